@@ -1,0 +1,1 @@
+"""Circuit computation: what copper, batteries and motors do, from published formulas."""

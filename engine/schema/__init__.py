@@ -1,0 +1,1 @@
+"""Structure of the YAML files: a schema and the slips it finds, with file, line and column."""

@@ -1,0 +1,1 @@
+"""Trials: how well the reasoning does on machines whose fault is known."""
