@@ -1,0 +1,71 @@
+"""Finding a name from what a person typed: exact, then a unique beginning, then near spelling."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from typing import Final
+
+_NEAR: Final = 0.75  # below this likeness a spelling is another word
+_CLEAR: Final = 0.08  # the best must be this much better than the next
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """The answer to "which one was meant?".
+
+    Attributes:
+        sure: the one that was meant, or None.
+        exact: it was written out, but for case, spaces, hyphens and underscores.
+        near: ids that it may have been, best first, when none is sure.
+    """
+
+    sure: str | None
+    exact: bool = False
+    near: tuple[str, ...] = ()
+
+
+def plain(text: str) -> str:
+    """Lower case, one space between words, no hyphens, underscores or other marks.
+
+    >>> plain(" Clean_and-Tight ")
+    'clean and tight'
+    """
+    return " ".join(re.findall(r"[^\W_]+", text.lower()))
+
+
+def find(typed: str, names: Mapping[str, Iterable[str]]) -> Match:
+    """Which id is meant, of a mapping from id to everything it is called (the id included)."""
+    text = plain(typed)
+    called = {name: {plain(c) for c in calls if c} - {""} for name, calls in names.items()}
+    if not text:
+        return Match(None)
+    exact = [name for name, calls in called.items() if text in calls]
+    if exact:
+        return _one(exact, exact=True)
+    begun = [name for name, calls in called.items() if any(c.startswith(text) for c in calls)]
+    if begun:
+        return _one(begun)
+    return _nearest(text, called)
+
+
+def _one(found: list[str], exact: bool = False) -> Match:
+    return Match(found[0], exact) if len(found) == 1 else Match(None, near=tuple(found))
+
+
+def _nearest(text: str, called: Mapping[str, set[str]]) -> Match:
+    likeness = {name: max((alike(text, c) for c in calls), default=0.0) for name, calls in called.items()}
+    ranked = sorted(likeness, key=lambda name: -likeness[name])
+    near = [name for name in ranked if likeness[name] >= _NEAR]
+    if not near:
+        return Match(None)
+    if len(ranked) == 1 or likeness[ranked[0]] - likeness[ranked[1]] >= _CLEAR:
+        return Match(near[0])
+    return Match(None, near=tuple(near[:5]))
+
+
+def alike(a: str, b: str) -> float:
+    """How alike two spellings are, 0 to 1; letters only, so "single click" is "singleclick"."""
+    return SequenceMatcher(None, a.replace(" ", ""), b.replace(" ", ""), autojunk=False).ratio()
