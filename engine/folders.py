@@ -1,0 +1,230 @@
+"""The one door to disk: the YAML files of knowledge-base folders, merged and layered.
+
+Every file of a folder is a mapping of sections, any file may hold any sections, and an
+id stands once per folder. A later folder replaces whole entries by id or retires them.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.resources
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+from crankpath.engine.documents import Document, Place, inside, key_origin
+from crankpath.engine.knowledge import Origin
+from crankpath.engine.problems import Slips, near, quoted
+from crankpath.engine.yaml_source import LARGEST, read_yaml, too_large
+
+SECTIONS: Final = (
+    "scale", "settings", "references", "equipment", "complaints", "points", "segments", "cautions", "tools",
+    "setups", "states", "measurements", "faults", "repairs", "rules", "facts", "balances",
+)  # fmt: skip
+SKIPPED: Final = frozenset({"cases", "machines", "schema"})
+"""Folders of a knowledge base that hold no knowledge files."""
+MOST_FILES: Final = 400
+
+
+@dataclass(frozen=True, slots=True)
+class RawEntry:
+    """One entry as written: plain data, its place, and the folder and file it stands in."""
+
+    id: str
+    data: Any
+    place: Place
+    key: Origin
+    folder: str
+
+
+@dataclass(slots=True)
+class Layers:
+    """All folders laid over each other, still plain data."""
+
+    version: str = ""
+    sections: dict[str, dict[str, RawEntry]] = field(default_factory=lambda: {name: {} for name in SECTIONS})
+    documents: list[tuple[str, Document]] = field(default_factory=list)
+    cases: str | None = None
+    slips: Slips = field(default_factory=Slips)
+
+
+def shipped_folder() -> Path:
+    """The knowledge base that comes with this package."""
+    try:
+        return Path(str(importlib.resources.files("crankpath.kb")))
+    except ModuleNotFoundError:
+        return Path(__file__).resolve().parent.parent / "kb"
+
+
+def read_layers(folders: Sequence[Path]) -> Layers:
+    """Read the folders, later ones over earlier ones; problems are in `Layers.slips`.
+
+    The version is a hash of names and contents of all files, so it depends neither on
+    where the folders stand nor on when they were written.
+    """
+    layers = Layers()
+    digest = hashlib.sha256()
+    shipped = shipped_folder()
+    for folder in folders:
+        name = "" if _same(folder, shipped) else str(folder)
+        documents = []
+        for file, content in _contents(folder, name, layers.slips):
+            digest.update(f"{file}\0{len(content)}\0".encode())
+            digest.update(content)
+            document = read_yaml(content, file)
+            documents.append(document)
+            layers.slips.found.extend(_within(document, name))
+        _lay_over(layers, documents, name)
+        layers.documents.extend((name, document) for document in documents)
+        if (folder / "cases").is_dir():
+            layers.cases = str(folder / "cases")
+        digest.update(b"\0\0")
+    layers.version = digest.hexdigest()[:12]
+    return layers
+
+
+def knowledge_files(folder: Path) -> list[str]:
+    """The knowledge files of a folder, sorted, relative to it, with forward slashes."""
+    return sorted(_files_in(folder, "", SKIPPED))
+
+
+def _files_in(folder: Path, prefix: str, skipped: frozenset[str]) -> Iterator[str]:
+    for path in folder.iterdir():
+        if path.name[0] in "._":
+            continue
+        if path.suffix in (".yaml", ".yml"):
+            yield prefix + path.name
+        elif path.is_dir() and not path.is_symlink() and path.name not in skipped:
+            yield from _files_in(path, f"{prefix}{path.name}/", frozenset())
+
+
+def _same(folder: Path, other: Path) -> bool:
+    try:
+        return folder.samefile(other)
+    except OSError:
+        return False
+
+
+def _contents(folder: Path, name: str, slips: Slips) -> Iterator[tuple[str, bytes]]:
+    """Name and bytes of every file that can be read; what cannot is a problem."""
+    here = Origin(".", 1, 1)
+    if not folder.is_dir():
+        what = "is a file, not a folder" if folder.exists() else "does not exist"
+        slips.add(
+            here, f"the folder {quoted(folder, 200)} {what}", "Give the folder of a knowledge base", name
+        )
+        return
+    files = knowledge_files(folder)
+    if not files:
+        slips.add(here, "the folder holds no .yaml file", "Give the folder of a knowledge base", name)
+    if len(files) > MOST_FILES:
+        slips.add(here, f"the folder holds {len(files)} .yaml files; at most {MOST_FILES} are read", "", name)
+        return
+    room = 10 * LARGEST
+    for file in files:
+        content = read_file(folder / file)
+        if isinstance(content, str):
+            slips.add(Origin(file, 1, 1), content, "", name)
+            continue
+        room -= len(content)
+        if room < 0:
+            slips.add(
+                Origin(file, 1, 1), f"the folder has more than {LARGEST / 1e5:.0f} MB of YAML", "", name
+            )
+            return
+        yield file, content
+
+
+def read_file(path: Path) -> bytes | str:
+    """The bytes of a file of reasonable size, or the sentence that says why not."""
+    try:
+        if not path.is_file():
+            return "this is not a regular file"
+        size = path.stat().st_size
+        if size > LARGEST:
+            return too_large(size)
+        with path.open("rb") as stream:
+            return stream.read(LARGEST + 1)
+    except OSError as slip:
+        return f"the file cannot be read: {slip.strerror or slip}"
+
+
+def _within(document: Document, folder: str) -> Iterable[Any]:
+    slips = Slips()
+    for problem in document.problems:
+        slips.add(problem.origin, problem.message, problem.advice, folder)
+    return slips
+
+
+def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> None:
+    """Merge the files of one folder, then lay the result over what is there."""
+    merged: dict[str, dict[str, RawEntry]] = {name: {} for name in SECTIONS}
+    retired: list[tuple[Document, Place, Any]] = []
+    for document in documents:
+        if document.data is None:
+            continue
+        if not isinstance(document.data, dict):
+            layers.slips.add(document.origin(), "a knowledge file is a mapping of sections",
+                             "Begin with a section such as 'faults:'", folder)  # fmt: skip
+            continue
+        for section, entries in document.data.items():
+            place = inside(document.place, section)
+            if section == "retire":
+                retired.append((document, place, entries))
+            elif section not in merged:
+                layers.slips.add(document.key_origin((section,)), f"{quoted(section)} is no section",
+                                 near(section, (*SECTIONS, "retire"), 20), folder)  # fmt: skip
+            elif entries is not None:
+                _merge(layers.slips, merged[section], document, section, entries, place, folder)
+    for document, place, entries in retired:
+        _retire(layers, document, place, entries, folder)
+    for section, added in merged.items():
+        layers.sections[section].update(added)
+
+
+def _merge(
+    slips: Slips,
+    into: dict[str, RawEntry],
+    document: Document,
+    section: str,
+    entries: Any,
+    place: Place,
+    folder: str,
+) -> None:
+    if not isinstance(entries, dict):
+        slips.add(document.origin((section,)), f"the section '{section}' is a mapping from id to entry",
+                  "Write 'id:' and its fields below, indented", folder)  # fmt: skip
+        return
+    for id_, data in entries.items():
+        key = key_origin(document.file, place, id_)
+        if id_ in into:
+            slips.add(
+                key,
+                f"{section}: {quoted(id_)} is already in {into[id_].key}",
+                "Keep one, or rename it",
+                folder,
+            )
+            continue
+        into[id_] = RawEntry(id_, data, inside(place, id_), key, folder)
+
+
+def _retire(layers: Layers, document: Document, place: Place, retired: Any, folder: str) -> None:
+    if not isinstance(retired, dict):
+        layers.slips.add(Origin(document.file, place.line, place.column),
+                         "'retire' is a mapping from section to a list of ids", "", folder)  # fmt: skip
+        return
+    for section, ids in retired.items():
+        origin = key_origin(document.file, place, section)
+        if section not in layers.sections or not isinstance(ids, list):
+            layers.slips.add(origin, f"cannot retire {quoted(section)}: write 'section: [id, ...]'",
+                             near(section, SECTIONS), folder)  # fmt: skip
+            continue
+        known = layers.sections[section]
+        for index, id_ in enumerate(ids):
+            item = inside(inside(place, section), index)
+            if str(id_) not in known:
+                layers.slips.add(Origin(document.file, item.line, item.column),
+                                 f"cannot retire {quoted(id_)}: no folder below has it in '{section}'",
+                                 near(str(id_), known), folder)  # fmt: skip
+            known.pop(str(id_), None)
