@@ -1,1 +1,1 @@
-"""Circuit computation: what copper, batteries and motors do, from published formulas."""
+"""The physics: circuit computations, and machines solved node by node to practise and test on."""

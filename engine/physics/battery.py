@@ -1,0 +1,81 @@
+"""Battery: internal resistance, charge, and what the cold leaves of it.
+
+Voltages are of a 12 V battery unless a function takes the number of 12 V units in series.
+"""
+
+from __future__ import annotations
+
+from crankpath.engine.physics.tables import PhysicsError, between, load_tables
+
+
+def internal_resistance(open_volts: float, loaded_volts: float, amperes: float) -> float:
+    """Ohm, from the voltage without and with a load (Thevenin: (E - V) / I).
+
+    Raises:
+        PhysicsError: no load current, or the loaded voltage is above the open one.
+    """
+    if amperes <= 0:
+        raise PhysicsError("Internal resistance needs a reading under load; the load current is missing.")
+    if loaded_volts > open_volts:
+        raise PhysicsError("The loaded voltage is above the open one; read both again at the posts.")
+    return (open_volts - loaded_volts) / amperes
+
+
+def power_left(degc: float) -> float:
+    """Share of its cranking power at 27 degC that a full battery has (TM 5-4210-230, Table 3)."""
+    return between(load_tables()["battery_power"]["points"], degc)
+
+
+def engine_need(degc: float) -> float:
+    """Power that an engine asks for, against 27 degC (web table without citation)."""
+    return between(load_tables()["engine_need"]["points"], degc)
+
+
+def rating_resistance(cca: float, degc: float = -18.0, standard: str = "sae") -> float:
+    """Ohm of a full 12 V battery that just meets its cold-cranking rating, at degc.
+
+    By the rating's definition the battery gives `cca` at -18 degC at 7.2 V (SAE) or 7.5 V
+    (IEC 60095-1); elsewhere it is scaled by the power left (power at a given voltage goes
+    with 1 / resistance).
+
+    Raises:
+        PhysicsError: the rating is not above zero or the standard is unknown.
+    """
+    table = load_tables()["cold_cranking"]
+    if cca <= 0 or standard not in ("sae", "en"):
+        raise PhysicsError("A cold-cranking rating is a number of amperes above zero, by 'sae' or 'en'.")
+    cold = table[standard]
+    at_test = (table["full_volts"] - cold["volts"]) / cca
+    return float(at_test * power_left(cold["degc"]) / power_left(degc))
+
+
+def predicted_loaded_volts(cca: float, amperes: float, degc: float, open_volts: float) -> float:
+    """Volts that the rating predicts at that load and temperature: E - I * R."""
+    return open_volts - amperes * rating_resistance(cca, degc)
+
+
+def ability(cca: float, open_volts: float, loaded_volts: float, amperes: float, degc: float) -> float:
+    """Cranking ability against the rating: predicted over measured internal resistance (1 = as rated)."""
+    measured = internal_resistance(open_volts, loaded_volts, amperes)
+    if measured == 0:
+        raise PhysicsError("Open and loaded voltage are equal; the load was not on.")
+    return rating_resistance(cca, degc) / measured
+
+
+def state_of_charge(rest_volts: float, degc: float = 21.0, units: int = 1) -> float:
+    """Charge from 0 to 1 from the rested voltage of `units` 12 V batteries in series (TM 5-3805-262-20)."""
+    table = load_tables()["state_of_charge"]
+    one = rest_volts / units - table["volts_per_degc"] * (degc - table["reference_degc"])
+    return between([(volts, charge) for charge, volts in table["points"]], one)
+
+
+def rest_volts(charge: float, degc: float = 21.0, units: int = 1) -> float:
+    """Rested voltage of `units` 12 V batteries in series at that charge (0 to 1); inverse of `state_of_charge`."""
+    table = load_tables()["state_of_charge"]
+    one = between(table["points"], charge) + table["volts_per_degc"] * (degc - table["reference_degc"])
+    return float(one * units)
+
+
+def load_test_limit(degc: float) -> float:
+    """Least volts of a 12 V battery after 15 s at half its rating."""
+    return between(load_tables()["load_test"]["points"], degc)
