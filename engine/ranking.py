@@ -148,7 +148,8 @@ def _ceilings(hypotheses: Hypotheses, evidence: Sequence[Evidence]) -> list[floa
     ceilings = [1.0] * len(hypotheses.elements)
     for piece in evidence:
         table = piece.table
-        if table.push == "both" or not piece.symptom or any(e.masks for e in table.effects.values()):
+        plain = table.push != "both" and piece.symptom and piece.botched is None
+        if not plain or any(effect.masks for effect in table.effects.values()):
             continue
         shares = piece.shares if table.push == "up" else piece.shares[::-1]
         background = _reach(shares, table.healthy, table.push)

@@ -1,0 +1,301 @@
+"""From the entries of a case to evidence: readings -> facts -> evidence -> posterior.
+
+A pure function of model and entries. Entries are split at repairs: a reading before the
+repair of R speaks of H, one after it of H without R. Within such a stretch, readings with
+the symptom present and with it away are kept apart.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from statistics import fmean
+from typing import Any
+
+from crankpath.engine.bands import band_of, band_shares
+from crankpath.engine.condition import Facts, FactValue
+from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.engine.facts import Deduction, deduce
+from crankpath.engine.hypotheses import Hypotheses
+from crankpath.engine.knowledge import Balance, Measurement
+from crankpath.engine.model import Model
+from crankpath.engine.ranking import Evidence, Posterior, likelihoods, posterior
+
+SYMPTOM_KIND = "symptom"
+HISTORY_KIND = "history"
+
+
+@dataclass(frozen=True)
+class Taken:
+    """All repeats of one reading under the same conditions: one piece of evidence.
+
+    stretch: how many repairs came before it. value: mean of the repeats of the worst cable,
+    or the last value observed.
+    """
+
+    measurement: Measurement
+    stretch: int
+    symptom: bool
+    value: float | str
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """A piece of evidence with the reading behind it (None for *still not cured*)."""
+
+    taken: Taken | None
+    evidence: Evidence
+    facts: Facts
+    band: str
+    used: bool
+    why_not: str | None = None
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """What the entries of a case amount to on one machine."""
+
+    model: Model
+    entries: tuple[Entry, ...]
+
+    @cached_property
+    def repairs(self) -> tuple[Repaired, ...]:
+        """Repairs made, in order."""
+        return tuple(entry for entry in self.entries if isinstance(entry, Repaired))
+
+    @cached_property
+    def removed(self) -> tuple[frozenset[int], ...]:
+        """Per stretch, the elements that the repairs before it took away."""
+        gone: list[frozenset[int]] = [frozenset()]
+        for repair in self.repairs:
+            gone.append(gone[-1] | self.model.repaired_by[repair.repair])
+        return tuple(gone)
+
+    @property
+    def stretch(self) -> int:
+        """The present stretch: the number of repairs made."""
+        return len(self.repairs)
+
+    @cached_property
+    def cannot(self) -> frozenset[str]:
+        """Readings that cannot be taken here."""
+        return frozenset(entry.measurement for entry in self.entries if isinstance(entry, CannotTake))
+
+    @cached_property
+    def intermittent(self) -> bool:
+        """True once anything says that the complaint comes and goes."""
+        for entry in self.entries:
+            if isinstance(entry, Reading):
+                history = HISTORY_KIND in self.model.kb.measurements[entry.measurement].kinds
+                if not entry.symptom or (history and entry.value != self._first_band(entry.measurement)):
+                    return True
+            elif isinstance(entry, Tries) and 0 < entry.failures < entry.of:
+                return True
+        return False
+
+    def _first_band(self, measurement: str) -> str:
+        return self.model.kb.measurements[measurement].bands[0]
+
+    @cached_property
+    def tries(self) -> tuple[int, int]:
+        """(failures, tries) in the present stretch: stated ones and readings taken while cranking."""
+        failures = of = 0
+        for entry in self._since_last_repair:
+            if isinstance(entry, Tries):
+                failures, of = failures + entry.failures, of + entry.of
+            elif isinstance(entry, Reading) and self.shows(self.model.kb.measurements[entry.measurement]):
+                failures, of = failures + self._present(entry), of + 1
+        return failures, of
+
+    @cached_property
+    def _since_last_repair(self) -> tuple[Entry, ...]:
+        last = max((i for i, e in enumerate(self.entries) if isinstance(e, Repaired)), default=-1)
+        return self.entries[last + 1 :]
+
+    def shows(self, measurement: Measurement) -> bool:
+        """Can the complaint be present or away while this reading is taken?"""
+        return self.model.kb.states[measurement.state].symptom_shows
+
+    def _present(self, reading: Reading) -> bool:
+        """Was the symptom there? An observed normal start of an intermittent one says itself no."""
+        kinds = self.model.kb.measurements[reading.measurement].kinds
+        if SYMPTOM_KIND in kinds and self.intermittent and reading.value == self._first_band(reading.measurement):
+            return False
+        return reading.symptom
+
+    @cached_property
+    def taken(self) -> tuple[Taken, ...]:
+        """Readings grouped so that repeats are one piece; sorted, so that order cannot matter."""
+        groups: dict[tuple[int, str, bool], list[Reading]] = {}
+        stretch = 0
+        for entry in self.entries:
+            if isinstance(entry, Repaired):
+                stretch += 1
+            elif isinstance(entry, Reading) and entry.measurement in self.model.measurements:
+                key = (stretch, entry.measurement, self._present(entry))
+                groups.setdefault(key, []).append(entry)
+        measurements = self.model.measurements
+        return tuple(
+            Taken(measurements[name], stretch, symptom, _together(readings), tuple(readings))
+            for (stretch, name, symptom), readings in sorted(groups.items(), key=lambda item: item[0])
+        )
+
+    def context(self, stretch: int, symptom: bool) -> Deduction:
+        """Facts that go with readings of a stretch, the symptom being present or away."""
+        key = (stretch, symptom)
+        if key not in self._contexts:
+            self._contexts[key] = self._deduce(stretch, symptom)
+        return self._contexts[key]
+
+    @cached_property
+    def _contexts(self) -> dict[tuple[int, bool], Deduction]:
+        return {}
+
+    def _deduce(self, stretch: int, symptom: bool) -> Deduction:
+        given: dict[str, FactValue] = dict(self.model.equipment)
+        for taken in self.taken:
+            fits = taken.stretch == stretch and (taken.symptom is symptom or not self.shows(taken.measurement))
+            lasting = taken.stretch <= stretch and HISTORY_KIND in taken.measurement.kinds
+            if fits or lasting:
+                given[taken.measurement.id] = taken.value
+        return deduce(self.model.kb, given, self._banding)
+
+    def _banding(self, name: str, value: FactValue, facts: Facts) -> str | None:
+        return band_of(self.model.kb.measurements[name], value, facts)
+
+    @property
+    def now(self) -> Deduction:
+        """Facts of the present stretch with the symptom there."""
+        return self.context(self.stretch, True)
+
+    @cached_property
+    def weighed(self) -> tuple[Weighed, ...]:
+        """Every reading as evidence, used or not, and *still not cured* after the last repair."""
+        implied = self._implied
+        pieces = [self._weigh(taken, taken in implied) for taken in self.taken]
+        outcome = self._outcome()
+        return tuple(pieces) if outcome is None else (*pieces, outcome)
+
+    def _weigh(self, taken: Taken, implied: bool) -> Weighed:
+        measurement = taken.measurement
+        deduction = self.context(taken.stretch, taken.symptom)
+        facts = deduction.facts
+        shares = _shares(taken, facts)
+        # While nothing is cranked an intermittent fault may be away, whatever was ticked.
+        symptom = taken.symptom if self.shows(measurement) else not self.intermittent
+        evidence = self._evidence(measurement.id, shares, facts, symptom, taken.stretch)
+        why_not = None
+        if implied:
+            why_not = "already implied by the other readings of its sum; kept as a check of them"
+        elif measurement.id in deduction.distrusted:
+            why_not = self.model.kb.facts[deduction.distrusted[measurement.id]].because
+        band = measurement.bands[max(range(len(shares)), key=shares.__getitem__)]
+        return Weighed(taken, evidence, facts, band, why_not is None, why_not)
+
+    def _evidence(
+        self,
+        name: str,
+        shares: tuple[float, ...],
+        facts: Facts,
+        symptom: bool,
+        stretch: int,
+        botched: float | None = None,
+    ) -> Evidence:
+        table, key = self.model.table(name, facts)
+        removed = self.removed[stretch]
+        identity = (name, id(table), shares, symptom, removed, botched)
+        return Evidence(name, shares, table, key, symptom, removed, botched, identity)
+
+    @cached_property
+    def _implied(self) -> frozenset[Taken]:
+        """Readings that the others of a sum already imply: checks, not new evidence."""
+        present: dict[tuple[int, bool], dict[str, Taken]] = {}
+        for taken in self.taken:
+            present.setdefault((taken.stretch, taken.symptom), {})[taken.measurement.id] = taken
+        found = set()
+        for read in present.values():
+            for balance in self.balances:
+                if balance.implied in read and all(n in read for n in (balance.whole, *balance.parts)):
+                    found.add(read[balance.implied])
+        return frozenset(found)
+
+    @cached_property
+    def balances(self) -> tuple[Balance, ...]:
+        """Sums and orders that hold on this machine."""
+        known = self.model.known
+        return tuple(
+            balance
+            for balance in self.model.kb.balances.values()
+            if balance.only is None or balance.only.holds(known) is not False
+        )
+
+    def _outcome(self) -> Weighed | None:
+        """The last repair's outcome as evidence on what was left of H after it."""
+        symptom = next((m for m in self.model.measurements.values() if SYMPTOM_KIND in m.kinds), None)
+        if not self.repairs or symptom is None or self.repairs[-1].cured is None:
+            return None
+        if any(t.measurement is symptom and t.stretch == self.stretch for t in self.taken):
+            return None  # seen for itself; counting it twice would be wrong
+        cured = self.repairs[-1].cured
+        shares = tuple(float((index == 0) is cured) for index in range(len(symptom.bands)))
+        failed = self.model.kb.settings["failed_repair"]
+        botched = 1.0 - failed if cured else failed
+        facts = self.context(self.stretch, not cured).facts
+        evidence = self._evidence(symptom.id, shares, facts, True, self.stretch, botched)
+        return Weighed(None, evidence, facts, "cured" if cured else "not cured", True)
+
+    @cached_property
+    def used(self) -> tuple[Weighed, ...]:
+        """The evidence that counts."""
+        return tuple(piece for piece in self.weighed if piece.used)
+
+    @cached_property
+    def posterior(self) -> Posterior:
+        """Chances of all hypotheses about what was wrong at the start."""
+        return self.posterior_of(self.used)
+
+    def posterior_of(self, pieces: Sequence[Weighed]) -> Posterior:
+        """The posterior on some of the evidence only."""
+        return posterior(self.model.hypotheses, [piece.evidence for piece in pieces], self._vector)
+
+    def _vector(self, hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
+        cache = self.model.vectors
+        known = cache.get(evidence.identity)
+        if known is None:
+            if len(cache) >= 512:
+                cache.clear()
+            known = cache[evidence.identity] = likelihoods(hypotheses, evidence)
+        return known
+
+    def with_reading(self, reading: Reading) -> Assessment:
+        """The same case with one more reading, nothing recorded."""
+        return Assessment(self.model, (*self.entries, reading))
+
+
+def _together(readings: Sequence[Reading]) -> float | str:
+    """One value for repeats: the mean, of the worst cable; of observations the commonest, of ties the first by name."""
+    seen = Counter(reading.value for reading in readings if isinstance(reading.value, str))
+    if seen:
+        return min(seen, key=lambda value: (-seen[value], value))
+    cables: dict[int, list[float]] = {}
+    for reading in readings:
+        if isinstance(reading.value, (int, float)):
+            cables.setdefault(reading.cable, []).append(float(reading.value))
+    return max(fmean(sorted(values)) for values in cables.values())
+
+
+def _shares(taken: Taken, facts: Facts) -> tuple[float, ...]:
+    if isinstance(taken.value, str):
+        rows = [_one_hot(taken.measurement, reading.value) for reading in taken.readings]
+        return tuple(fmean(column) for column in zip(*rows, strict=True))
+    cables: dict[int, int] = {}
+    for reading in taken.readings:
+        cables[reading.cable] = cables.get(reading.cable, 0) + 1
+    return band_shares(taken.measurement, taken.value, facts, repeats=min(cables.values()))
+
+
+def _one_hot(measurement: Measurement, value: Any) -> tuple[float, ...]:
+    return tuple(float(band == value) for band in measurement.bands)

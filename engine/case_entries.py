@@ -1,0 +1,50 @@
+"""What happens in a case, in order; a case is nothing else than its entries."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading or observation, as typed and as understood.
+
+    value: number in the measurement's unit, or the observed value's id.
+    spread: half the range when a range or min/max was typed, in the unit.
+    symptom: whether the complaint showed while it was taken.
+    cable: which of the cables in parallel, from 1, where they are read one by one.
+    """
+
+    measurement: str
+    value: float | str
+    text: str
+    symptom: bool = True
+    cable: int = 1
+    note: str | None = None
+    spread: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CannotTake:
+    """There is no means to take this reading here."""
+
+    measurement: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tries:
+    """Of so many tries at the key, how many failed."""
+
+    failures: int
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
+class Repaired:
+    """A repair was made; ``cured`` tells whether the complaint is gone, None that it is not yet known."""
+
+    repair: str
+    cured: bool | None = None
+
+
+Entry = Reading | CannotTake | Tries | Repaired

@@ -1,0 +1,197 @@
+"""A knowledge base applied to one machine: which faults, readings and rules exist there.
+
+Built once per machine; everything that does not depend on readings is worked out here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from crankpath.engine.bands import healthy_chances
+from crankpath.engine.chances import spread
+from crankpath.engine.circuit import Circuit
+from crankpath.engine.condition import Condition, Facts, FactValue
+from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses
+from crankpath.engine.knowledge import EvidenceRule, Fault, Knowledge, Measurement, Selector
+from crankpath.engine.tables import Effect, Table
+
+_SYMPTOM = "symptom"  # kind of the measurement that is the complaint itself
+
+
+@dataclass(frozen=True)
+class Model:
+    """One machine under one knowledge base.
+
+    Attributes:
+        kb: the knowledge base.
+        equipment: what is known of the machine, by name.
+    """
+
+    kb: Knowledge
+    equipment: Mapping[str, FactValue]
+
+    @cached_property
+    def known(self) -> Facts:
+        """The equipment as facts."""
+        return Facts(dict(self.equipment), {})
+
+    @cached_property
+    def circuit(self) -> Circuit:
+        """The circuit as this machine has it."""
+        return Circuit(self.kb.segments.values(), self.known)
+
+    @cached_property
+    def measurements(self) -> dict[str, Measurement]:
+        """The readings that exist on this machine."""
+        return {m.id: m for m in self.kb.measurements.values() if not self._absent(m.only)}
+
+    @cached_property
+    def faults(self) -> dict[str, Fault]:
+        """The faults that this machine can have."""
+        return {f.id: f for f in self.kb.faults.values() if not self._absent(f.only)}
+
+    def _absent(self, only: Condition | None) -> bool:
+        return only is not None and only.holds(self.known) is False
+
+    def chance_of(self, fault: Fault) -> float:
+        """p_f: the share in force for this machine, times the settings' ``together``."""
+        for share in fault.shares:
+            if share.given is None or share.given.holds(self.known) is True:
+                return share.chance * self.kb.settings["together"]
+        return 0.0
+
+    @cached_property
+    def elements(self) -> tuple[Element, ...]:
+        """Every fault that can be here, degree by degree."""
+        return tuple(
+            Element(fault.id, degree, self.chance_of(fault) * part)
+            for fault in self.faults.values()
+            for degree, part in fault.degrees.items()
+            if self.chance_of(fault) > 0.0
+        )
+
+    @cached_property
+    def elements_of(self) -> dict[str, tuple[int, ...]]:
+        """Fault id -> indexes of its elements."""
+        found: dict[str, list[int]] = {}
+        for index, element in enumerate(self.elements):
+            found.setdefault(element.fault, []).append(index)
+        return {fault: tuple(indexes) for fault, indexes in found.items()}
+
+    @cached_property
+    def repaired_by(self) -> dict[str, frozenset[int]]:
+        """Repair id -> the elements that it takes away."""
+        found: dict[str, set[int]] = {repair: set() for repair in self.kb.repairs}
+        for index, element in enumerate(self.elements):
+            found[self.faults[element.fault].repair].add(index)
+        return {repair: frozenset(indexes) for repair, indexes in found.items()}
+
+    @cached_property
+    def hypotheses(self) -> Hypotheses:
+        """The prior over sets of faults."""
+        settings = self.kb.settings
+        return list_hypotheses(self.elements, settings["unlisted"], int(settings["largest_set"]))
+
+    @cached_property
+    def _rules(self) -> dict[str, dict[int, tuple[EvidenceRule, ...]]]:
+        """measurement -> element -> rules that can apply, most specific first."""
+        return {m.id: self._rules_for(m) for m in self.measurements.values()}
+
+    def _rules_for(self, measurement: Measurement) -> dict[int, tuple[EvidenceRule, ...]]:
+        bearing = [r for r in self.kb.rules.values() if _selects(r.measurements, measurement)]
+        found: dict[int, tuple[EvidenceRule, ...]] = {}
+        for index, element in enumerate(self.elements):
+            fault = self.faults[element.fault]
+            fitting = [r for r in bearing if self._fits(r, fault, element.degree, measurement)]
+            if fitting:
+                fitting.sort(key=lambda rule: _specificity(rule, fault, measurement), reverse=True)
+                found[index] = tuple(fitting)
+        return found
+
+    def _fits(self, rule: EvidenceRule, fault: Fault, degree: str, measurement: Measurement) -> bool:
+        if not _selects(rule.faults, fault) or (rule.degrees and degree not in rule.degrees):
+            return False
+        if rule.where == "any":
+            return True
+        return self.circuit.covers(measurement, fault) is (rule.where == "across")
+
+    def rule_for(self, measurement: str, element: int, facts: Facts) -> EvidenceRule | None:
+        """The rule in force for a fault (with its degree) and a measurement, or None."""
+        for rule in self._rules[measurement].get(element, ()):
+            if rule.given is not None and rule.given.holds(facts) is not True:
+                continue
+            if rule.unless is not None and rule.unless.holds(facts) is True:
+                continue
+            return rule
+        return None
+
+    @cached_property
+    def _conditions(self) -> dict[str, tuple[Condition, ...]]:
+        found: dict[str, tuple[Condition, ...]] = {}
+        for measurement in self.measurements.values():
+            seen: dict[int, Condition] = {}
+            for rules in self._rules[measurement.id].values():
+                for rule in rules:
+                    for condition in (rule.given, rule.unless):
+                        if condition is not None:
+                            seen[id(condition)] = condition
+            for reading in measurement.healthy:
+                if reading.given is not None:
+                    seen[id(reading.given)] = reading.given
+            found[measurement.id] = tuple(seen.values())
+        return found
+
+    @cached_property
+    def vectors(self) -> dict[object, list[float]]:
+        """Likelihood vectors already worked out, by the identity of their evidence."""
+        return {}
+
+    @cached_property
+    def _tables(self) -> dict[tuple[object, ...], tuple[Table, object]]:
+        return {}
+
+    def table(self, measurement: str, facts: Facts) -> tuple[Table, object]:
+        """P(band | H) for a measurement under these facts, and a key of its elements."""
+        answers = tuple(condition.holds(facts) for condition in self._conditions[measurement])
+        signature = (measurement, answers)
+        known = self._tables.get(signature)
+        if known is None:
+            table = self._make_table(self.measurements[measurement], facts)
+            known = self._tables[signature] = (table, frozenset(table.effects))
+        return known
+
+    def _make_table(self, measurement: Measurement, facts: Facts) -> Table:
+        healthy = healthy_chances(measurement, facts)
+        effects: dict[int, Effect] = {}
+        for index in self._rules[measurement.id]:
+            rule = self.rule_for(measurement.id, index, facts)
+            if rule is not None:
+                chances = spread(rule.reads, measurement.bands)
+                effects[index] = Effect(chances, rule.masks, rule.id)
+        away = {index: self.faults[self.elements[index].fault].away for index in effects}
+        return Table(healthy, effects, measurement.push, self._unlisted(measurement, healthy), away)
+
+    def _unlisted(self, measurement: Measurement, healthy: tuple[float, ...]) -> tuple[float, ...]:
+        """What a fault that is not listed may read: anything, blended with the healthy reading.
+
+        The complaint itself is certain to be there, so of it only the faulty values are blended.
+        """
+        count = len(healthy)
+        if _SYMPTOM in measurement.kinds:
+            least = min(healthy)
+            return (least, *((1.0 - least) / (count - 1) for _ in range(count - 1)))
+        blend = self.kb.settings["unlisted_spread"]
+        return tuple((1.0 - blend) * chance + blend / count for chance in healthy)
+
+
+def _selects(selector: Selector, entry: Fault | Measurement) -> bool:
+    return entry.id in selector.ids or not set(selector.kinds).isdisjoint(entry.kinds)
+
+
+def _specificity(rule: EvidenceRule, fault: Fault, measurement: Measurement) -> tuple[int, int]:
+    """Fault by id counts 4, a named degree 2, measurement by id 1; then conditions named."""
+    named = 4 * (fault.id in rule.faults.ids) + 2 * bool(rule.degrees) + (measurement.id in rule.measurements.ids)
+    conditions = sum(len(c.names()) for c in (rule.given, rule.unless) if c is not None)
+    return named, conditions
