@@ -34,8 +34,8 @@ def _words(text: str) -> frozenset[str]:
 
 _ABOUT: Final = _words("about approx approximately around roughly circa ca maybe ~ ≈ ?")
 _FILLER: Final = _ABOUT | _words(
-    "say reads reading read got get gets getting shows showing showed is was it its at the of meter says a steady"
-    " steadily now just only exactly = : ( ) . '"
+    "say reads reading read got get gets getting shows showing showed is was it its at the of meter says a"
+    " steady steadily now just only exactly = : ( ) . '"
 )
 _RANGE: Final = _words("- to .. ... til till")
 _APART: Final = _words(", ; / & | and then again")
@@ -178,7 +178,7 @@ class _Walk:
         if len(self.numbers) == 2 and ("range" in self.joins or marks == ["high", "low"]):
             return "range"
         if "range" in self.joins or any(marks):
-            raise ReadingError(f"'{self.text}' has too many figures; give one, or the lowest and the highest.")
+            raise ReadingError(f"'{self.text}' has too many figures; give one, or lowest and highest.")
         return "repeats"
 
 

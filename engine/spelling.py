@@ -1,4 +1,8 @@
-"""Finding a name from what a person typed: exact, then a unique beginning, then near spelling."""
+"""Finding a name from what a person typed.
+
+In this order: written out, a unique beginning, words that each begin a word of the name,
+near spelling with one clear winner.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,7 @@ from difflib import SequenceMatcher
 from typing import Final
 
 _NEAR: Final = 0.75  # below this likeness a spelling is another word
+_LONGEST: Final = 80  # no name is longer; keeps junk from costing time
 _CLEAR: Final = 0.08  # the best must be this much better than the next
 
 
@@ -48,7 +53,21 @@ def find(typed: str, names: Mapping[str, Iterable[str]]) -> Match:
     begun = [name for name, calls in called.items() if any(c.startswith(text) for c in calls)]
     if begun:
         return _one(begun)
+    worded = [name for name, calls in called.items() if any(_begins_words(text, c) for c in calls)]
+    if worded:
+        return _one(worded)
     return _nearest(text, called)
+
+
+def _begins_words(text: str, call: str) -> bool:
+    """Each word typed (two letters or more) begins another word of the name, in any order."""
+    words = call.split()
+    for typed in sorted(text.split(), key=len, reverse=True):
+        fits = [w for w in words if len(typed) > 1 and w.startswith(typed)]
+        if not fits:
+            return False
+        words.remove(fits[0])
+    return True
 
 
 def _one(found: list[str], exact: bool = False) -> Match:
@@ -56,6 +75,8 @@ def _one(found: list[str], exact: bool = False) -> Match:
 
 
 def _nearest(text: str, called: Mapping[str, set[str]]) -> Match:
+    if len(text) > _LONGEST:
+        return Match(None)
     likeness = {name: max((alike(text, c) for c in calls), default=0.0) for name, calls in called.items()}
     ranked = sorted(likeness, key=lambda name: -likeness[name])
     near = [name for name in ranked if likeness[name] >= _NEAR]
@@ -64,6 +85,15 @@ def _nearest(text: str, called: Mapping[str, set[str]]) -> Match:
     if len(ranked) == 1 or likeness[ranked[0]] - likeness[ranked[1]] >= _CLEAR:
         return Match(near[0])
     return Match(None, near=tuple(near[:5]))
+
+
+def closest(typed: str, names: Mapping[str, Iterable[str]], most: int = 3) -> tuple[str, ...]:
+    """The ids whose spelling is nearest, best first; for a hint, not for a decision."""
+    text = plain(typed)[:80]
+    likeness = {
+        name: max((alike(text, plain(c)) for c in calls), default=0.0) for name, calls in names.items()
+    }
+    return tuple(sorted((n for n in likeness if likeness[n] > 0.5), key=lambda n: -likeness[n])[:most])
 
 
 def alike(a: str, b: str) -> float:
