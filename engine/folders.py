@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import importlib.resources
+import json
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -55,6 +56,11 @@ def shipped_folder() -> Path:
         return Path(str(importlib.resources.files("crankpath.kb")))
     except ModuleNotFoundError:
         return Path(__file__).resolve().parent.parent / "kb"
+
+
+def read_schema(name: str) -> Any:
+    """The JSON Schema ``kb/schema/<name>.schema.json`` of the shipped knowledge base."""
+    return json.loads((shipped_folder() / "schema" / f"{name}.schema.json").read_text("utf-8"))
 
 
 def read_layers(folders: Sequence[Path]) -> Layers:

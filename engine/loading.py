@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Final, TypeVar
 
@@ -48,10 +49,12 @@ def read_knowledge(
     own = [shipped_folder()] if shipped else []
     paths = [*own, *(Path(folder) for folder in folders)]
     layers = read_layers(paths)
-    if not layers.slips:
-        _check_structure(layers, structure)
+    structural = _structure(layers, structure)
     knowledge = _build(layers, tuple(str(path) for path in paths))
-    problems = _ordered(layers.slips)
+    # Where the schema has spoken, what the records say of the same place is the same slip again.
+    told_already = {(p.folder, p.origin) for p in structural}
+    rest = [p for p in dict.fromkeys(layers.slips) if (p.folder, p.origin) not in told_already]
+    problems = _ordered((*structural, *rest))
     return (None if problems else knowledge), problems
 
 
@@ -62,29 +65,21 @@ def told(problems: Iterable[Problem]) -> str:
     return "\n".join([*lines[:_SHOWN], f"... and {more} more"] if more > 0 else lines)
 
 
-def _check_structure(layers: Layers, wanted: bool | None) -> None:
+def _structure(layers: Layers, wanted: bool | None) -> tuple[Problem, ...]:
+    """What the JSON Schema says of the files, if that is wanted."""
     checked = [
         (folder, doc) for folder, doc in layers.documents if (folder != "" if wanted is None else wanted)
     ]
     if not checked:
-        return
-    from crankpath.engine.schema.structure import (
-        structure_problems,
-    )  # imports jsonschema, which is slow to import
+        return ()
+    # jsonschema takes longer to import than the shipped knowledge base to load
+    from crankpath.engine.schema.structure import structure_problems
 
-    for folder, document in checked:
-        for problem in structure_problems(document):
-            layers.slips.add(problem.origin, problem.message, problem.advice, folder)
+    return tuple(replace(p, folder=folder) for folder, doc in checked for p in structure_problems(doc))
 
 
-def _ordered(slips: Slips) -> tuple[Problem, ...]:
-    """By place; of several problems at one place only the first noted, the one from the structure."""
-    first: dict[tuple[str, Origin], Problem] = {}
-    for problem in slips:
-        first.setdefault((problem.folder, problem.origin), problem)
-    return tuple(
-        sorted(first.values(), key=lambda p: (p.folder, p.origin.file, p.origin.line, p.origin.column))
-    )
+def _ordered(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    return tuple(sorted(problems, key=lambda p: (p.folder, p.origin.file, p.origin.line, p.origin.column)))
 
 
 def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge:

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from crankpath.engine import condition as c
 from crankpath.engine.building.names import Names
-from crankpath.engine.documents import Place, inside
+from crankpath.engine.documents import Place, inside, key_origin
 from crankpath.engine.problems import near, quoted
 
 Report = Callable[[Place, str, str], None]
@@ -28,7 +28,7 @@ def read_condition(data: Any, place: Place, names: Names, report: Report) -> c.C
         if name in _GROUPS:
             parts.append(_group(name, expected, at, names, report))
         else:
-            parts.append(_line(name, expected, at, names, report))
+            parts.append(_line(name, expected, at, _key_place(place, name), names, report))
     return parts[0] if len(parts) == 1 else c.All(tuple(parts))
 
 
@@ -41,9 +41,9 @@ def _group(name: str, data: Any, place: Place, names: Names, report: Report) -> 
     )
 
 
-def _line(name: str, expected: Any, place: Place, names: Names, report: Report) -> c.Condition:
+def _line(name: str, expected: Any, place: Place, key: Place, names: Names, report: Report) -> c.Condition:
     if name not in names.facts:
-        report(place, f"{quoted(name)} is no equipment, reading or fact", near(name, sorted(names.facts)))
+        report(key, f"{quoted(name)} is no equipment, reading or fact", near(name, sorted(names.facts)))
     if isinstance(expected, dict):
         return _comparison(name, expected, place, report)
     if expected in ("known", "unknown"):
@@ -81,7 +81,11 @@ def _comparison(name: str, data: dict[str, Any], place: Place, report: Report) -
     for relation, bound in data.items():
         at = inside(place, relation)
         if relation not in _RELATIONS:
-            report(at, f"{quoted(relation)} is no comparison", near(relation, _RELATIONS))
+            report(
+                _key_place(place, relation),
+                f"{quoted(relation)} is no comparison",
+                near(relation, _RELATIONS),
+            )
         elif isinstance(bound, bool) or not isinstance(bound, (int, float)):
             report(at, f"{quoted(bound)} is no number to compare with", "Write a plain decimal number")
         else:
@@ -89,3 +93,8 @@ def _comparison(name: str, data: dict[str, Any], place: Place, report: Report) -
     if not data:
         report(place, f"{quoted(name)} has an empty comparison", "Write {above: 5}, for example")
     return parts[0] if len(parts) == 1 else c.All(tuple(parts))
+
+
+def _key_place(place: Place, key: str) -> Place:
+    origin = key_origin("", place, key)
+    return Place(origin.line, origin.column, None)

@@ -1,9 +1,126 @@
-"""stub"""
+"""Structure of a file against its JSON Schema, each violation as a sentence with its place.
 
-from crankpath.engine.documents import Document
-from crankpath.engine.problems import Problem
+The schemas stand in ``kb/schema``, so that an editor can use them too. Where a schema has
+a ``description``, it is the noun phrase that completes *expected ...*.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import Any
+
+from jsonschema import Draft202012Validator
+from jsonschema.exceptions import ValidationError
+
+from crankpath.engine.documents import Document, Path
+from crankpath.engine.folders import read_schema
+from crankpath.engine.knowledge import Origin
+from crankpath.engine.problems import Problem, near, quoted
 
 
-def structure_problems(document: Document) -> list[Problem]:
-    """Every violation of the schema."""
-    return []
+def structure_problems(document: Document, schema: str = "knowledge") -> tuple[Problem, ...]:
+    """Every violation of ``kb/schema/<schema>.schema.json``, by place.
+
+    A document that could not be read as YAML has no structure to check: its own problems
+    are not repeated here.
+    """
+    found: dict[tuple[Origin, str], Problem] = {}
+    for error in _validator(schema).iter_errors(document.data):
+        for problem in _told(error, document):
+            found.setdefault((problem.origin, problem.message), problem)
+    return tuple(sorted(found.values(), key=lambda p: (p.origin.line, p.origin.column)))
+
+
+@lru_cache
+def _validator(schema: str) -> Draft202012Validator:
+    return Draft202012Validator(read_schema(schema))
+
+
+def _told(error: ValidationError, document: Document) -> Iterator[Problem]:
+    path: Path = tuple(error.absolute_path)
+    if error.validator in ("anyOf", "oneOf"):
+        branch = _nearest_branch(error)
+        if branch:
+            for inner in branch:
+                yield from _told(inner, document)
+            return
+    if error.validator == "additionalProperties":
+        yield from _unknown_fields(error, document, path)
+    elif error.validator == "required":
+        for field in error.schema["required"]:
+            if field not in error.instance:
+                yield _at_key(document, path, f"{_named(path)} has no '{field}'", f"Add '{field}:'")
+    elif error.validator == "enum":
+        advice = near(str(error.instance), error.validator_value, 12)
+        yield Problem(document.origin(path), f"{_named(path)}: {quoted(error.instance)} is not known", advice)
+    elif error.validator in ("pattern", "type") and "propertyNames" in error.absolute_schema_path:
+        yield _at_key(
+            document, (*path, error.instance), f"{quoted(error.instance)} is not {_expected(error)}", ""
+        )
+    else:
+        yield Problem(
+            document.origin(path), f"{_named(path)}: {_shown(error.instance)} does not fit", _advice(error)
+        )
+
+
+def _unknown_fields(error: ValidationError, document: Document, path: Path) -> Iterator[Problem]:
+    known = list(error.schema.get("properties", ()))
+    for field in error.instance:
+        if field not in known:
+            message = (
+                f"{_named(path)} has no field {quoted(field)}" if path else f"{quoted(field)} is no section"
+            )
+            yield Problem(document.key_origin((*path, field)), message, near(field, known, 20))
+
+
+def _nearest_branch(error: ValidationError) -> list[ValidationError]:
+    """The violations of the one alternative that was most likely meant; empty if none was.
+
+    An alternative is meant if what is written has its type; for objects, if it has the
+    field that only that alternative requires.
+    """
+    branches: dict[int, list[ValidationError]] = {}
+    for inner in error.context or ():
+        branches.setdefault(int(inner.relative_schema_path[0]), []).append(inner)
+    fitting = [b for b in branches.values() if not any(_misses(e, error) for e in b)]
+    return fitting[0] if len(fitting) == 1 else []
+
+
+def _misses(inner: ValidationError, outer: ValidationError) -> bool:
+    if len(inner.absolute_path) > len(outer.absolute_path):
+        return False
+    if inner.validator == "required":
+        return bool(inner.validator_value) and inner.validator_value[0] not in inner.instance
+    return inner.validator == "type"
+
+
+def _at_key(document: Document, path: Path, message: str, advice: str = "") -> Problem:
+    return Problem(document.key_origin(path) if path else document.origin(), message, advice)
+
+
+def _named(path: Path) -> str:
+    """The way to a value in words: the entry, then fields; list positions counted from 1.
+
+    >>> _named(("faults", "positive_cable", "share", 0))
+    'faults positive_cable share 1'
+    """
+    return " ".join(str(step + 1) if isinstance(step, int) else step for step in path) or "the file"
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, dict):
+        return "a mapping"
+    if isinstance(value, list):
+        return "this list" if value else "an empty list"
+    if value is None:
+        return "nothing"
+    return quoted(str(value).lower() if isinstance(value, bool) else value)
+
+
+def _expected(error: ValidationError) -> str:
+    described = error.schema.get("description") if isinstance(error.schema, dict) else None
+    if described:
+        return str(described)
+    kinds = error.schema.get("type", "something else") if isinstance(error.schema, dict) else "something else"
+    return " or ".join(kinds) if isinstance(kinds, list) else str(kinds)
