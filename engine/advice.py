@@ -16,6 +16,11 @@ from crankpath.engine.worth import Answer, Costs, expected_waste, information, r
 
 _HELD = 0.999  # posterior mass that suggestions look at; the verdict uses all of it
 _MOST = 160
+_NOTHING_LEFT: Members = (-1,)  # all faults of the hypothesis are repaired: the circuit is healthy
+_UNLISTED: Members = (-2,)
+
+Weighted = tuple[Members, Answer, float]
+"""A hypothesis (less what was repaired), the repairs that cure it, its weight."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +104,15 @@ class Advisor:
         return chances
 
     @cached_property
-    def _leading(self) -> list[tuple[Members, Answer, float]]:
+    def _leading(self) -> list[Weighted]:
         """The likeliest hypotheses, less what was repaired, with their answers."""
         gone = self.assessment.removed[-1]
         found = []
         for members, weight in self.assessment.posterior.leading(_HELD, _MOST):
             left = tuple(m for m in members if m not in gone) if gone else members
-            found.append((left if left or not members else _NOTHING_LEFT, self._answer(members, gone), weight))
+            if not left:
+                left = _NOTHING_LEFT if members else _UNLISTED
+            found.append((left, self._answer(members, gone), weight))
         return found
 
     @cached_property
@@ -164,13 +171,14 @@ class Advisor:
 
     def joint(self, measurement: Measurement) -> dict[Answer, list[float]]:
         """Joint chances of answer and band for a reading taken now."""
-        assessment = self.assessment
-        table, _ = assessment.model.table(measurement.id, assessment.now.facts)
-        away = assessment.intermittent and not assessment.shows(measurement)
+        return self.joint_of(measurement, self._leading)
+
+    def joint_of(self, measurement: Measurement, weighted: Sequence[Weighted]) -> dict[Answer, list[float]]:
+        """The same, for hypotheses with weights of the caller's."""
+        table, away = self._reading(measurement)
         grouped: dict[tuple[Answer, Members], float] = {}
-        for members, answer, weight in self._leading:
-            touched = members if members is _NOTHING_LEFT or not members else table.touched(members)
-            key = (answer, touched if members else _UNLISTED)
+        for members, answer, weight in weighted:
+            key = (answer, _touched(table, members))
             grouped[key] = grouped.get(key, 0.0) + weight
         found: dict[Answer, list[float]] = {}
         for (answer, touched), weight in grouped.items():
@@ -178,6 +186,22 @@ class Advisor:
             known = found.get(answer)
             found[answer] = row if known is None else [a + b for a, b in zip(known, row, strict=True)]
         return found
+
+    def split(self, measurement: str) -> list[list[Weighted]]:
+        """Per band of a reading, the leading hypotheses weighted by their chance to show it."""
+        entry = self.assessment.model.measurements[measurement]
+        table, away = self._reading(entry)
+        rows = [_row(table, _touched(table, members), away) for members, _, _ in self._leading]
+        return [
+            [(m, answer, w * row[band]) for (m, answer, w), row in zip(self._leading, rows, strict=True)]
+            for band in range(len(entry.bands))
+        ]
+
+    def _reading(self, measurement: Measurement) -> tuple[Table, bool]:
+        """The table in force now, and whether an intermittent fault may be away while it is read."""
+        assessment = self.assessment
+        table, _ = assessment.model.table(measurement.id, assessment.now.facts)
+        return table, assessment.intermittent and not assessment.shows(measurement)
 
     @cached_property
     def suggestions(self) -> tuple[Suggestion, ...]:
@@ -275,14 +299,13 @@ class Advisor:
         return tuple(sorted((f for f in chances if chances[f] > 0.0), key=lambda f: (-chances[f], f)))
 
 
-_NOTHING_LEFT: Members = (-1,)  # all faults of the hypothesis are repaired: the circuit is healthy
-_UNLISTED: Members = (-2,)
+def _touched(table: Table, members: Members) -> Members:
+    return members if members in (_NOTHING_LEFT, _UNLISTED) else table.touched(members)
 
 
-def _row(table: Table, touched: Sequence[int], away: bool) -> Chances:
+def _row(table: Table, touched: Members, away: bool) -> Chances:
     if touched == _UNLISTED:
         return table.unlisted or table.healthy
     if touched == _NOTHING_LEFT:
         return table.healthy
-    key = tuple(touched)
-    return table.chances_away(key) if away else table.chances(key)
+    return table.chances_away(touched) if away else table.chances(touched)

@@ -1,0 +1,58 @@
+"""What decides in a trial: the advice, and two plain ways of working to compare it with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from crankpath.engine.advice import Advisor, Verdict
+from crankpath.engine.case import Case
+from crankpath.engine.case_entries import Repaired
+from crankpath.engine.trials.trial import Step
+from crankpath.engine.worth import repair_order
+
+Deciding = Callable[[Case], Verdict]
+
+
+def one_step(case: Case) -> Verdict:
+    """The verdict as the shell shows it."""
+    return case.verdict()
+
+
+@dataclass(frozen=True)
+class Advice:
+    """Does what the verdict says; when stuck, retakes once what it is told to, then calls for help."""
+
+    decide: Deciding = one_step
+    _retaken: set[str] = field(default_factory=set)
+
+    def next(self, case: Case) -> Step:
+        """The verdict as a step."""
+        verdict = self.decide(case)
+        if verdict.action == "repair":
+            return Step("repair", verdict.repair, verdict.probability)
+        name = verdict.measurement
+        if name is None or (verdict.action == "stuck" and name in self._retaken):
+            return Step("stop")
+        if verdict.action == "stuck":
+            self._retaken.add(name)
+        return Step("measure", name, minutes=_minutes(case, name))
+
+
+@dataclass(frozen=True)
+class WithoutMeasuring:
+    """Repairs by falling prior chance per minute, given the complaint only."""
+
+    def next(self, case: Case) -> Step:
+        """The next untried repair."""
+        advisor = case.advisor
+        done = {entry.repair for entry in case.entries if isinstance(entry, Repaired)}
+        for repair in repair_order(advisor.answers, advisor.costs):
+            if repair not in done:
+                return Step("repair", repair, advisor.repair_chances.get(repair))
+        return Step("stop")
+
+
+def _minutes(case: Case, measurement: str) -> float:
+    advisor: Advisor = case.advisor
+    return advisor.minutes(case.assessment.model.measurements[measurement])

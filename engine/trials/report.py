@@ -1,0 +1,98 @@
+"""Outcomes of many trials boiled down to figures; data only."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from statistics import fmean, median
+
+from crankpath.engine.trials.trial import Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Tenth:
+    """Of the repairs named with a chance in [low, high): how many, mean stated chance, how many right."""
+
+    low: float
+    high: float
+    count: int
+    stated: float
+    right: float
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """Figures of one policy over one set of machines; shares from 0 to 1, minutes as means."""
+
+    machines: int
+    first_right: float
+    cured_clean: float
+    cured: float
+    minutes_before: float
+    minutes: float
+    readings: float
+    wrong: float
+    tenths: tuple[Tenth, ...]
+    brier: float | None
+    step_median: float | None
+    step_worst: float | None
+
+
+def summarise(outcomes: Sequence[Outcome]) -> Summary:
+    """Boil outcomes down.
+
+    ``first_right``: the first repair was one that was needed. ``cured_clean``: cured, and no
+    repair made that was not needed. ``brier``: mean squared error of stated chances.
+    """
+    named = [pair for outcome in outcomes for pair in outcome.named]
+    seconds = [second for outcome in outcomes for second in outcome.seconds]
+    return Summary(
+        len(outcomes),
+        _mean(outcomes, lambda o: o.first_right),
+        _mean(outcomes, lambda o: o.cured and not o.wrong),
+        _mean(outcomes, lambda o: o.cured),
+        _mean(outcomes, lambda o: o.minutes_before),
+        _mean(outcomes, lambda o: o.minutes),
+        _mean(outcomes, lambda o: len(o.readings)),
+        _mean(outcomes, lambda o: len(o.wrong)),
+        _tenths(named),
+        fmean((chance - right) ** 2 for chance, right in named) if named else None,
+        median(seconds) if seconds else None,
+        max(seconds) if seconds else None,
+    )
+
+
+def _mean(outcomes: Sequence[Outcome], figure: Callable[[Outcome], float]) -> float:
+    return fmean(float(figure(outcome)) for outcome in outcomes) if outcomes else 0.0
+
+
+def _tenths(named: Sequence[tuple[float, bool]]) -> tuple[Tenth, ...]:
+    found = []
+    for tenth in range(10):
+        low, high = tenth / 10, (tenth + 1) / 10
+        inside = [(c, r) for c, r in named if low <= c < high or (tenth == 9 and c == 1.0)]
+        if inside:
+            stated, right = fmean(c for c, _ in inside), fmean(r for _, r in inside)
+            found.append(Tenth(low, high, len(inside), stated, right))
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """One fault: how often drawn, how often its first repair was right, what was repaired instead."""
+
+    fault: str
+    machines: int
+    first_right: float
+    instead: tuple[tuple[str, int], ...]
+
+
+def mistakes(outcomes: Sequence[Outcome]) -> tuple[Mistake, ...]:
+    """Per fault what it is mistaken for, worst first."""
+    found = []
+    for fault in sorted({fault for outcome in outcomes for fault in outcome.truth}):
+        mine = [outcome for outcome in outcomes if fault in outcome.truth]
+        instead = Counter(o.first_repair or "no repair" for o in mine if not o.first_right)
+        found.append(Mistake(fault, len(mine), _mean(mine, lambda o: o.first_right), tuple(instead.most_common())))
+    return tuple(sorted(found, key=lambda mistake: (mistake.first_right, -mistake.machines)))

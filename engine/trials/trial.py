@@ -1,0 +1,182 @@
+"""One machine, one policy: from the complaint to the cure, with every minute counted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from random import Random
+from typing import Protocol
+
+from crankpath.engine.case import Case
+from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.physics.machine import Machine
+
+MOST_STEPS = 80
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What a policy does next.
+
+    action: measure (``name`` is a measurement), repair (``name`` is a repair) or stop.
+    stated: chance it gives to the repair being needed; None if it states none.
+    minutes: what the reading takes now, set-up included.
+    """
+
+    action: str
+    name: str | None = None
+    stated: float | None = None
+    minutes: float = 0.0
+
+
+class Policy(Protocol):
+    """Decides from a case only; it never sees the machine."""
+
+    def next(self, case: Case) -> Step:
+        """The next step."""
+        ...
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How a trial went.
+
+    Attributes:
+        truth: the faults drawn. degrees: their degrees.
+        first_repair: the first repair made, or None. first_right: it was one that was needed.
+        stated: chance stated for the first repair. named: (chance, right) of every repair made.
+        wrong: repairs that were not needed. cured: the machine cranks at the end.
+        readings: measurements asked for, in order, with what they showed.
+        minutes_before: minutes for readings, set-up and wrong repairs before the last right one.
+        minutes: all minutes to the cure (help included where it had to be called).
+        seconds: time of each step by the clock given, if one was.
+    """
+
+    truth: tuple[str, ...]
+    degrees: tuple[str, ...]
+    intermittent: bool
+    equipment: dict[str, object]
+    first_repair: str | None
+    first_right: bool
+    stated: float | None
+    named: tuple[tuple[float, bool], ...]
+    wrong: tuple[str, ...]
+    cured: bool
+    readings: tuple[tuple[str, str], ...]
+    minutes_before: float
+    minutes: float
+    seconds: tuple[float, ...] = ()
+
+
+@dataclass
+class _Tally:
+    before: float = 0.0
+    total: float = 0.0
+    named: list[tuple[float, bool]] = field(default_factory=list)
+    repairs: list[str] = field(default_factory=list)
+    wrong: list[str] = field(default_factory=list)
+    readings: list[tuple[str, str]] = field(default_factory=list)
+    seconds: list[float] = field(default_factory=list)
+
+
+def run_trial(
+    kb: Knowledge,
+    machine: Machine,
+    policy: Policy,
+    rng: Random,
+    clock: Callable[[], float] | None = None,
+) -> Outcome:
+    """Let a policy find and cure what is wrong with a machine.
+
+    Args:
+        kb: the knowledge base, for minutes and for which repair cures what.
+        machine: with its hidden faults.
+        policy: what decides.
+        rng: for meter error and for whether an intermittent fault shows.
+        clock: seconds, to time the steps; None leaves ``seconds`` empty.
+    """
+    case = Case(kb, machine.equipment)
+    tally = _Tally()
+    _complain(case, machine, rng)
+    drawn = machine
+    needed = {kb.faults[fault].repair for fault in drawn.faults}
+    cured = False
+    for _ in range(MOST_STEPS):
+        started = clock() if clock else 0.0
+        step = policy.next(case)
+        if clock:
+            tally.seconds.append(clock() - started)
+        if step.action == "measure" and step.name is not None:
+            _measure(case, machine, step, rng, tally)
+        elif step.action == "repair" and step.name is not None:
+            machine, cured = _repair(kb, case, machine, step, rng, tally, needed)
+            if cured:
+                break
+        else:
+            break
+    if not cured:
+        tally.total += kb.settings["help_minutes"]
+        tally.before += kb.settings["help_minutes"]
+    return _outcome(drawn, tally, needed, cured)
+
+
+def _complain(case: Case, machine: Machine, rng: Random) -> None:
+    """What the operator tells: how it cranks when it fails, and whether it always does."""
+    behaviour = machine.read("crank_behaviour", rng, True)
+    case.record("occurrence", "intermittent" if machine.intermittent else "every_time")
+    if behaviour is not None:
+        case.record("crank_behaviour", behaviour)
+
+
+def _measure(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally) -> None:
+    assert step.name is not None
+    shows = case.assessment.shows(case.kb.measurements[step.name])
+    symptom = machine.attempt(rng) if machine.intermittent and shows else True
+    tally.total += step.minutes
+    tally.before += step.minutes
+    value = machine.read(step.name, rng, symptom)
+    if value is None:
+        case.cannot(step.name)
+        tally.readings.append((step.name, "cannot be taken"))
+        return
+    case.record(step.name, value, symptom=symptom)
+    tally.readings.append((step.name, f"{value}" if symptom else f"{value} (away)"))
+
+
+def _repair(
+    kb: Knowledge, case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally, needed: set[str]
+) -> tuple[Machine, bool]:
+    assert step.name is not None
+    repair = kb.repairs[step.name]
+    right = repair.id in needed and repair.id not in tally.repairs
+    tally.repairs.append(repair.id)
+    if step.stated is not None:
+        tally.named.append((step.stated, right))
+    spent = repair.minutes if right else repair.minutes + repair.parts_cost + kb.settings["comeback_minutes"]
+    tally.total += spent
+    if not right:
+        tally.wrong.append(repair.id)
+        tally.before += spent
+    machine = machine.with_repaired([f for f in machine.faults if kb.faults[f].repair == repair.id])
+    case.repaired(repair.id, cured=machine.healthy)
+    return machine, machine.healthy
+
+
+def _outcome(drawn: Machine, tally: _Tally, needed: set[str], cured: bool) -> Outcome:
+    first = tally.repairs[0] if tally.repairs else None
+    return Outcome(
+        tuple(sorted(drawn.faults)),
+        tuple(drawn.degrees.get(fault) or "" for fault in sorted(drawn.faults)),
+        drawn.intermittent,
+        dict(drawn.equipment),
+        first,
+        first in needed,
+        tally.named[0][0] if tally.named else None,
+        tuple(tally.named),
+        tuple(tally.wrong),
+        cured,
+        tuple(tally.readings),
+        tally.before,
+        tally.total,
+        tuple(tally.seconds),
+    )
