@@ -11,12 +11,14 @@ from functools import lru_cache
 from typing import Any
 
 from jsonschema import Draft202012Validator
-from jsonschema.exceptions import ValidationError
 
 from crankpath.engine.documents import Document, Path
 from crankpath.engine.folders import read_schema
 from crankpath.engine.knowledge import Origin
 from crankpath.engine.problems import Problem, near, quoted
+
+# jsonschema's ValidationError; its types admit an "unset" that a reported violation never has
+Violation = Any
 
 
 def structure_problems(document: Document, schema: str = "knowledge") -> tuple[Problem, ...]:
@@ -37,7 +39,7 @@ def _validator(schema: str) -> Draft202012Validator:
     return Draft202012Validator(read_schema(schema))
 
 
-def _told(error: ValidationError, document: Document) -> Iterator[Problem]:
+def _told(error: Violation, document: Document) -> Iterator[Problem]:
     path: Path = tuple(error.absolute_path)
     if error.validator in ("anyOf", "oneOf"):
         branch = _nearest_branch(error)
@@ -59,12 +61,11 @@ def _told(error: ValidationError, document: Document) -> Iterator[Problem]:
             document, (*path, error.instance), f"{quoted(error.instance)} is not {_expected(error)}", ""
         )
     else:
-        yield Problem(
-            document.origin(path), f"{_named(path)}: {_shown(error.instance)} does not fit", _advice(error)
-        )
+        message = f"{_named(path)}: {_shown(error.instance)} does not fit"
+        yield Problem(document.origin(path), message, f"Expected {_expected(error)}")
 
 
-def _unknown_fields(error: ValidationError, document: Document, path: Path) -> Iterator[Problem]:
+def _unknown_fields(error: Violation, document: Document, path: Path) -> Iterator[Problem]:
     known = list(error.schema.get("properties", ()))
     for field in error.instance:
         if field not in known:
@@ -74,20 +75,20 @@ def _unknown_fields(error: ValidationError, document: Document, path: Path) -> I
             yield Problem(document.key_origin((*path, field)), message, near(field, known, 20))
 
 
-def _nearest_branch(error: ValidationError) -> list[ValidationError]:
+def _nearest_branch(error: Violation) -> list[Violation]:
     """The violations of the one alternative that was most likely meant; empty if none was.
 
     An alternative is meant if what is written has its type; for objects, if it has the
     field that only that alternative requires.
     """
-    branches: dict[int, list[ValidationError]] = {}
+    branches: dict[int, list[Violation]] = {}
     for inner in error.context or ():
         branches.setdefault(int(inner.relative_schema_path[0]), []).append(inner)
     fitting = [b for b in branches.values() if not any(_misses(e, error) for e in b)]
     return fitting[0] if len(fitting) == 1 else []
 
 
-def _misses(inner: ValidationError, outer: ValidationError) -> bool:
+def _misses(inner: Violation, outer: Violation) -> bool:
     if len(inner.absolute_path) > len(outer.absolute_path):
         return False
     if inner.validator == "required":
@@ -118,7 +119,7 @@ def _shown(value: Any) -> str:
     return quoted(str(value).lower() if isinstance(value, bool) else value)
 
 
-def _expected(error: ValidationError) -> str:
+def _expected(error: Violation) -> str:
     described = error.schema.get("description") if isinstance(error.schema, dict) else None
     if described:
         return str(described)
