@@ -140,7 +140,8 @@ class Advisor:
         return frozenset(
             taken.measurement.id
             for taken in assessment.taken
-            if taken.stretch == assessment.stretch and (taken.symptom or not assessment.shows(taken.measurement))
+            if taken.stretch == assessment.stretch
+            and (taken.symptom or not assessment.shows(taken.measurement))
         )
 
     @cached_property

@@ -15,8 +15,8 @@ from statistics import fmean
 from typing import Any
 
 from crankpath.engine.bands import band_of, band_shares
-from crankpath.engine.condition import Facts, FactValue
 from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.engine.condition import Facts, FactValue
 from crankpath.engine.facts import Deduction, deduce
 from crankpath.engine.hypotheses import Hypotheses
 from crankpath.engine.knowledge import Balance, Measurement
@@ -122,7 +122,11 @@ class Assessment:
     def _present(self, reading: Reading) -> bool:
         """Was the symptom there? An observed normal start of an intermittent one says itself no."""
         kinds = self.model.kb.measurements[reading.measurement].kinds
-        if SYMPTOM_KIND in kinds and self.intermittent and reading.value == self._first_band(reading.measurement):
+        if (
+            SYMPTOM_KIND in kinds
+            and self.intermittent
+            and reading.value == self._first_band(reading.measurement)
+        ):
             return False
         return reading.symptom
 
@@ -157,7 +161,9 @@ class Assessment:
     def _deduce(self, stretch: int, symptom: bool) -> Deduction:
         given: dict[str, FactValue] = dict(self.model.equipment)
         for taken in self.taken:
-            fits = taken.stretch == stretch and (taken.symptom is symptom or not self.shows(taken.measurement))
+            fits = taken.stretch == stretch and (
+                taken.symptom is symptom or not self.shows(taken.measurement)
+            )
             lasting = taken.stretch <= stretch and HISTORY_KIND in taken.measurement.kinds
             if fits or lasting:
                 given[taken.measurement.id] = taken.value
@@ -276,7 +282,7 @@ class Assessment:
 
 
 def _together(readings: Sequence[Reading]) -> float | str:
-    """One value for repeats: the mean, of the worst cable; of observations the commonest, of ties the first by name."""
+    """One value for repeats: the mean, of the worst cable; of observations the commonest."""
     seen = Counter(reading.value for reading in readings if isinstance(reading.value, str))
     if seen:
         return min(seen, key=lambda value: (-seen[value], value))

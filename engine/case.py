@@ -1,10 +1,10 @@
 """A case: a machine, what was read on it, and what follows. The library's face.
 
-    >>> from crankpath.engine import Case, load_knowledge
-    >>> case = Case(load_knowledge(), equipment={"system_voltage": 12})
-    >>> _ = case.record("crank_behaviour", "slow")
-    >>> case.verdict().action
-    'measure'
+>>> from crankpath.engine import Case, load_knowledge
+>>> case = Case(load_knowledge(), equipment={"system_voltage": 12})
+>>> _ = case.record("crank_behaviour", "slow")
+>>> case.verdict().action
+'measure'
 """
 
 from __future__ import annotations
@@ -94,7 +94,9 @@ class Case:
 
     def _measurement(self, name: str) -> Measurement:
         if name not in self.kb.measurements:
-            raise UnknownName(f"There is no measurement '{name}'. {near(name, self.kb.measurements)}".rstrip())
+            raise UnknownName(
+                f"There is no measurement '{name}'. {near(name, self.kb.measurements)}".rstrip()
+            )
         if name not in self._model.measurements:
             label = self.kb.measurements[name].label
             raise CaseError(f"This machine has no {label} to read: its equipment says there is no such part.")

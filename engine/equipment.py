@@ -47,7 +47,9 @@ def _checked(fact: EquipmentFact, value: object) -> FactValue:
         allowed_text = ", ".join(str(allowed).lower() for allowed in fact.values)
         raise EquipmentError(f"{fact.id}: {quoted(value)} is not one of {allowed_text}.")
     try:
-        number = float(value) if isinstance(value, (int, float, str)) and not isinstance(value, bool) else None
+        number = (
+            float(value) if isinstance(value, (int, float, str)) and not isinstance(value, bool) else None
+        )
     except ValueError:
         number = None
     unit = f" in {fact.unit}" if fact.unit else ""
@@ -56,7 +58,9 @@ def _checked(fact: EquipmentFact, value: object) -> FactValue:
     low = fact.least is not None and number < fact.least
     high = fact.most is not None and number > fact.most
     if low or high:
-        raise EquipmentError(f"{fact.id}: {number:g}{unit} cannot be; it lies from {fact.least:g} to {fact.most:g}.")
+        raise EquipmentError(
+            f"{fact.id}: {number:g}{unit} cannot be; it lies from {fact.least:g} to {fact.most:g}."
+        )
     return number
 
 
@@ -72,7 +76,9 @@ def _cable_facts(cables: object, facts: Mapping[str, FactValue]) -> dict[str, Fa
     found: dict[str, FactValue] = {}
     for run, cable in cables.items():
         if run not in RUNS or not isinstance(cable, Mapping) or set(cable) != {"gauge", "length"}:
-            raise EquipmentError(f"cables: {quoted(run)} needs gauge and length; the runs are positive and negative.")
+            raise EquipmentError(
+                f"cables: {quoted(run)} needs gauge and length; the runs are positive and negative."
+            )
         degc = float(facts.get("air_temperature", 20.0))
         count = int(facts.get(f"{run}_cables", 1))
         try:

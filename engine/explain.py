@@ -119,7 +119,7 @@ def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tupl
     posterior = assessment.posterior
     gone = assessment.removed[-1]
     ranked = sorted(posterior.fault_marginals().items(), key=lambda item: (-item[1], item[0]))
-    found = []
+    found: list[Prediction] = []
     for fault, chance in ranked:
         if len(found) == most:
             break
@@ -136,7 +136,9 @@ def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tupl
     return tuple(found)
 
 
-def ruled_out(assessment: Assessment, least_before: float = 0.01, most_now: float = 0.01) -> tuple[RuledOut, ...]:
+def ruled_out(
+    assessment: Assessment, least_before: float = 0.01, most_now: float = 0.01
+) -> tuple[RuledOut, ...]:
     """Faults that the complaint alone left thinkable and the readings have not.
 
     Args:

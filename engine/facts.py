@@ -140,4 +140,6 @@ def _conclude(kb: Knowledge, facts: Facts, trace: tuple[Derived, ...]) -> Deduct
 def _never_settles(kb: Knowledge, trace: tuple[Derived, ...]) -> str:
     rules = sorted({d.rule for d in trace})
     where = ", ".join(f"{rule} ({kb.facts[rule].origin})" for rule in rules)
-    return f"These fact rules never settle, each undoing another: {where}. Take one of them out of the circle."
+    return (
+        f"These fact rules never settle, each undoing another: {where}. Take one of them out of the circle."
+    )

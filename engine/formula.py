@@ -51,7 +51,9 @@ class Formula:
     def names(self) -> frozenset[str]:
         """The fact names it reads."""
         called = {id(n.func) for n in ast.walk(self._tree) if isinstance(n, ast.Call)}
-        return frozenset(n.id for n in ast.walk(self._tree) if isinstance(n, ast.Name) and id(n) not in called)
+        return frozenset(
+            n.id for n in ast.walk(self._tree) if isinstance(n, ast.Name) and id(n) not in called
+        )
 
     def value(self, facts: Mapping[str, FactValue]) -> float | None:
         """The number, or None if a name is unknown or not a number, or a divisor is zero."""

@@ -156,7 +156,8 @@ def mass_of_larger_sets(hypotheses: Hypotheses, ceilings: Sequence[float]) -> fl
     top = min(len(faults), hypotheses.largest + 4)
     for size in range(hypotheses.largest + 1, top + 1):
         weights = [
-            sum(hypotheses.elements[i].chance * ceilings[i] ** (1.0 / size) for i in ix) / (1.0 - chance_of[f])
+            sum(hypotheses.elements[i].chance * ceilings[i] ** (1.0 / size) for i in ix)
+            / (1.0 - chance_of[f])
             for f, ix in faults.items()
         ]
         total += hypotheses.scale * _symmetric(weights, size)

@@ -192,6 +192,8 @@ def _selects(selector: Selector, entry: Fault | Measurement) -> bool:
 
 def _specificity(rule: EvidenceRule, fault: Fault, measurement: Measurement) -> tuple[int, int]:
     """Fault by id counts 4, a named degree 2, measurement by id 1; then conditions named."""
-    named = 4 * (fault.id in rule.faults.ids) + 2 * bool(rule.degrees) + (measurement.id in rule.measurements.ids)
+    named = (
+        4 * (fault.id in rule.faults.ids) + 2 * bool(rule.degrees) + (measurement.id in rule.measurements.ids)
+    )
     conditions = sum(len(c.names()) for c in (rule.given, rule.unless) if c is not None)
     return named, conditions

@@ -110,7 +110,8 @@ def likelihoods(hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
 
 
 def _weigh(shares: Sequence[float], chances: Chances) -> float:
-    return sum(map(mul, shares, chances))
+    weight: float = sum(map(mul, shares, chances))
+    return weight
 
 
 def posterior(

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import log2
+from math import fsum, log2
 
 Answer = frozenset[str]
 """The repairs that together cure; empty: something not listed."""
@@ -70,7 +70,7 @@ def entropy(weights: Sequence[float]) -> float:
     whole = sum(weights)
     if whole <= 0.0:
         return 0.0
-    return -sum(w / whole * log2(w / whole) for w in weights if w > 0.0)
+    return -fsum(w / whole * log2(w / whole) for w in weights if w > 0.0)
 
 
 def information(joint: Mapping[Answer, Sequence[float]]) -> float:
@@ -79,5 +79,5 @@ def information(joint: Mapping[Answer, Sequence[float]]) -> float:
         return 0.0
     bands = [sum(column) for column in zip(*joint.values(), strict=True)]
     whole = sum(bands)
-    inner = sum(sum(row) / whole * entropy(row) for row in joint.values())
+    inner: float = sum(sum(row) / whole * entropy(row) for row in joint.values())
     return max(0.0, entropy(bands) - inner)

@@ -23,7 +23,9 @@ def two_step(case: Case) -> Verdict:
     best = best_of_two(case.advisor)
     if best is None:
         return verdict
-    return Verdict("measure", best, verdict.repair, verdict.faults, verdict.probability, "best of two readings ahead")
+    return Verdict(
+        "measure", best, verdict.repair, verdict.faults, verdict.probability, "best of two readings ahead"
+    )
 
 
 def best_of_two(advisor: Advisor) -> str | None:
@@ -46,9 +48,11 @@ def saved_by_two(advisor: Advisor, first: Suggestion, seconds: list[Suggestion])
         if chance <= 1e-9:
             continue
         options = [_waste(advisor, weights)]
-        for second in seconds:
-            if second.measurement != first.measurement:
-                options.append(second.minutes * chance + _waste_after(advisor, weights, second.measurement))
+        options += [
+            second.minutes * chance + _waste_after(advisor, weights, second.measurement)
+            for second in seconds
+            if second.measurement != first.measurement
+        ]
         after += min(options)
     return advisor.waste_now - after - first.minutes
 
@@ -66,5 +70,6 @@ def _waste_after(
     joint = advisor.joint_of(advisor.assessment.model.measurements[measurement], weights)
     bands = len(next(iter(joint.values()), ()))
     return sum(
-        expected_waste({answer: row[band] for answer, row in joint.items()}, advisor.costs) for band in range(bands)
+        expected_waste({answer: row[band] for answer, row in joint.items()}, advisor.costs)
+        for band in range(bands)
     )

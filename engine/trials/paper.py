@@ -68,7 +68,12 @@ SHEET = (
     _row("battery_load_voltage", "collapsed low", "replace_battery"),
     _row("crank_behaviour", "keeps_running", "replace_solenoid"),
     _row("crank_behaviour", "spins_free", "replace_starter"),
-    _row("crank_behaviour", "grinds", (_row("ring_gear_inspection", "worn", "replace_ring_gear"),), "replace_starter"),
+    _row(
+        "crank_behaviour",
+        "grinds",
+        (_row("ring_gear_inspection", "worn", "replace_ring_gear"),),
+        "replace_starter",
+    ),
     _row("battery_crank_voltage", "collapsed low", (), None),
     _row("positive_leg_drop", _OVER, _POSITIVE, "replace_positive_cable"),
     _row("negative_leg_drop", _OVER, _NEGATIVE, "replace_negative_cable"),
@@ -131,7 +136,9 @@ def _band(case: Case, reading: str) -> str | None:
     weighed = [
         piece
         for piece in case.assessment.weighed
-        if piece.taken is not None and piece.taken.measurement.id == reading and piece.taken.stretch == stretch
+        if piece.taken is not None
+        and piece.taken.measurement.id == reading
+        and piece.taken.stretch == stretch
     ]
     present = [piece for piece in weighed if piece.taken is not None and piece.taken.symptom]
     if present:
@@ -139,7 +146,9 @@ def _band(case: Case, reading: str) -> str | None:
     if weighed and len(asked) >= 4:
         return weighed[-1].band
     if reading == "crank_behaviour" and stretch:
-        first = [p for p in case.assessment.weighed if p.taken is not None and p.taken.measurement.id == reading]
+        first = [
+            p for p in case.assessment.weighed if p.taken is not None and p.taken.measurement.id == reading
+        ]
         return first[0].band if first else None
     if weighed and not case.assessment.shows(case.kb.measurements[reading]):
         return weighed[-1].band

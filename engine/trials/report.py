@@ -94,5 +94,7 @@ def mistakes(outcomes: Sequence[Outcome]) -> tuple[Mistake, ...]:
     for fault in sorted({fault for outcome in outcomes for fault in outcome.truth}):
         mine = [outcome for outcome in outcomes if fault in outcome.truth]
         instead = Counter(o.first_repair or "no repair" for o in mine if not o.first_right)
-        found.append(Mistake(fault, len(mine), _mean(mine, lambda o: o.first_right), tuple(instead.most_common())))
+        found.append(
+            Mistake(fault, len(mine), _mean(mine, lambda o: o.first_right), tuple(instead.most_common()))
+        )
     return tuple(sorted(found, key=lambda mistake: (mistake.first_right, -mistake.machines)))
