@@ -1,0 +1,51 @@
+"""What can go wrong with the store of cases, one class per thing a caller does differently."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from crankpath.engine.errors import CrankpathError
+
+if TYPE_CHECKING:
+    from crankpath.shell.store.records import Event
+
+
+class StoreError(CrankpathError):
+    """The store refuses what it was asked; the message is a sentence one can act on."""
+
+
+class UnknownCase(StoreError):
+    """The store has no case of that id."""
+
+
+class BadEvent(StoreError):
+    """An event, or a file of events, does not have the shape an event must have."""
+
+
+class NewerStore(StoreError):
+    """A newer version of the program has written the store; this one must leave it alone."""
+
+
+class ForeignFile(StoreError):
+    """The place named as a store is a file of something else; it is left as it is."""
+
+
+class StoreUnavailable(StoreError):
+    """The store cannot be read or written now: disk full, no permission, locked, away.
+
+    Attributes:
+        event: the entry that could not go into the store, as it will be known later;
+            None if nothing was being written.
+        kept_in: the waiting file that holds the entry until the store can take it, or
+            None if even that could not be written and only the caller has the text.
+    """
+
+    def __init__(self, message: str, event: Event | None = None, kept_in: Path | None = None) -> None:
+        super().__init__(message)
+        self.event = event
+        self.kept_in = kept_in
+
+
+class StoreDamaged(StoreUnavailable):
+    """The store's file is damaged; the next opening sets it aside and recovers it."""

@@ -1,0 +1,73 @@
+"""Where the store is, and where entries wait when it cannot be written."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+
+from crankpath.shell.store.errors import StoreError
+
+VARIABLE = "CRANKPATH_STORE"
+_URL = re.compile(r"([a-z][a-z0-9+]*)://", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A store's place: exactly one of path (SQLite) and url (PostgreSQL) is set."""
+
+    path: Path | None
+    url: str | None
+
+
+def find_place(given: str | os.PathLike[str] | None) -> Place:
+    """Return the place meant by an argument, the environment or the default, in that order.
+
+    A folder stands for ``cases.sqlite`` in it.
+
+    Raises:
+        StoreError: an address of a database this program does not know.
+    """
+    meant = os.fspath(given) if given else os.environ.get(VARIABLE, "").strip()
+    if not meant:
+        return Place(default_path(), None)
+    url = _URL.match(meant)
+    if url is None:
+        path = Path(meant).expanduser()
+        return Place(path / "cases.sqlite" if path.is_dir() else path, None)
+    scheme = url[1].lower()
+    rest = meant[url.end() :]
+    if scheme.split("+")[0] == "sqlite" and rest.startswith("/") and len(rest) > 1:
+        return find_place(rest[1:])  # sqlite:///relative and sqlite:////absolute
+    if scheme in ("postgresql", "postgres", "postgresql+psycopg"):
+        return Place(None, "postgresql+psycopg://" + rest)
+    raise StoreError(
+        f"{VARIABLE} or --store names a {scheme} address without a store this program knows. "
+        "Give the path of a file, or postgresql://user@host/database."
+    )
+
+
+def default_path() -> Path:
+    """Return the store's file in the user's data folder."""
+    import platformdirs  # not needed where a place is given
+
+    return Path(platformdirs.user_data_dir("crankpath", appauthor=False)) / "cases.sqlite"
+
+
+def waiting_files(place: str, path: Path | None) -> tuple[tuple[Path, str], ...]:
+    """Return (folder, beginning of file names) where entries of a store may wait, best first.
+
+    Next to the store, then the user's state folder, then the folder for temporary files.
+    """
+    import platformdirs
+
+    key = f"crankpath-{sha256(place.encode('utf-8', 'surrogateescape')).hexdigest()[:12]}"
+    folders = [
+        Path(platformdirs.user_state_dir("crankpath", appauthor=False)),
+        Path(tempfile.gettempdir()),
+    ]
+    beside = [(path.parent, path.name)] if path is not None else []
+    return tuple(beside + [(folder, key) for folder in folders])

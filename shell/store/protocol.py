@@ -1,0 +1,79 @@
+"""What every store of cases can do, whatever keeps it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any, Protocol
+
+from crankpath.shell.store.records import CaseSummary, Event, MergeReport
+
+
+class Store(Protocol):
+    """Cases as ordered events; several shells may have the same store open.
+
+    Attributes:
+        place: the file or the address (without password), for messages.
+        origin: id of this writer, found in the events it writes.
+        said: sentences on what was done at opening (recovered, migrated, taken in),
+            to be shown once.
+
+    Every method may raise `StoreUnavailable`.
+    """
+
+    place: str
+    origin: str
+    said: tuple[str, ...]
+
+    def create_case(self, name: str, *, at: str, by: str = ..., machine: str = ...) -> Event:
+        """Open a case and return its first event, which carries the case's id."""
+
+    def append(self, case_id: str, kind: str, body: Mapping[str, Any], *, at: str, by: str = ...) -> Event:
+        """Add an entry and return it numbered; it is on disk before this returns.
+
+        Raises:
+            BadEvent: the entry has no proper shape; nothing was written.
+            UnknownCase: no such case.
+            StoreUnavailable: the store cannot take it; `event` is the entry as it will be
+                known, `kept_in` the waiting file that has it now.
+        """
+
+    def events(self, case_id: str, *, after: int = ...) -> tuple[Event, ...]:
+        """Return the events that arrived after number `after`, in the case's order.
+
+        A merge may bring events that belong before known ones: hand known and new ones
+        to `ordered`. Entries of this writer that still wait for the store are always
+        among them, with sequence 0.
+
+        Raises:
+            UnknownCase: no such case.
+        """
+
+    def case(self, case_id: str) -> CaseSummary:
+        """Return the summary of one case; raises UnknownCase."""
+
+    def cases(
+        self, *, open_only: bool = ..., search: str = ..., limit: int = ..., offset: int = ...
+    ) -> tuple[CaseSummary, ...]:
+        """Return cases, the last worked on first; with `search`, the last opened first.
+
+        Every word of `search` must begin a word of the case's name, machine, complaint,
+        cause or notes; capitals and accents do not matter.
+        """
+
+    def merge(self, case_id: str, events: Iterable[Event], *, whole: bool = ...) -> MergeReport:
+        """Take in the events the store lacks; doing so twice changes nothing.
+
+        With `whole` the events are a whole copy of the case, and conflicts are reported.
+        """
+
+    def export_case(self, case_id: str) -> dict[str, Any]:
+        """Return a case with all its events as one mapping for JSON or YAML."""
+
+    def import_case(self, data: object) -> MergeReport:
+        """Take in a mapping made by `export_case`: a new case, or merged into the same one."""
+
+    def confirmed_causes(self, *, machine: str | None = ...) -> dict[str, int]:
+        """Return fault id -> number of closed cases that confirmed it, most frequent first."""
+
+    def close(self) -> None:
+        """Let go of the store; entries that waited are tried once more before."""

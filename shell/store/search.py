@@ -1,0 +1,74 @@
+"""Finding cases by the beginnings of words, with what each database has for it.
+
+SQLite's full-text index is kept by hand at every write; a store made where there was
+none, or written where there was none, gets it anew when it is opened where there is.
+"""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from sqlalchemy.dialects.postgresql import TSQUERY
+
+from crankpath.shell.store import tables as t
+from crankpath.shell.store.summary import words
+
+FULL_TEXT, LIKE, VECTOR = "full text", "like", "vector"
+_STALE = "search_stale"
+
+
+def prepare(conn: sa.Connection) -> str:
+    """Make the index if the database can have one; return how to search."""
+    if conn.dialect.name == "postgresql":
+        return VECTOR
+    has_table = sa.inspect(conn).has_table("case_search")
+    stale = conn.scalar(sa.select(t.meta.c.value).where(t.meta.c.key == _STALE))
+    if not _module_there(conn):
+        if has_table and stale is None:
+            conn.execute(sa.insert(t.meta).values(key=_STALE, value="1"))
+        return LIKE
+    if not has_table or stale is not None:
+        conn.exec_driver_sql("DROP TABLE IF EXISTS case_search")
+        conn.exec_driver_sql("CREATE VIRTUAL TABLE case_search USING fts5(words, tokenize='unicode61')")
+        conn.exec_driver_sql("INSERT INTO case_search (rowid, words) SELECT number, search FROM cases")
+        conn.execute(sa.delete(t.meta).where(t.meta.c.key == _STALE))
+    return FULL_TEXT
+
+
+def needs_preparing(conn: sa.Connection) -> bool:
+    """Tell whether `prepare` has something to write."""
+    if conn.dialect.name == "postgresql":
+        return False
+    has_table = sa.inspect(conn).has_table("case_search")
+    stale = conn.scalar(sa.select(t.meta.c.value).where(t.meta.c.key == _STALE)) is not None
+    return (not has_table or stale) if _module_there(conn) else (has_table and not stale)
+
+
+def _module_there(conn: sa.Connection) -> bool:
+    listed = conn.exec_driver_sql("SELECT 1 FROM pragma_module_list WHERE name = 'fts5'")
+    return listed.first() is not None
+
+
+def put(conn: sa.Connection, how: str, number: int, text: str, *, fresh: bool) -> None:
+    """Keep the index in step with one case's words."""
+    if how == FULL_TEXT:
+        if not fresh:
+            conn.execute(sa.delete(t.case_search).where(t.case_search.c.rowid == number))
+        conn.execute(sa.insert(t.case_search).values(rowid=number, words=text))
+
+
+def matching(how: str, typed: str) -> sa.ColumnElement[bool] | None:
+    """Return the condition on the cases table for what was typed; None if it has no word."""
+    wanted = words(typed)
+    if not wanted:
+        return None
+    if how == VECTOR:
+        text = " & ".join(f"'{word}':*" for word in wanted)  # letters and digits only
+        listed = sa.func.string_to_array(t.cases.c.search, sa.literal_column("' '"))
+        vector = sa.func.array_to_tsvector(listed)
+        return vector.op("@@")(sa.cast(text, TSQUERY))
+    if how == FULL_TEXT:
+        text = " ".join(f'"{word}"*' for word in wanted)
+        match = sa.text("case_search MATCH :typed").bindparams(typed=text)
+        return t.cases.c.number.in_(sa.select(t.case_search.c.rowid).where(match))
+    padded = sa.literal(" ") + t.cases.c.search
+    return sa.and_(*(padded.like(f"% {word}%") for word in wanted))

@@ -1,0 +1,113 @@
+"""What a list of cases shows of one case, folded from its events; pure functions."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from crankpath.shell.store.order import live_events, next_stamp
+from crankpath.shell.store.records import CaseSummary, Event
+
+_WIDEST = 200  # characters kept of a column; the whole text stays in the event
+_SEARCHED = 400  # different words kept of a case
+
+
+def words(text: str) -> list[str]:
+    """Return the words of a text as they are searched: small letters and digits, without accents."""
+    bare = unicodedata.normalize("NFKD", text.casefold())
+    bare = "".join(c for c in bare if not unicodedata.combining(c))
+    return re.findall(r"[^\W_]+", bare)
+
+
+def one_line(value: object) -> str:
+    """Return a value as one line that any database and terminal can take."""
+    text = "" if value is None else str(value)
+    text = "".join(c if unicodedata.category(c)[0] != "C" else " " for c in text)
+    return " ".join(text.split())[:_WIDEST]
+
+
+@dataclass(slots=True)
+class _Fold:
+    """What has been gathered so far."""
+
+    name: str = ""
+    machine: str = ""
+    complaint: str = ""
+    state: str = "open"
+    proof_due: str = ""
+    answer_due: str = ""
+    promise: str = ""
+    causes: tuple[str, ...] = ()
+    texts: list[str] = field(default_factory=list)
+
+    def take(self, event: Event) -> None:
+        """Take in one event that is in force."""
+        body = event.body
+        if event.kind in ("opened", "renamed") and body.get("name"):
+            self.name = one_line(body["name"])
+        if event.kind in ("opened", "equipment") and body.get("machine"):
+            self.machine = one_line(body["machine"])
+        if event.kind == "complaint":
+            self.complaint = one_line(body.get("text"))
+        if event.kind in ("note", "promised") or (event.kind == "closed" and body.get("text")):
+            self.texts.append(str(body.get("text")))
+        self._take_state(event)
+
+    def _take_state(self, event: Event) -> None:
+        body = event.body
+        if event.kind == "closed":
+            self.state, self.causes = "closed", _causes(body.get("causes", body.get("cause")))
+        elif event.kind == "reopened":
+            self.state, self.causes = "open", ()
+        elif event.kind == "repaired":
+            due = body.get("cured") is None
+            self.proof_due = one_line(body.get("repair")) if due else ""
+            self.state = "open" if body.get("cured") is False else "repaired"
+        elif event.kind == "sent":
+            self.answer_due = one_line(body.get("waits_for") or "an answer")
+        elif event.kind in ("reading", "cannot", "tries"):
+            self.answer_due = ""
+        elif event.kind == "promised":
+            self.promise = one_line(body.get("text"))
+
+    def waits_for(self) -> str:
+        """Return what the case waits for, the nearest first."""
+        if self.state == "closed":
+            return ""
+        proof = f"proof of {self.proof_due}" if self.proof_due else ""
+        return self.answer_due or proof or self.promise
+
+
+def _causes(value: object) -> tuple[str, ...]:
+    """Return fault ids, each once, from a list, one id or nothing."""
+    listed = value if isinstance(value, list) else [value]
+    return tuple(dict.fromkeys(one_line(cause) for cause in listed if cause))
+
+
+def summarise(case_id: str, events: Sequence[Event]) -> tuple[CaseSummary, str]:
+    """Return the summary of a case and the words it is found by, separated by spaces.
+
+    Args:
+        case_id: the case; it names a case whose opening entry is lost.
+        events: all of them, in order, at least one.
+    """
+    fold = _Fold()
+    for event in live_events(events):
+        fold.take(event)
+    name = fold.name or f"case {case_id[:8]}"
+    summary = CaseSummary(
+        id=case_id,
+        name=name,
+        machine=fold.machine,
+        complaint=fold.complaint,
+        state=fold.state,
+        opened_at=next_stamp(events[0].at, ""),
+        updated_at=next_stamp(events[-1].at, ""),
+        waits_for=fold.waits_for(),
+        causes=fold.causes,
+        entries=len(events),
+    )
+    said = " ".join((name, fold.machine, fold.complaint, " ".join(fold.causes), *fold.texts))
+    return summary, " ".join(list(dict.fromkeys(words(said)))[:_SEARCHED])
