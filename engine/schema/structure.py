@@ -70,7 +70,9 @@ def _unknown_fields(error: Violation, document: Document, path: Path) -> Iterato
     for field in error.instance:
         if field not in known:
             message = (
-                f"{_named(path)} has no field {quoted(field)}" if path else f"{quoted(field)} is no section"
+                f"{_named(path)} has no field {quoted(field)}"
+                if path
+                else f"there is no section {quoted(field)}"
             )
             yield Problem(document.key_origin((*path, field)), message, near(field, known, 20))
 
@@ -85,6 +87,8 @@ def _nearest_branch(error: Violation) -> list[Violation]:
     for inner in error.context or ():
         branches.setdefault(int(inner.relative_schema_path[0]), []).append(inner)
     fitting = [b for b in branches.values() if not any(_misses(e, error) for e in b)]
+    if len(fitting) > 1:  # the one that knows all the fields that are written
+        fitting = [b for b in fitting if not any(e.validator == "additionalProperties" for e in b)]
     return fitting[0] if len(fitting) == 1 else []
 
 
@@ -93,7 +97,7 @@ def _misses(inner: Violation, outer: Violation) -> bool:
         return False
     if inner.validator == "required":
         return bool(inner.validator_value) and inner.validator_value[0] not in inner.instance
-    return inner.validator == "type"
+    return bool(inner.validator == "type")
 
 
 def _at_key(document: Document, path: Path, message: str, advice: str = "") -> Problem:
