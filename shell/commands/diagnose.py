@@ -1,0 +1,60 @@
+"""``crankpath diagnose FILE``: a file of readings in, causes and what to do next out."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from crankpath.engine.casefile import read_case
+from crankpath.engine.loading import load_knowledge
+from crankpath.engine.replay import replay
+from crankpath.shell.exits import EXIT_FINE, EXIT_REFUSED, EXIT_STUCK
+from crankpath.shell.files import read_text
+from crankpath.shell.report.data import diagnosis_data
+from crankpath.shell.report.diagnosis import diagnosis
+
+
+@click.command("diagnose")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
+@click.option("--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns of the text.")
+@click.pass_obj
+def command(folder: str | None, file: Path, as_json: bool, width: int) -> None:
+    """Rank the causes for the readings in FILE and say what to do next.
+
+    FILE is YAML: the machine, the complaint and the readings as typed (- reads from standard
+    input). Exit codes: 0 a verdict; 1 nothing listed explains the readings; 2 the file or a
+    reading in it cannot be used; 3 the knowledge base cannot be used.
+
+    \b
+    Example file:
+      equipment: {system_voltage: 12, duty: heavy}
+      readings:
+        crank_behaviour: slow
+        positive_leg_drop: 820 mV
+
+    \b
+    Example:
+      crankpath diagnose loader.yaml --json
+    """
+    text = read_text(file)
+    kb = load_knowledge(*([folder] if folder else []))
+    written, problems = read_case(text, str(file))
+    case = None
+    if written is not None:
+        replayed = replay(kb, written)
+        case, problems = replayed.case, replayed.problems
+    if problems:
+        for problem in problems:
+            click.echo(str(problem), err=True)
+    if case is None or problems:
+        click.echo("Nothing was diagnosed; mend the lines named and run it again.", err=True)
+        sys.exit(EXIT_REFUSED)
+    if as_json:
+        click.echo(json.dumps(diagnosis_data(case), indent=2, ensure_ascii=False))
+    else:
+        click.echo("\n".join(diagnosis(case, width)))
+    sys.exit(EXIT_STUCK if case.verdict().action == "stuck" else EXIT_FINE)

@@ -1,0 +1,1 @@
+"""What the engine says, as plain text and as JSON; pure functions, no terminal."""
