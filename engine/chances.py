@@ -54,8 +54,8 @@ def spread(
     Raises:
         ChanceError: an unknown band or word, or chances that do not add up.
 
-    >>> spread({"high": 0.8}, ["low", "near", "high"])
-    (0.1, 0.1, 0.8)
+    >>> spread({"high": 0.5}, ["low", "near", "high"])
+    (0.25, 0.25, 0.5)
     """
     named: dict[str, float] = {}
     for written, value in reads.items():

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import importlib.resources
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -43,11 +43,11 @@ class RawEntry:
 class Layers:
     """All folders laid over each other, still plain data."""
 
+    slips: Slips
     version: str = ""
     sections: dict[str, dict[str, RawEntry]] = field(default_factory=lambda: {name: {} for name in SECTIONS})
     documents: list[tuple[str, Document]] = field(default_factory=list)
     cases: str | None = None
-    slips: Slips = field(default_factory=Slips)
 
 
 def shipped_folder() -> Path:
@@ -63,24 +63,25 @@ def read_schema(name: str) -> Any:
     return json.loads((shipped_folder() / "schema" / f"{name}.schema.json").read_text("utf-8"))
 
 
-def read_layers(folders: Sequence[Path]) -> Layers:
-    """Read the folders, later ones over earlier ones; problems are in `Layers.slips`.
+def read_layers(folders: Sequence[Path], slips: Slips) -> Layers:
+    """Read the folders, later ones over earlier ones; problems go to `slips`.
 
     The version is a hash of names and contents of all files, so it depends neither on
     where the folders stand nor on when they were written.
     """
-    layers = Layers()
+    layers = Layers(slips=slips)
     digest = hashlib.sha256()
     shipped = shipped_folder()
     for folder in folders:
         name = "" if _same(folder, shipped) else str(folder)
         documents = []
-        for file, content in _contents(folder, name, layers.slips):
+        for file, content in _contents(folder, name, slips):
             digest.update(f"{file}\0{len(content)}\0".encode())
             digest.update(content)
             document = read_yaml(content, file)
             documents.append(document)
-            layers.slips.found.extend(_within(document, name))
+            for problem in document.problems:
+                slips.add(problem.origin, problem.message, problem.advice, name)
         _lay_over(layers, documents, name)
         layers.documents.extend((name, document) for document in documents)
         if (folder / "cases").is_dir():
@@ -154,13 +155,6 @@ def read_file(path: Path) -> bytes | str:
             return stream.read(LARGEST + 1)
     except OSError as slip:
         return f"the file cannot be read: {slip.strerror or slip}"
-
-
-def _within(document: Document, folder: str) -> Iterable[Any]:
-    slips = Slips()
-    for problem in document.problems:
-        slips.add(problem.origin, problem.message, problem.advice, folder)
-    return slips
 
 
 def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> None:

@@ -13,7 +13,7 @@ from crankpath.engine.building.names import Names
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.folders import Layers, RawEntry, read_layers, shipped_folder
 from crankpath.engine.knowledge import Knowledge, Origin, Settings
-from crankpath.engine.problems import Problem, Slips, near, quoted
+from crankpath.engine.problems import Problem, Slips, TooManySlips, near, quoted
 
 Record = TypeVar("Record")
 
@@ -48,12 +48,18 @@ def read_knowledge(
     """
     own = [shipped_folder()] if shipped else []
     paths = [*own, *(Path(folder) for folder in folders)]
-    layers = read_layers(paths)
-    structural = _structure(layers, structure)
-    knowledge = _build(layers, tuple(str(path) for path in paths))
+    slips = Slips()
+    structural: tuple[Problem, ...] = ()
+    knowledge: Knowledge | None = None
+    try:
+        layers = read_layers(paths, slips)
+        structural = _structure(layers, structure)
+        knowledge = _build(layers, tuple(str(path) for path in paths))
+    except TooManySlips:
+        pass  # they are told
     # Where the schema has spoken, what the records say of the same place is the same slip again.
     told_already = {(p.folder, p.origin) for p in structural}
-    rest = [p for p in dict.fromkeys(layers.slips) if (p.folder, p.origin) not in told_already]
+    rest = [p for p in dict.fromkeys(slips) if (p.folder, p.origin) not in told_already]
     problems = _ordered((*structural, *rest))
     return (None if problems else knowledge), problems
 

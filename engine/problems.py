@@ -5,8 +5,12 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import islice
+from typing import Final
 
 from crankpath.engine.knowledge import Origin
+
+_MOST_COMPARED: Final = 1000  # comparing spellings is slow
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +31,14 @@ class Problem:
         return f"{where}: {_sentence(self.message)} {_sentence(self.advice)}".rstrip()
 
 
+MOST_SLIPS: Final = 300
+"""After so many nobody reads on, and a file made to annoy would cost minutes."""
+
+
+class TooManySlips(Exception):
+    """Raised to stop reading; the problems found so far are kept."""
+
+
 @dataclass(slots=True)
 class Slips:
     """Collects problems, so that all of them can be told at once."""
@@ -34,8 +46,14 @@ class Slips:
     found: list[Problem] = field(default_factory=list)
 
     def add(self, origin: Origin, message: str, advice: str = "", folder: str = "") -> None:
-        """Note one problem."""
+        """Note one problem.
+
+        Raises:
+            TooManySlips: it is the last one that is taken.
+        """
         self.found.append(Problem(origin, message, advice, folder))
+        if len(self.found) >= MOST_SLIPS:
+            raise TooManySlips
 
     def __iter__(self) -> Iterator[Problem]:
         return iter(self.found)
@@ -48,12 +66,12 @@ def near(word: str, known: Iterable[str], at_most: int = 8) -> str:
     """Advice for a word that is not known: its near spellings, or the choices if they are few.
 
     >>> near("positve_cable", ["positive_cable", "negative_cable"])
-    'Did you mean positive_cable or negative_cable?'
+    'Did you mean positive_cable?'
     >>> near("xyz", ["up", "down"])
     'Known here: up, down.'
     """
-    choices = [str(choice) for choice in known]
-    close = difflib.get_close_matches(word[:80], choices, n=2, cutoff=0.72)
+    choices = [str(choice) for choice in islice(known, _MOST_COMPARED)]
+    close = difflib.get_close_matches(word[:60], choices, n=2, cutoff=0.72)
     if close:
         return f"Did you mean {' or '.join(close)}?"
     if 0 < len(choices) <= at_most:

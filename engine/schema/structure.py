@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import islice
 from typing import Any
 
 from jsonschema import Draft202012Validator
@@ -15,7 +16,7 @@ from jsonschema import Draft202012Validator
 from crankpath.engine.documents import Document, Path
 from crankpath.engine.folders import read_schema
 from crankpath.engine.knowledge import Origin
-from crankpath.engine.problems import Problem, near, quoted
+from crankpath.engine.problems import MOST_SLIPS, Problem, near, quoted
 
 # jsonschema's ValidationError; its types admit an "unset" that a reported violation never has
 Violation = Any
@@ -28,7 +29,7 @@ def structure_problems(document: Document, schema: str = "knowledge") -> tuple[P
     are not repeated here.
     """
     found: dict[tuple[Origin, str], Problem] = {}
-    for error in _validator(schema).iter_errors(document.data):
+    for error in islice(_validator(schema).iter_errors(document.data), MOST_SLIPS):
         for problem in _told(error, document):
             found.setdefault((problem.origin, problem.message), problem)
     return tuple(sorted(found.values(), key=lambda p: (p.origin.line, p.origin.column)))
