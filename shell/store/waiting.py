@@ -97,12 +97,12 @@ def take_in(places: Places, give: Callable[[str, Iterable[Event]], object]) -> t
 
 
 def _files(places: Places) -> list[Path]:
-    found: list[Path] = []
-    for folder, beginning in places:
-        with suppress(OSError):
-            found.extend(sorted(folder.iterdir()))
     begins = tuple(f"{beginning}-" for _, beginning in places)
-    return [f for f in found if f.name.startswith(begins) and f.name.endswith(SUFFIX) and _ours(f)]
+    found: list[Path] = []
+    for folder in dict.fromkeys(folder for folder, _ in places):
+        with suppress(OSError):
+            found.extend(f for f in folder.iterdir() if f.name.startswith(begins) and f.name.endswith(SUFFIX))
+    return sorted(file for file in found if _ours(file))
 
 
 def _ours(file: Path) -> bool:
