@@ -7,6 +7,9 @@ from dataclasses import replace
 from statistics import NormalDist
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from crankpath.engine.bands import (
     band_of,
     band_shares,
@@ -19,8 +22,6 @@ from crankpath.engine.condition import Facts, Is
 from crankpath.engine.errors import CaseError
 from crankpath.engine.formula import Formula
 from crankpath.engine.knowledge import HealthyReading, LimitSet, Measurement, Origin
-from hypothesis import given
-from hypothesis import strategies as st
 
 HERE = Origin("test.yaml", 1, 1)
 AT_24 = LimitSet(Is("system_voltage", (24,)), (0.4, 0.8), ("book",), "", HERE)

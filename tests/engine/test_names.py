@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from crankpath.engine import names
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge import Fault, Origin, Repair
 from crankpath.engine.spelling import alike, find
-from hypothesis import given
-from hypothesis import strategies as st
 
 HERE = Origin("test.yaml", 1, 1)
 

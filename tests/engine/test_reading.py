@@ -6,14 +6,15 @@ import math
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from crankpath.engine.condition import Facts
 from crankpath.engine.errors import DoubtfulReading, ReadingError
 from crankpath.engine.formula import Formula
 from crankpath.engine.knowledge import HealthyReading, LimitSet, Measurement, Origin
 from crankpath.engine.reading import understand
 from crankpath.engine.units import UNITS, in_unit
-from hypothesis import given
-from hypothesis import strategies as st
 
 HERE = Origin("test.yaml", 1, 1)
 TWELVE = Facts({"system_voltage": 12})
