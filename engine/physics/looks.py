@@ -1,0 +1,75 @@
+"""What eye, ear and hand find on a machine: drawn once, so that looking twice shows the same."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+from typing import Final
+
+from crankpath.engine.physics.build import Build
+from crankpath.engine.physics.chance import happens
+from crankpath.engine.physics.effects import CONTROL, JOINTS
+from crankpath.engine.physics.tables import Figures
+
+SEEN: Final[Mapping[str, tuple[str, ...]]] = {
+    "positive_post_inspection": ("positive_post_joint",),
+    "negative_post_inspection": ("negative_post_joint",),
+    "ground_points_inspection": ("ground_strap", "starter_mount_ground"),
+}
+"""Inspections and the faults that can be seen in them."""
+
+AREAS: Final[Mapping[str, str]] = {
+    "positive_post_joint": "battery_area",
+    "negative_post_joint": "battery_area",
+    "disconnect_contacts": "battery_area",
+    "battery_open_inside": "battery_area",
+    "positive_cable": "battery_area",
+    "starter_stud_joint": "starter_area",
+    "solenoid_contacts": "starter_area",
+    "starter_brushes": "starter_area",
+    "pull_in_winding": "starter_area",
+    "hold_in_winding": "starter_area",
+    "negative_cable": "ground_points",
+    "ground_strap": "ground_points",
+    "starter_mount_ground": "ground_points",
+    "relay_ground": "control_wiring",
+    "control_wiring_open": "control_wiring",
+    "control_wiring_resistance": "control_wiring",
+    **{fault: "control_wiring" for fault in CONTROL},
+}
+"""Where moving the wiring by hand can bring a fault on or clear it."""
+
+LOOKED_AT: Final = ("engine_turns_by_hand", "ring_gear_inspection", "start_fuse_inspection")
+
+
+def with_looks(
+    rng: random.Random, build: Build, faults: Collection[str], intermittent: bool, figures: Figures
+) -> Build:
+    """The machine with what is seen, heard and felt on it."""
+    table = figures["inspection"]
+    looks = {name: _look(rng, table, any(f in faults for f in found)) for name, found in SEEN.items()}
+    looks["wiggle_test"] = _wiggled(rng, table, faults, intermittent)
+    other = any(rng.random() < table["other_position_cranks"].get(fault, 0.0) for fault in faults)
+    wrong = frozenset(name for name in LOOKED_AT if happens(rng, table["wrong_look"]))
+    if "ring_gear" in faults and not happens(rng, table["worn_seen"]):
+        wrong |= {"ring_gear_inspection"}
+    return replace(build, habits=replace(build.habits, looks=looks, misjudged=wrong, other_position=other))
+
+
+def _look(rng: random.Random, table: Figures, bad: bool) -> str:
+    if bad and not happens(rng, table["missed"]):
+        return "loose" if happens(rng, table["loose"]) else "corroded"
+    if not bad and happens(rng, table["blemish_loose"]):
+        return "loose"
+    return "corroded" if not bad and happens(rng, table["blemish"]) else "clean_tight"
+
+
+def _wiggled(rng: random.Random, table: Figures, faults: Collection[str], intermittent: bool) -> str:
+    tells = table["wiggle_intermittent" if intermittent else "wiggle_steady"]
+    for fault in sorted(faults):
+        if fault in AREAS and (intermittent or fault in JOINTS or fault in CONTROL) and happens(rng, tells):
+            return AREAS[fault]
+    if happens(rng, table["wiggle_false"]):
+        return rng.choice(sorted(set(AREAS.values())))
+    return "no_change"
