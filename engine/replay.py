@@ -50,7 +50,9 @@ def replay(kb: Knowledge, file: CaseFile) -> Replayed:
         try:
             enter(case, entry)
         except DoubtfulReading as doubt:
-            advice = f"Write '{doubt.suggestion}' if that is what the meter showed" if doubt.suggestion else ""
+            advice = (
+                f"Write '{doubt.suggestion}' if that is what the meter showed" if doubt.suggestion else ""
+            )
             problems.append(Problem(entry.origin, str(doubt), advice))
         except CaseError as slip:
             problems.append(Problem(entry.origin, str(slip), ""))

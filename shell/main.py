@@ -13,6 +13,7 @@ from crankpath.shell.exits import EXIT_KNOWLEDGE, EXIT_REFUSED
 
 COMMANDS: Final = {
     "diagnose": "crankpath.shell.commands.diagnose",
+    "evaluate": "crankpath.shell.commands.evaluate",
 }
 """Command -> the module that holds it as ``command``."""
 
@@ -30,7 +31,9 @@ class _OnDemand(click.Group):
         return command
 
 
-@click.group(cls=_OnDemand, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=_OnDemand, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+)
 @click.version_option(package_name="crankpath")
 @click.option("--kb", "folder", metavar="DIR", help="A shop's own folder, laid over the shipped knowledge.")
 @click.pass_context

@@ -20,7 +20,9 @@ from crankpath.shell.report.diagnosis import diagnosis
 @click.command("diagnose")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
-@click.option("--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns of the text.")
+@click.option(
+    "--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns of the text."
+)
 @click.pass_obj
 def command(folder: str | None, file: Path, as_json: bool, width: int) -> None:
     """Rank the causes for the readings in FILE and say what to do next.

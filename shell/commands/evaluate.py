@@ -1,0 +1,106 @@
+"""``crankpath evaluate``: how good is the advice, on machines with hidden faults."""
+
+from __future__ import annotations
+
+import json
+import os
+import time
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import asdict
+from pathlib import Path
+
+import click
+
+from crankpath.engine.errors import CaseError
+from crankpath.engine.loading import load_knowledge
+from crankpath.engine.trials.evaluation import POLICIES, SORTS, trials
+from crankpath.engine.trials.report import mistakes, summarise
+from crankpath.engine.trials.trial import Outcome
+from crankpath.shell.report.evaluation import evaluation_lines
+
+_BATCH = 20
+
+
+@click.command("evaluate")
+@click.option(
+    "--machines", "-n", default=200, show_default=True, type=click.IntRange(1), help="Machines of each sort."
+)
+@click.option(
+    "--sort", "sorts", multiple=True, type=click.Choice(SORTS), help="Sorts of faults; all by default."
+)
+@click.option(
+    "--policy", "policies", multiple=True, type=click.Choice(sorted(POLICIES)), help="All by default."
+)
+@click.option(
+    "--parameters", default="first", show_default=True, help="Parameter set of the solved machines."
+)
+@click.option("--seed", default=1, show_default=True, help="The same seed draws the same machines.")
+@click.option(
+    "--jobs", default=os.cpu_count() or 1, show_default=True, type=click.IntRange(1), help="Processes."
+)
+@click.option("--out", type=click.Path(path_type=Path), help="Write every outcome to this JSON file.")
+@click.pass_obj
+def command(
+    folder: str | None,
+    machines: int,
+    sorts: tuple[str, ...],
+    policies: tuple[str, ...],
+    parameters: str,
+    seed: int,
+    jobs: int,
+    out: Path | None,
+) -> None:
+    """Draw machines with hidden faults and let each policy find and cure them.
+
+    \b
+    Example:
+      crankpath evaluate -n 1000 --sort single --policy advice --policy paper --seed 7
+    """
+    wanted = [(s, p) for s in sorts or SORTS for p in policies or sorted(POLICIES)]
+    batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
+    results: dict[tuple[str, str], list[Outcome]] = {}
+    with (
+        ProcessPoolExecutor(jobs) as pool,
+        click.progressbar(length=machines * len(wanted), label="machines", width=30) as progress,
+    ):
+        pending = [
+            (pair, pool.submit(_batch, folder, batch, seed, pair[0], parameters, pair[1]))
+            for pair in wanted
+            for batch in batches
+        ]
+        for pair, future in pending:
+            outcomes = future.result()
+            results.setdefault(pair, []).extend(outcomes)
+            progress.update(len(outcomes))
+    for line in _report(results, parameters, seed):
+        click.echo(line)
+    if out is not None:
+        _write(out, results, parameters, seed)
+
+
+def _batch(
+    folder: str | None, numbers: range, seed: int, sort: str, parameters: str, policy: str
+) -> list[Outcome]:
+    kb = load_knowledge(*([folder] if folder else []))
+    return list(trials(kb, numbers, seed, sort, parameters, policy, time.perf_counter))
+
+
+def _report(results: dict[tuple[str, str], list[Outcome]], parameters: str, seed: int) -> Iterator[str]:
+    yield f"parameter set {parameters}, seed {seed}"
+    for (sort, policy), outcomes in results.items():
+        yield ""
+        worst = mistakes(outcomes) if policy == "advice" else ()
+        yield from evaluation_lines(sort, policy, summarise(outcomes), worst)
+
+
+def _write(out: Path, results: dict[tuple[str, str], list[Outcome]], parameters: str, seed: int) -> None:
+    data = [
+        {"sort": sort, "policy": policy, "parameters": parameters, "seed": seed, **asdict(outcome)}
+        for (sort, policy), outcomes in results.items()
+        for outcome in outcomes
+    ]
+    try:
+        out.write_text(json.dumps(data, indent=1), encoding="utf-8")
+    except OSError as slip:
+        raise CaseError(f"{out}: the outcomes cannot be written ({slip.strerror}).") from None
