@@ -59,7 +59,7 @@ def spread(
     """
     named: dict[str, float] = {}
     for written, value in reads.items():
-        band = "low" if written == "none" and "none" not in bands else written
+        band = "low" if written == "none" and "none" not in bands and "low" in bands else written
         if band not in bands:
             raise ChanceError(f"{quoted(written)} is no band here. {near(written, bands, 12)}".rstrip())
         named[band] = named.get(band, 0.0) + chance(value, scale or {})
