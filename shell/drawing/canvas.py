@@ -133,12 +133,13 @@ class Sheet:
         """The sheet as one self-contained SVG document."""
         wide, high = _n(self.width), _n(self.height)
         head = f'width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" role="img"'
+        things: list[Stroke | Shape | Label] = [*self.strokes, *self.shapes, *self.labels]
         parts = (
             f'<svg xmlns="http://www.w3.org/2000/svg" {head} font-family={quoteattr(FONT)}>',
             f"<title>{escape(printable(self.title))}</title>",
             f"<desc>{escape(printable(self.about))}</desc>",
             f'<rect width="100%" height="100%" fill="{PAPER}"/>',
-            *(thing.svg() for thing in (*self.strokes, *self.shapes, *self.labels)),
+            *(thing.svg() for thing in things),
             "</svg>",
         )
         return "\n".join(parts) + "\n"

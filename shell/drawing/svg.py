@@ -21,7 +21,7 @@ _BESIDE: Final = 22.0  # from a rail to its text
 _LEAD: Final = 50.0  # from a rail to a lead
 _PITCH: Final = 74.0  # from one test point to the next
 _ROOM: Final = 236.0  # for text beside a rail
-_TOP: Final = 96.0
+_TOP: Final = 104.0
 _NAME: Final = 14.0  # sizes of type
 _SMALL: Final = 12.0
 _LINE: Final = 15.0
@@ -48,7 +48,7 @@ def lay_out(picture: Picture, *, title: str, main: bool = True, control: bool = 
     ]
     y = _TOP
     if main:
-        y = _main(sheet, picture, y) + 106
+        y = _main(sheet, picture, y + 24) + 106
     if control:
         for n in range(0, len(picture.control), 2):
             y = _control(sheet, picture.control[n : n + 2], y) + 50
@@ -85,8 +85,10 @@ def _crossing(sheet: Sheet, piece: Piece, y: float, rail_end: float) -> None:
     lines = [(line, _NAME, INK, False) for line in wrapped(piece.label, _ROOM, _NAME, 1)]
     if piece.value:
         lines.append((_short(piece.value), _NAME, MARK, True))
+    # Outside the loop, where no text of a rail can come.
+    line = y - 8 - 18 * len(lines) if rail_end > y else y + 44
     for n, (text, size, fill, bold) in enumerate(lines):
-        sheet.labels.append(Label(middle, y + 44 + 18 * n, text, size, "middle", fill, bold))
+        sheet.labels.append(Label(middle, line + 18 * n, text, size, "middle", fill, bold))
 
 
 def _control(sheet: Sheet, runs: Sequence[Run], top: float) -> float:
