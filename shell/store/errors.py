@@ -38,7 +38,7 @@ class StoreUnavailable(StoreError):
         event: the entry that could not go into the store, as it will be known later;
             None if nothing was being written.
         kept_in: the waiting file that holds the entry until the store can take it, or
-            None if even that could not be written and only the caller has the text.
+            None if even that could not be written and the entry is in memory only.
     """
 
     def __init__(self, message: str, event: Event | None = None, kept_in: Path | None = None) -> None:

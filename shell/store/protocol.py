@@ -34,7 +34,8 @@ class Store(Protocol):
             BadEvent: the entry has no proper shape; nothing was written.
             UnknownCase: no such case.
             StoreUnavailable: the store cannot take it; `event` is the entry as it will be
-                known, `kept_in` the waiting file that has it now.
+                known, `kept_in` the waiting file that has it now. It goes into the store
+                by itself with the next entry that the store takes, or at the next opening.
         """
 
     def events(self, case_id: str, *, after: int = ...) -> tuple[Event, ...]:

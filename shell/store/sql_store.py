@@ -73,11 +73,10 @@ class SqlStore:
         stamp = next_stamp(entry.at, self._latest.get(entry.case_id, ""))
         entry = replace(entry, stamp=stamp)
         file = waiting.keep(entry, self._places, self.origin)
-        if file is None:
-            return type(trouble)(f"{trouble} The entry is not saved anywhere.", entry, None)
         self._waiting[entry.id] = entry
         self._latest[entry.case_id] = stamp
-        return type(trouble)(f"{trouble} Until then the entry is kept in {file}.", entry, file)
+        kept = "only in this program's memory: leave it open" if file is None else f"kept in {file}"
+        return type(trouble)(f"{trouble} Until then the entry is {kept}.", entry, file)
 
     def _give_waiting(self) -> None:
         """Move this writer's waiting entries into the store."""

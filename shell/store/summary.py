@@ -11,6 +11,7 @@ from crankpath.shell.store.order import live_events, next_stamp
 from crankpath.shell.store.records import CaseSummary, Event
 
 _WIDEST = 200  # characters kept of a column; the whole text stays in the event
+_LONGEST = 40  # letters of a word searched; an index has a limit of its own
 _SEARCHED = 400  # different words kept of a case
 
 
@@ -18,7 +19,7 @@ def words(text: str) -> list[str]:
     """Return the words of a text as they are searched: small letters and digits, without accents."""
     bare = unicodedata.normalize("NFKD", text.casefold())
     bare = "".join(c for c in bare if not unicodedata.combining(c))
-    return re.findall(r"[^\W_]+", bare)
+    return [word[:_LONGEST] for word in re.findall(r"[^\W_]+", bare)]
 
 
 def one_line(value: object) -> str:

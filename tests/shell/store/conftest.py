@@ -47,7 +47,9 @@ def postgres_server() -> str:
         except psycopg.Error:
             continue
         return address
-    pytest.skip("no PostgreSQL reached; name one with CRANKPATH_TEST_POSTGRES=postgresql://user@host/database")
+    pytest.skip(
+        "no PostgreSQL reached; name one with CRANKPATH_TEST_POSTGRES=postgresql://user@host/database"
+    )
 
 
 @pytest.fixture

@@ -12,7 +12,9 @@ NOON = "2031-05-04T12:00:00Z"
 
 def event(n: int, kind: str = "note", body: dict | None = None, **parts: object) -> Event:
     ready = {"stamp": f"2031-05-04T12:00:00.{n:06d}Z", "sequence": n, "origin": "a", "by": "technician"}
-    return Event(**{"id": f"{n:032x}", "case_id": "c", "kind": kind, "body": body or {}, "at": NOON, **ready, **parts})
+    return Event(
+        **{"id": f"{n:032x}", "case_id": "c", "kind": kind, "body": body or {}, "at": NOON, **ready, **parts}
+    )
 
 
 def back(n: int, target: int) -> Event:
@@ -33,7 +35,11 @@ def test_a_stamp_moves_on_when_the_clock_stands_still_or_goes_back(at):
 
 
 def test_a_stamp_counts_the_zone_in_and_takes_a_time_without_zone_as_utc():
-    assert next_stamp("2031-05-04T14:00:00+02:00", "") == next_stamp("2031-05-04T12:00:00", "") == next_stamp(NOON, "")
+    assert (
+        next_stamp("2031-05-04T14:00:00+02:00", "")
+        == next_stamp("2031-05-04T12:00:00", "")
+        == next_stamp(NOON, "")
+    )
 
 
 def test_the_end_of_the_calendar_is_no_traceback():
@@ -90,7 +96,9 @@ def test_copies_that_say_the_same_are_no_conflict():
 
 
 def test_copies_that_say_different_things_of_one_measurement_are_shown_with_both_entries():
-    found = conflicts([event(1), reading(2, "310 A")], [event(1), reading(3, "90 A"), reading(4, "9.8", "other")])
+    found = conflicts(
+        [event(1), reading(2, "310 A")], [event(1), reading(3, "90 A"), reading(4, "9.8", "other")]
+    )
     assert [(c.kind, c.about, c.ours.sequence, c.theirs.sequence) for c in found] == [
         ("reading", "crank_current", 2, 3)
     ]
