@@ -27,7 +27,7 @@ SYMPTOM_KIND = "symptom"
 HISTORY_KIND = "history"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Taken:
     """All repeats of one reading under the same conditions: one piece of evidence.
 
@@ -42,7 +42,7 @@ class Taken:
     readings: tuple[Reading, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Weighed:
     """A piece of evidence with the reading behind it (None for *still not cured*)."""
 
