@@ -30,8 +30,10 @@ def is_id(text: object) -> bool:
     return isinstance(text, str) and _ID.fullmatch(text) is not None
 
 
-def body_text(body: Mapping[str, Any]) -> str:
+def body_text(body: Mapping[str, Any], *, sort: bool = False) -> str:
     """Return a body as JSON in ASCII, so that any database keeps any character.
+
+    With `sort` the keys are sorted, so that equal bodies give equal texts.
 
     Raises:
         BadEvent: something in it has no place in JSON.
@@ -39,7 +41,7 @@ def body_text(body: Mapping[str, Any]) -> str:
     if not isinstance(body, Mapping):
         raise BadEvent(f"The body of an entry is a mapping, not {type(body).__name__}.")
     try:
-        return json.dumps(dict(body), ensure_ascii=True, allow_nan=False, sort_keys=True)
+        return json.dumps(dict(body), ensure_ascii=True, allow_nan=False, sort_keys=sort)
     except (TypeError, ValueError, RecursionError) as slip:
         raise BadEvent(f"The entry cannot be written down: {slip}.") from None
 
@@ -63,7 +65,7 @@ def draft(case_id: str, kind: str, body: Mapping[str, Any], at: str, by: str, or
 
 def digest(event: Event) -> str:
     """Return 16 hexadecimal digits over everything but the sequence, which is the store's own."""
-    parts = (event.id, event.case_id, event.kind, body_text(event.body))
+    parts = (event.id, event.case_id, event.kind, body_text(event.body, sort=True))
     said = "\x1f".join((*parts, event.at, event.stamp, event.by, event.origin))
     return blake2b(said.encode("utf-8", "surrogatepass"), digest_size=8).hexdigest()
 
