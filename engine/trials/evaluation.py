@@ -6,9 +6,11 @@ from collections.abc import Callable, Iterator
 from random import Random
 from typing import Final
 
+from crankpath.engine.case import Case
 from crankpath.engine.knowledge import Knowledge
 from crankpath.engine.physics.draw import draw_machine
 from crankpath.engine.physics.machine import Machine
+from crankpath.engine.physics.tables import PhysicsError
 from crankpath.engine.trials.lookahead import two_step
 from crankpath.engine.trials.paper import PaperOrder
 from crankpath.engine.trials.policies import Advice, WithoutMeasuring
@@ -35,8 +37,37 @@ def machine_of(kb: Knowledge, seed: int, number: int, sort: str, parameters: str
         parameters: the parameter set of the solved machine.
     """
     rng = Random(f"{seed}/{sort}/{parameters}/{number}")
-    count = 2 if sort == "double" else 1
-    return draw_machine(rng, kb, parameters, count=count, intermittent=sort == "intermittent")
+    while True:
+        try:
+            return _drawn(kb, rng, sort, parameters)
+        except PhysicsError:
+            continue  # these faults do not show on that equipment
+
+
+def _drawn(kb: Knowledge, rng: Random, sort: str, parameters: str) -> Machine:
+    if sort == "single":
+        return draw_machine(rng, kb, parameters)
+    first = draw_machine(rng, kb, parameters)
+    if sort == "intermittent":
+        fault = _comes_and_goes(kb, first, rng)
+        return draw_machine(rng, kb, parameters, {fault: None}, True, first.equipment)
+    second = draw_machine(rng, kb, parameters, equipment=first.equipment)
+    repairs = {kb.faults[fault].repair for fault in first.faults | second.faults}
+    if len(repairs) < 2:
+        raise PhysicsError("the same repair cures both")
+    faults = {fault: first.degrees.get(fault, second.degrees.get(fault)) for fault in first.faults | second.faults}
+    return draw_machine(rng, kb, parameters, faults, False, first.equipment)
+
+
+def _comes_and_goes(kb: Knowledge, machine: Machine, rng: Random) -> str:
+    """A fault by its share and by how often it comes and goes, as the knowledge base has them."""
+    model = Case(kb, machine.equipment).assessment.model
+    table, _ = model.table("occurrence", model.known)
+    weights: dict[str, float] = {}
+    for index, element in enumerate(model.elements):
+        row = table.chances(table.touched((index,)))
+        weights[element.fault] = weights.get(element.fault, 0.0) + element.chance * row[-1]
+    return rng.choices(list(weights), list(weights.values()))[0]
 
 
 def trials(
