@@ -115,7 +115,7 @@ def _same(folder: Path, other: Path) -> bool:
 
 def _contents(folder: Path, name: str, slips: Slips) -> Iterator[tuple[str, bytes]]:
     """Name and bytes of every file that can be read; what cannot is a problem."""
-    here = Origin(".", 1, 1)
+    here = Origin("", 1, 1)
     if not folder.is_dir():
         what = "is a file, not a folder" if folder.exists() else "does not exist"
         slips.add(

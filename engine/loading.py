@@ -95,12 +95,11 @@ def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge:
     def read(section: str, what: str, convert: Callable[[Entry], Record]) -> dict[str, Record]:
         return {id_: _record(raw, what, names, slips, convert) for id_, raw in sections[section].items()}
 
-    for section in _NEEDED:
-        if not sections[section] and not slips:
-            advice = "Lay the folder over the shipped one, or complete it"
-            slips.add(
-                Origin(".", 1, 1), f"the knowledge base has no '{section}'", advice, "".join(folders[-1:])
-            )
+    missing = [section for section in _NEEDED if not sections[section]]
+    if missing and not slips:
+        message = f"the knowledge base has no {', '.join(missing)}"
+        advice = "Lay the folder over the shipped one, or complete it"
+        slips.add(Origin("", 1, 1), message, advice, "".join(folders[-1:]))
     return Knowledge(
         version=layers.version,
         folders=folders,

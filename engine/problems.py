@@ -17,8 +17,8 @@ _MOST_COMPARED: Final = 1000  # comparing spellings is slow
 class Problem:
     """What is wrong, where, and what to do about it.
 
-    folder: the knowledge-base folder as it was given; empty for the shipped one and for
-    a text that stands alone.
+    origin: one without a file speaks of a whole folder. folder: the knowledge-base folder
+    as it was given; empty for the shipped one and for a text that stands alone.
     """
 
     origin: Origin
@@ -27,7 +27,8 @@ class Problem:
     folder: str = ""
 
     def __str__(self) -> str:
-        where = f"{self.folder}/{self.origin}" if self.folder else str(self.origin)
+        where = "/".join(part for part in (self.folder, str(self.origin) if self.origin.file else "") if part)
+        where = where or "knowledge base"
         return f"{where}: {_sentence(self.message)} {_sentence(self.advice)}".rstrip()
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final
 
 import yaml
@@ -25,6 +25,7 @@ from yaml.events import (
     ScalarEvent,
     SequenceEndEvent,
     SequenceStartEvent,
+    StreamEndEvent,
 )
 
 from crankpath.engine.documents import Document, Place
@@ -125,6 +126,17 @@ def _yaml_problem(slip: yaml.MarkedYAMLError, file: str) -> Problem:
     )
 
 
+def _events(text: str) -> Iterator[Event]:
+    """What `yaml.parse` yields, with one call an event instead of two."""
+    loader = _LOADER(text)
+    next_event: Callable[[], Event] = loader.get_event
+    try:
+        while type(event := next_event()) is not StreamEndEvent:
+            yield event
+    finally:
+        loader.dispose()
+
+
 class _Frame:
     """A mapping or list that is being read."""
 
@@ -147,8 +159,7 @@ class _Reader:
 
     def read(self, text: str) -> tuple[Any, Place]:
         documents = values = 0
-        events: Iterator[Event] = yaml.parse(text, Loader=_LOADER)
-        for event in events:
+        for event in _events(text):
             kind = type(event)
             if kind is ScalarEvent:
                 values += 1

@@ -7,6 +7,7 @@ does not hide the next. Fields nobody asked for are reported by `Entry.close`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 from crankpath.engine.building.conditions import read_condition
@@ -235,11 +236,11 @@ class Entry:
     def formula(self, key: str, text: str, *steps: str | int) -> Formula | None:
         """A formula over known names; None after a problem."""
         try:
-            formula = Formula.parse(text)
+            formula, used = _parsed(text)
         except FormulaError as slip:
             self.wrong(key, str(slip), "", *steps)
             return None
-        for name in sorted(formula.names() - self.names.facts):
+        for name in sorted(used - self.names.facts):
             self.wrong(
                 key, f"the formula's {quoted(name)} is no fact", near(name, sorted(self.names.facts)), *steps
             )
@@ -284,3 +285,10 @@ class Entry:
             return Selector((), found)
         self.wrong(key, "selects nothing that is known", "Write a list of ids or {kinds: [...]}")
         return None
+
+
+@lru_cache(maxsize=2000)
+def _parsed(text: str) -> tuple[Formula, frozenset[str]]:
+    """A formula and its names; a knowledge base writes few formulas many times."""
+    formula = Formula.parse(text)
+    return formula, formula.names()

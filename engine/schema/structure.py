@@ -54,13 +54,14 @@ def _told(error: Violation, document: Document) -> Iterator[Problem]:
         for field in error.schema["required"]:
             if field not in error.instance:
                 yield _at_key(document, path, f"{_named(path)} has no '{field}'", f"Add '{field}:'")
+    elif "propertyNames" in error.absolute_schema_path:
+        advice = near(error.instance, error.validator_value, 20) if error.validator == "enum" else ""
+        yield _at_key(
+            document, (*path, error.instance), f"{quoted(error.instance)} is not {_expected(error)}", advice
+        )
     elif error.validator == "enum":
         advice = near(str(error.instance), error.validator_value, 12)
         yield Problem(document.origin(path), f"{_named(path)}: {quoted(error.instance)} is not known", advice)
-    elif error.validator in ("pattern", "type") and "propertyNames" in error.absolute_schema_path:
-        yield _at_key(
-            document, (*path, error.instance), f"{quoted(error.instance)} is not {_expected(error)}", ""
-        )
     else:
         message = f"{_named(path)}: {_shown(error.instance)} does not fit"
         yield Problem(document.origin(path), message, f"Expected {_expected(error)}")
@@ -87,18 +88,21 @@ def _nearest_branch(error: Violation) -> list[Violation]:
     branches: dict[int, list[Violation]] = {}
     for inner in error.context or ():
         branches.setdefault(int(inner.relative_schema_path[0]), []).append(inner)
-    fitting = [b for b in branches.values() if not any(_misses(e, error) for e in b)]
+    typed = [b for b in branches.values() if not any(_mistyped(e, error) for e in b)]
+    fitting = [b for b in typed if not any(_lacks_its_field(e, error) for e in b)] or typed
     if len(fitting) > 1:  # the one that knows all the fields that are written
         fitting = [b for b in fitting if not any(e.validator == "additionalProperties" for e in b)]
     return fitting[0] if len(fitting) == 1 else []
 
 
-def _misses(inner: Violation, outer: Violation) -> bool:
-    if len(inner.absolute_path) > len(outer.absolute_path):
-        return False
-    if inner.validator == "required":
-        return bool(inner.validator_value) and inner.validator_value[0] not in inner.instance
-    return bool(inner.validator == "type")
+def _mistyped(inner: Violation, outer: Violation) -> bool:
+    return bool(inner.validator == "type" and len(inner.absolute_path) == len(outer.absolute_path))
+
+
+def _lacks_its_field(inner: Violation, outer: Violation) -> bool:
+    """The first required field is the one that tells an alternative from the others."""
+    same = len(inner.absolute_path) == len(outer.absolute_path)
+    return same and inner.validator == "required" and inner.validator_value[0] not in inner.instance
 
 
 def _at_key(document: Document, path: Path, message: str, advice: str = "") -> Problem:
