@@ -207,7 +207,7 @@ def test_names_that_the_knowledge_base_does_not_have_are_told_with_near_spelling
         "entries:\n"
         "  - {cannot: positive_leg}\n"
         "  - {repaired: clean_positive}\n"
-        "expect: {first: positive_post, never: [positive_cablee], chance: {not_listed: {most: 0.5}}}\n",
+        "expect: {first: positive_post, never: [clean_positive_pst], chance: {not_listed: {most: 0.5}}}\n",
         "c.yaml",
     )
     assert [str(problem) for problem in name_problems(case, load_knowledge(TINY, shipped=False))] == [
@@ -217,7 +217,7 @@ def test_names_that_the_knowledge_base_does_not_have_are_told_with_near_spelling
         "c.yaml:5:5: there is no measurement 'positive_leg'. Did you mean positive_leg_drop?",
         "c.yaml:6:5: there is no repair 'clean_positive'. Did you mean clean_positive_post?",
         "c.yaml:7:1: there is no fault 'positive_post'. Did you mean positive_post_joint?",
-        "c.yaml:7:1: there is no fault or repair 'positive_cablee'. Did you mean positive_cable?",
+        "c.yaml:7:1: there is no fault or repair 'clean_positive_pst'. Did you mean clean_positive_post?",
     ]
 
 

@@ -303,7 +303,7 @@ def test_the_version_depends_on_names_and_contents_only(tmp_path: Path, tiny: Kn
 
 
 def test_a_file_made_to_annoy_is_given_up_after_three_hundred_slips(tmp_path: Path) -> None:
-    faults = "".join(f"  f{i}: {{label: a, group: b, share: 0.1, repair: r{i}}}\n" for i in range(4000))
+    faults = "".join(f"  f{i}: {{label: a, group: b, share: 0.1, repair: r{i}}}\n" for i in range(700))
     _, told = laid_over(tmp_path, f"faults:\n{faults}")
     assert len(told) == 300
     with pytest.raises(KnowledgeError, match=r"\.\.\. and 200 more"):
