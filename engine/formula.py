@@ -10,6 +10,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import Final
 
 from crankpath.engine.condition import FactValue
@@ -17,6 +18,7 @@ from crankpath.engine.condition import FactValue
 FUNCTIONS: Final[dict[str, Callable[..., float]]] = {"min": min, "max": max}
 
 _LONGEST: Final = 400
+_DEEPEST: Final = 50  # so that neither reading nor working out can run out of stack
 
 
 class FormulaError(ValueError):
@@ -44,8 +46,8 @@ class Formula:
         try:
             tree = ast.parse(text.strip(), mode="eval").body
         except (SyntaxError, ValueError, RecursionError, MemoryError) as slip:
-            raise FormulaError(f"'{text}' is not arithmetic") from slip
-        _admit(tree)
+            raise FormulaError(f"{text!r} is not arithmetic") from slip
+        _admit(tree, _DEEPEST)
         return cls(text, tree)
 
     def names(self) -> frozenset[str]:
@@ -56,35 +58,49 @@ class Formula:
         )
 
     def value(self, facts: Mapping[str, FactValue]) -> float | None:
-        """The number, or None if a name is unknown or not a number, or a divisor is zero."""
+        """The number, or None if a name is unknown or not a number, or the result is not finite."""
         try:
-            return _evaluate(self._tree, facts)
+            number = _evaluate(self._tree, facts)
         except (_Unknown, ZeroDivisionError, OverflowError, ValueError):
             return None
+        return number if isfinite(number) else None
 
 
 class _Unknown(Exception):
     pass
 
 
-def _admit(node: ast.expr) -> None:
+def _admit(node: ast.expr, deeper: int) -> None:
+    if deeper == 0:
+        raise FormulaError(f"the formula nests deeper than {_DEEPEST} levels")
     match node:
         case ast.Constant(value=bool()):
             raise FormulaError("true and false cannot be calculated with")
+        case ast.Name(id=name) if name in FUNCTIONS:
+            raise FormulaError(f"'{name}' is a function; write {name}(a, b)")
         case ast.Constant(value=int() | float()) | ast.Name():
             return
         case ast.BinOp(op=ast.Add() | ast.Sub() | ast.Mult() | ast.Div()):
-            _admit(node.left)
-            _admit(node.right)
+            _admit(node.left, deeper - 1)
+            _admit(node.right, deeper - 1)
         case ast.UnaryOp(op=ast.USub()):
-            _admit(node.operand)
+            _admit(node.operand, deeper - 1)
         case ast.Call(func=ast.Name(id=name), keywords=[]) if name in FUNCTIONS:
+            if name in ("min", "max") and len(node.args) < 2:
+                raise FormulaError(f"'{name}' needs two numbers or more; write {name}(a, b)")
             for argument in node.args:
-                _admit(argument)
-        case ast.Call(func=ast.Name(id=name)):
+                _admit(argument, deeper - 1)
+        case ast.Call(func=ast.Name(id=name)) if name not in FUNCTIONS:
             raise FormulaError(f"'{name}' is no function here; there are {', '.join(sorted(FUNCTIONS))}")
         case _:
-            raise FormulaError(f"'{ast.unparse(node)}' is not allowed; use + - * / and names of facts")
+            raise FormulaError(f"{_as_written(node)} is not allowed; use + - * / and names of facts")
+
+
+def _as_written(node: ast.expr) -> str:
+    try:
+        return f"'{ast.unparse(node)}'"
+    except RecursionError:
+        return "something nested this deep"
 
 
 def _evaluate(node: ast.expr, facts: Mapping[str, FactValue]) -> float:

@@ -12,11 +12,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
-from math import comb
+from math import comb, exp, expm1, log1p
 
-from crankpath.engine.tables import Table
-
-Members = tuple[int, ...]
+from crankpath.engine.tables import Members, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +66,12 @@ class Hypotheses:
         known = self._classes.get(full_key)
         if known is not None:
             return known
-        relevant = frozenset(table.effects) - removed
+        matters = [place in table.effects and place not in removed for place in range(len(self.elements))]
         numbers: dict[Members, int] = {}
         groups: list[Members] = [()]
         index = [0]
         for members in self.members[1:]:
-            touched = tuple(member for member in members if member in relevant)
+            touched = _touched(members, matters)
             number = numbers.get(touched)
             if number is None:
                 number = numbers[touched] = len(groups)
@@ -81,6 +79,17 @@ class Hypotheses:
             index.append(number)
         self._classes[full_key] = (index, groups)
         return index, groups
+
+
+def _touched(members: Members, matters: Sequence[bool]) -> Members:
+    if len(members) == 1:
+        return members if matters[members[0]] else ()
+    if len(members) == 2:
+        first, second = members
+        if matters[first]:
+            return members if matters[second] else (first,)
+        return (second,) if matters[second] else ()
+    return tuple(member for member in members if matters[member])
 
 
 def list_hypotheses(
@@ -100,12 +109,12 @@ def list_hypotheses(
     for index, element in enumerate(elements):
         by_fault.setdefault(element.fault, []).append(index)
     chance_of = {fault: sum(elements[i].chance for i in indexes) for fault, indexes in by_fault.items()}
-    none = 1.0
-    for chance in chance_of.values():
-        none *= 1.0 - chance
+    log_none = sum(log1p(-chance) for chance in chance_of.values())
+    none, some = exp(log_none), -expm1(log_none)
     odds = [element.chance / (1.0 - chance_of[element.fault]) for element in elements]
-    some = 1.0 - none
-    scale = none if unlisted is None else none * (1.0 - unlisted) / some if some > 0.0 else 0.0
+    if some <= 0.0:
+        unlisted = None  # nothing is listed: the empty set is all there is
+    scale = none if unlisted is None else none * (1.0 - unlisted) / some
     members: list[Members] = [()]
     prior = [none if unlisted is None else unlisted]
     largest = min(largest, len(by_fault))

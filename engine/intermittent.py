@@ -35,13 +35,13 @@ def good_cranks_needed(failures: int, of: int, a: float, b: float, level: float)
     """The least number of good cranks in a row that makes *not fixed* less likely than level.
 
     Raises:
-        ValueError: no number below a hundred thousand does.
+        ValueError: no number up to a hundred thousand does.
     """
     low, high = 0, 1
     while all_good_though_not_fixed(high, failures, of, a, b) >= level:
-        low, high = high, high * 2
-        if high > _ENDLESS:
+        if high == _ENDLESS:
             raise ValueError("the failures seen are too rare for any number of good cranks to prove a cure")
+        low, high = high, min(high * 2, _ENDLESS)
     while high - low > 1:
         middle = (low + high) // 2
         if all_good_though_not_fixed(middle, failures, of, a, b) < level:

@@ -11,7 +11,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from operator import mul
 
-from crankpath.engine.hypotheses import Hypotheses, Members, mass_of_larger_sets
+from crankpath.engine.hypotheses import Hypotheses, mass_of_larger_sets
+from crankpath.engine.likelihood import class_likelihoods
 from crankpath.engine.tables import Chances, Table
 
 
@@ -79,27 +80,49 @@ class Posterior:
             chances[element.fault] = chances.get(element.fault, 0.0) + chance
         return chances
 
-    def leading(self, mass: float, most: int) -> list[tuple[Members, float]]:
-        """The likeliest hypotheses that together hold ``mass``, at most ``most`` of them."""
+    def leading(self, mass: float, most: int) -> tuple[list[int], list[float]]:
+        """The likeliest hypotheses that together hold ``mass``, at most ``most`` of them.
+
+        Returns:
+            Their places in ``hypotheses.members``, and their chances scaled to sum to 1.
+        """
         weights = self.weights
-        order = sorted(range(len(weights)), key=weights.__getitem__, reverse=True)
-        chosen: list[tuple[Members, float]] = []
-        held = 0.0
-        for index in order[:most]:
-            chosen.append((self.hypotheses.members[index], weights[index]))
-            held += weights[index]
+        floor = max(weights) * 1e-6
+        order = [place for place, weight in enumerate(weights) if weight > floor]
+        order.sort(key=weights.__getitem__, reverse=True)
+        held, count = 0.0, 0
+        for place in order[:most]:
+            held += weights[place]
+            count += 1
             if held >= mass:
                 break
-        return [(members, weight / held) for members, weight in chosen]
+        chosen = order[:count]
+        return chosen, [weights[place] / held for place in chosen]
+
+
+@dataclass(frozen=True, slots=True)
+class Likelihood:
+    """What one piece of evidence says of everything listed, and of what is not.
+
+    values: P(evidence | H) for every hypothesis. ceilings: for every element, what
+    P(evidence | H) cannot exceed for any H that contains it.
+    """
+
+    values: Sequence[float]
+    ceilings: Sequence[float]
+
+
+def likelihood(hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
+    """Both, for one piece of evidence."""
+    others, own = _piece_ceilings(evidence)
+    ceilings = [own.get(place, others) for place in range(len(hypotheses.elements))]
+    return Likelihood(likelihoods(hypotheses, evidence), ceilings)
 
 
 def likelihoods(hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
     """P(evidence | H) for every hypothesis listed."""
     index, groups = hypotheses.classes(evidence.key, evidence.table, evidence.removed)
-    table, shares = evidence.table, evidence.shares
-    row: Callable[[Members], Chances] = table.chances if evidence.symptom else table.chances_away
-    by_class = [_weigh(shares, table.unlisted or table.healthy)]
-    by_class += [_weigh(shares, row(touched)) for touched in groups[1:]]
+    by_class = class_likelihoods(evidence.table, groups, evidence.shares, evidence.symptom)
     values = [by_class[number] for number in index]
     if evidence.botched is not None:
         removed, botched = evidence.removed, evidence.botched
@@ -109,15 +132,10 @@ def likelihoods(hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
     return values
 
 
-def _weigh(shares: Sequence[float], chances: Chances) -> float:
-    weight: float = sum(map(mul, shares, chances))
-    return weight
-
-
 def posterior(
     hypotheses: Hypotheses,
     evidence: Sequence[Evidence],
-    vectors: Callable[[Hypotheses, Evidence], list[float]] = likelihoods,
+    vectors: Callable[[Hypotheses, Evidence], Likelihood] = likelihood,
 ) -> Posterior:
     """The posterior given all evidence, with a bound on what was left out.
 
@@ -127,44 +145,60 @@ def posterior(
         vectors: how a likelihood vector is got (a cache may be put in between).
     """
     weights = list(hypotheses.prior)
+    ceilings = [1.0] * len(hypotheses.elements)
     for piece in evidence:
-        weights = list(map(mul, weights, vectors(hypotheses, piece)))
+        known = vectors(hypotheses, piece)
+        weights = list(map(mul, weights, known.values))
+        ceilings = list(map(mul, ceilings, known.ceilings))
     whole = sum(weights)
     if whole <= 0.0:
-        weights, whole = list(hypotheses.prior), sum(hypotheses.prior)
+        return _impossible(hypotheses)
     bound = 0.0
     if hypotheses.left_out > 0.0:
-        missed = mass_of_larger_sets(hypotheses, _ceilings(hypotheses, evidence))
+        missed = mass_of_larger_sets(hypotheses, ceilings)
         bound = missed / (whole + missed)
     return Posterior(hypotheses, [weight / whole for weight in weights], whole, bound)
 
 
-def _ceilings(hypotheses: Hypotheses, evidence: Sequence[Evidence]) -> list[float]:
-    """Per element, what P(evidence | H) cannot exceed for any H that contains it.
+def _impossible(hypotheses: Hypotheses) -> Posterior:
+    """Evidence that no listed set can give says nothing: the prior, with the widest bound."""
+    whole = sum(hypotheses.prior)
+    return Posterior(hypotheses, [weight / whole for weight in hypotheses.prior], 0.0, 1.0)
+
+
+def _piece_ceilings(piece: Evidence) -> tuple[float, dict[int, float]]:
+    """The ceiling of one piece of evidence for any element, and for those with one of their own.
 
     Under noisy-MAX a further cause only moves chance towards the dominant end, so
-    P(band | H) <= F_H(band) <= F_f(band) for every f in H. Masks, pooled readings and
-    readings with the symptom away get the plain ceiling 1.
+    P(band | H) <= F_H(band) <= F_f(band) for every f in H, F being cumulative from the other
+    end. A higher mask may take the reading over; with the symptom away f may not show.
+    Pooled odds have no such ceiling: only the largest share bounds them.
     """
-    ceilings = [1.0] * len(hypotheses.elements)
-    for piece in evidence:
-        table = piece.table
-        plain = table.push != "both" and piece.symptom and piece.botched is None
-        if not plain or any(effect.masks for effect in table.effects.values()):
-            continue
-        shares = piece.shares if table.push == "up" else piece.shares[::-1]
-        background = _reach(shares, table.healthy, table.push)
-        for place in range(len(ceilings)):
-            effect = table.effects.get(place) if place not in piece.removed else None
-            reach = background if effect is None else _reach(shares, effect.chances, table.push)
-            ceilings[place] *= min(1.0, reach, background)
-    return ceilings
+    table, botched = piece.table, piece.botched or 0.0
+    most = max(piece.shares)
+    if table.push == "both":
+        return max(most, botched), {}
+    acting = {place: effect for place, effect in table.effects.items() if place not in piece.removed}
+    reach = {place: min(most, _reach(piece.shares, e.chances, table.push)) for place, e in acting.items()}
+    any_ = max(min(most, _reach(piece.shares, table.healthy, table.push)), *reach.values(), 0.0)
+    by_rank: dict[int, float] = {}
+    for place, effect in acting.items():
+        by_rank[effect.masks] = max(reach[place], by_rank.get(effect.masks, 0.0))
+    own: dict[int, float] = {}
+    for place, effect in acting.items():
+        over = (ceiling for rank, ceiling in by_rank.items() if rank > effect.masks)
+        shown = max(reach[place], *over, 0.0)
+        shows = 1.0 if piece.symptom else table.away.get(place, 1.0)
+        own[place] = shows * shown + (1.0 - shows) * any_
+    own.update((place, max(any_, botched)) for place in piece.removed)
+    return any_, own
 
 
 def _reach(shares: Sequence[float], chances: Chances, push: str) -> float:
     """Sum of share(band) * F(band), F cumulative towards the dominant end."""
     total, cumulative = 0.0, 0.0
-    for share, chance in zip(shares, chances if push == "up" else chances[::-1], strict=True):
+    ends = (shares, chances) if push == "up" else (shares[::-1], chances[::-1])
+    for share, chance in zip(*ends, strict=True):
         cumulative += chance
         total += share * cumulative
     return total
