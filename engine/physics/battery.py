@@ -45,7 +45,7 @@ def rating_resistance(cca: float, degc: float = -18.0, standard: str = "sae") ->
     if cca <= 0 or standard not in ("sae", "en"):
         raise PhysicsError("A cold-cranking rating is a number of amperes above zero, by 'sae' or 'en'.")
     cold = table[standard]
-    at_test = (table["full_volts"] - cold["volts"]) / cca
+    at_test = (table["full"]["volts"] - cold["volts"]) / cca
     return float(at_test * power_left(cold["degc"]) / power_left(degc))
 
 
@@ -70,7 +70,7 @@ def state_of_charge(rest_volts: float, degc: float = 21.0, units: int = 1) -> fl
 
 
 def rest_volts(charge: float, degc: float = 21.0, units: int = 1) -> float:
-    """Rested voltage of `units` 12 V batteries in series at that charge (0 to 1); inverse of `state_of_charge`."""
+    """Rested V of `units` 12 V batteries in series at that charge: `state_of_charge` turned round."""
     table = load_tables()["state_of_charge"]
     one = between(table["points"], charge) + table["volts_per_degc"] * (degc - table["reference_degc"])
     return float(one * units)

@@ -10,7 +10,7 @@ from crankpath.engine.physics.motor import Load, Motor
 
 @dataclass(frozen=True, slots=True)
 class Battery:
-    """One 12 V battery (two or more cells blocks in one case count as its `units`).
+    """One battery: 12 V, or 24 V where a 24 V machine has an odd number of them.
 
     emf: rested V. ohms: internal. polarised: V it gives up at once under a starter's load.
     able: measured cranking ability over the rating (1 = as rated). rating: A.
@@ -56,10 +56,10 @@ class Solenoid:
 
 @dataclass(frozen=True, slots=True)
 class Relay:
-    """Coil voltages in V at which it closes and at which it still holds."""
+    """Coil currents in A at which it closes and at which it still holds."""
 
-    pull_volts: float
-    hold_volts: float
+    pull_amperes: float
+    hold_amperes: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +68,9 @@ class Habits:
 
     relay_heard: bool  # a relay alone is told as a click
     chatter_closed: float  # share of the time the contacts are closed
-    looks: Mapping[str, str] = field(default_factory=dict)  # inspection -> what is seen
+    looks: Mapping[str, tuple[str, str]] = field(default_factory=dict)  # how the place looks sound, and bad
     misjudged: frozenset[str] = frozenset()  # other inspections that come out wrong
-    wiggle_tells: bool = False
+    wiggles: str = ""  # the fault that moving the wiring brings on or clears
     other_position: bool = False
     grinding_share: float = 0.3
 
@@ -101,6 +101,7 @@ class Build:
     charging_volts: float
     quiet_milliamperes: float
     cables: Mapping[str, Mapping[str, str]]  # run -> gauge and length as text
+    side_by_side: Mapping[str, int]  # run -> cables in parallel
 
     @property
     def volts_factor(self) -> float:

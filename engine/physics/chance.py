@@ -25,4 +25,4 @@ def chosen(rng: random.Random, figure: Figures) -> Any:
 
 def happens(rng: random.Random, figure: Figures) -> bool:
     """True with the chance of ``{value: chance}``."""
-    return rng.random() < figure["value"]
+    return bool(rng.random() < figure["value"])

@@ -31,14 +31,14 @@ class Outcome:
 def crank(build: Build, figures: Figures, bypass: bool = False) -> Outcome:
     """Hold the key (or jump the start terminal from the battery stud, `bypass`) and see."""
     control = figures["control_circuit"]
-    held = State(key=True, bypass_ohms=control["bypass_ohms"]["value"] if bypass else math.inf)
+    held = State(key=not bypass, bypass_ohms=control["bypass_ohms"]["value"] if bypass else math.inf)
     circuit, found = _solved(build, held)
     clicks = False
     if build.layout.relay and not bypass:
-        if _coil(found) < build.relay.pull_volts:
+        if _coil(found) < build.relay.pull_amperes:
             return _stopped("silent", circuit, found, build)
         circuit, found = _solved(build, replace(held, relay=True))
-        if _coil(found) < build.relay.hold_volts:
+        if _coil(found) < build.relay.hold_amperes:
             return _chatter(build, held, replace(held, relay=True))
         held = replace(held, relay=True)
         clicks = build.habits.relay_heard
@@ -104,7 +104,7 @@ def _loading(build: Build, figures: Figures, shut: State) -> State:
 
 
 def _coil(found: Solution) -> float:
-    return found.across("relay_coil", "relay_ground")
+    return found.currents["relay_coil"]
 
 
 def _ampere_turns(build: Build, found: Solution) -> float:
@@ -114,7 +114,7 @@ def _ampere_turns(build: Build, found: Solution) -> float:
 
 
 def _holds(build: Build, found: Solution, held: State) -> bool:
-    if held.relay and _coil(found) < build.relay.hold_volts:
+    if held.relay and _coil(found) < build.relay.hold_amperes:
         return False
     return _ampere_turns(build, found) >= build.solenoid.hold_need
 

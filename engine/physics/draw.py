@@ -22,6 +22,8 @@ from crankpath.engine.physics.tables import Figures, PhysicsError, load_paramete
 _TRIES: Final = 60  # machines drawn before giving up on a complaint
 _FIRST_TRIES: Final = 12  # of them on one equipment, where it may change
 
+_SOUND_TRIES: Final = 12
+
 _NEEDS: Final[Mapping[str, tuple[str, tuple[object, ...]]]] = {
     "disconnect_contacts": ("disconnect_switch", ("positive", "negative")),
     "ground_strap": ("ground_path", ("frame",)),
@@ -86,7 +88,9 @@ def _required(
             continue
         fact, values = _NEEDS[fault]
         if facts.setdefault(fact, rng.choice(values)) not in values:
-            raise PhysicsError(f"The fault {fault} needs {fact} {' or '.join(str(v).lower() for v in values)}.")
+            raise PhysicsError(
+                f"The fault {fault} needs {fact} {' or '.join(str(v).lower() for v in values)}."
+            )
     return facts
 
 
@@ -138,7 +142,7 @@ def _machine(
     for fault in wanted:
         if fault not in figures["faults"]:
             raise UnknownName(f"There is no fault '{fault}' in the figures of the solved machine.")
-    sound = draw_build(rng, figures, facts)
+    sound = _sound(rng, figures, facts)
     severities = {
         fault: draw_severity(rng, sound, fault, degree or _degree(rng, kb, fault, figures), figures)
         for fault, degree in wanted.items()
@@ -152,9 +156,18 @@ def _machine(
     return Machine(_facts(sound, facts), severities, comes_and_goes, rate, sound, figures)
 
 
+def _sound(rng: random.Random, figures: Figures, facts: Mapping[str, object]) -> Build:
+    """A sound machine that cranks normally; the last one drawn if the weather given lets none do so."""
+    for _ in range(_SOUND_TRIES):
+        build = draw_build(rng, figures, facts)
+        if Machine(facts, {}, False, 1.0, build, figures).behaviour() == "normal":
+            break
+    return build
+
+
 def _facts(build: Build, facts: Mapping[str, object]) -> dict[str, object]:
     """The equipment with what was built: cables side by side and the bank's rating."""
-    found = {f"{run}_cables": int(cable["count"]) for run, cable in build.cables.items()}
+    found = {f"{run}_cables": count for run, count in build.side_by_side.items()}
     return {**facts, **found, "cca": round(build.strings * build.batteries[0].rating)}
 
 
@@ -170,7 +183,7 @@ def _told(rng: random.Random, machine: Machine, given: Mapping[str, object]) -> 
 
 
 def _quiet_enough(machine: Machine) -> Machine:
-    """An intermittent machine cranks well while its symptom is away: what is left then is halved until it does."""
+    """An intermittent machine cranks well while its symptom is away: what is left is halved until it does."""
     for _ in range(6):
         if not machine.intermittent or machine.behaviour(symptom=False) == "normal":
             return machine
@@ -183,7 +196,7 @@ def _milder(severities: Mapping[str, Severity]) -> dict[str, Severity]:
     def halved(fault: str, severity: Severity) -> Severity:
         if severity.away is None:
             return severity
-        # a joint or contact halves; a charge, an ability or a factor has its sound end elsewhere and is let go
+        # a joint or contact halves; a charge, an ability or a factor has its sound end elsewhere: let go
         additive = fault in JOINTS or severity.away < 0.5
         return replace(severity, away=severity.away / 2 if additive else None)
 

@@ -24,11 +24,22 @@ JOINTS: Final = (
 )
 """Faults that are a resistance in the main circuit, named as their segment."""
 
-CONTROL: Final = ("relay_contacts", "relay_coil", "relay_ground", "start_fuse", "key_switch", "interlock_switch")
+CONTROL: Final = (
+    "relay_contacts",
+    "relay_coil",
+    "relay_ground",
+    "start_fuse",
+    "key_switch",
+    "interlock_switch",
+)
 """Faults that are a resistance in the control circuit, named as their segment."""
 
 RELAY_SIDE: Final = ("relay_contacts", "relay_feed_wire", "start_wire")
 """Where the control circuit carries the solenoid's current although there is a relay."""
+
+
+HALF_MESH: Final = "half_mesh"
+"""Place of a plunger that closes the contacts while the pinion is only half in mesh."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +110,9 @@ def _worn(build: Build, severity: Severity, figures: Figures) -> Build:
     return replace(build, batteries=tuple(changed))
 
 
-def _one_battery(build: Build, severity: Severity, figures: Figures, bad: Callable[[Battery], Battery]) -> Build:
+def _one_battery(
+    build: Build, severity: Severity, figures: Figures, bad: Callable[[Battery], Battery]
+) -> Build:
     """One bad battery; those in parallel with it have run down on it."""
     index = int(severity.place) % len(build.batteries)
     drained = build.strings > 1
@@ -122,7 +135,9 @@ def _dead_cell(build: Build, severity: Severity, figures: Figures) -> Build:
 
 def _open_inside(build: Build, severity: Severity, figures: Figures) -> Build:
     def bad(one: Battery) -> Battery:
-        return replace(one, ohms=one.ohms + severity.size, able=one.able * one.ohms / (one.ohms + severity.size))
+        return replace(
+            one, ohms=one.ohms + severity.size, able=one.able * one.ohms / (one.ohms + severity.size)
+        )
 
     return _one_battery(build, severity, figures, bad)
 
@@ -145,6 +160,8 @@ def _winding(build: Build, severity: Severity, name: str) -> Build:
 
 def _plunger(build: Build, severity: Severity, figures: Figures) -> Build:
     del figures
+    if severity.place == HALF_MESH:
+        return replace(build, meshes=False)
     solenoid = build.solenoid
     return replace(build, solenoid=replace(solenoid, pull_need=solenoid.pull_need * severity.size))
 
@@ -202,7 +219,9 @@ def _drag(build: Build, severity: Severity, figures: Figures) -> Build:
     if math.isinf(by):
         heavier = replace(load, still=math.inf, breakaway=math.inf)
     else:
-        heavier = replace(load, still=load.still * by, per_rpm=load.per_rpm * by, breakaway=load.breakaway * by)
+        heavier = replace(
+            load, still=load.still * by, per_rpm=load.per_rpm * by, breakaway=load.breakaway * by
+        )
     return replace(build, load=heavier, drag=build.drag * by)
 
 
@@ -233,12 +252,19 @@ EFFECTS: Final[Mapping[str, Effect]] = {
 """Every other fault of the vocabulary."""
 
 ORDER: Final = (
-    "battery_discharged", "not_charging", "parasitic_drain", "battery_worn", "battery_dead_cell", "battery_open_inside",
-)  # fmt: skip
+    "battery_discharged",
+    "not_charging",
+    "parasitic_drain",
+    "battery_worn",
+    "battery_dead_cell",
+    "battery_open_inside",
+)
 """Battery faults are applied in this order and before all others, so that a repair changes nothing else."""
 
 
-def damaged(build: Build, severities: Mapping[str, Severity], figures: Figures, symptom: bool = True) -> Build:
+def damaged(
+    build: Build, severities: Mapping[str, Severity], figures: Figures, symptom: bool = True
+) -> Build:
     """The machine with all those faults, as bad as they are now (or while the symptom is away)."""
     rank = {fault: i for i, fault in enumerate(ORDER)}
     for fault in sorted(severities, key=lambda f: (rank.get(f, len(rank)), f)):

@@ -80,21 +80,30 @@ def draw_build(rng: random.Random, figures: Figures, facts: Equipment) -> Build:
     still = drawn(rng, figures["engine"]["still_share"])
     solenoid = _solenoid(rng, figures, design)
     relay_amperes = drawn(rng, figures["control_circuit"]["coil_amperes"]) / scale
-    ohms = _main_ohms(rng, figures, design) | _control_ohms(rng, figures, design, layout, solenoid, relay_amperes)
-    runs, cables = _cables(rng, design, facts, degc)
-    volts, control = 12 * scale, figures["control_circuit"]
+    ohms = _main_ohms(rng, figures, design) | _control_ohms(
+        rng, figures, design, layout, solenoid, relay_amperes
+    )
+    runs, cables, counts = _cables(rng, design, facts, degc)
+    control = figures["control_circuit"]
     return Build(
         layout=layout,
         batteries=_bank(rng, figures, design, facts, layout, degc),
         ohms=ohms | runs,
         motor=motor,
-        load=Load(still * torque, (1 - still) * torque / design.speed, drawn(rng, figures["engine"]["breakaway"]) * torque),
+        load=Load(
+            still * torque,
+            (1 - still) * torque / design.speed,
+            drawn(rng, figures["engine"]["breakaway"]) * torque,
+        ),
         torque=torque,
         drag=1.0,
         clutch=math.inf,
         meshes=True,
         solenoid=solenoid,
-        relay=Relay(volts * drawn(rng, control["relay_pull_share"]), volts * drawn(rng, control["relay_hold_share"])),
+        relay=Relay(
+            relay_amperes * drawn(rng, control["relay_pull_share"]),
+            relay_amperes * drawn(rng, control["relay_hold_share"]),
+        ),
         habits=_habits(rng, figures),
         usual_amperes=amperes,
         usual_speed=design.speed,
@@ -102,6 +111,7 @@ def draw_build(rng: random.Random, figures: Figures, facts: Equipment) -> Build:
         charging_volts=scale * drawn(rng, figures["charging"]["volts"]),
         quiet_milliamperes=drawn(rng, kind["quiet_milliamperes"]),
         cables=cables,
+        side_by_side=counts,
     )
 
 
@@ -109,7 +119,7 @@ def _usual_amperes(rng: random.Random, kind: Figures, facts: Equipment) -> float
     low, high = kind["usual_amperes"]["range"]
     litres = facts.get("engine_litres")
     if isinstance(litres, (int, float)):
-        return max(low, min(high, litres * drawn(rng, kind["amperes_per_litre"])))
+        return float(max(low, min(high, litres * drawn(rng, kind["amperes_per_litre"]))))
     return rng.uniform(low, high)
 
 
@@ -182,7 +192,12 @@ def _main_ohms(rng: random.Random, figures: Figures, design: Design) -> dict[str
 
 
 def _control_ohms(
-    rng: random.Random, figures: Figures, design: Design, layout: Layout, solenoid: Solenoid, relay_amperes: float
+    rng: random.Random,
+    figures: Figures,
+    design: Design,
+    layout: Layout,
+    solenoid: Solenoid,
+    relay_amperes: float,
 ) -> dict[str, float]:
     control, scale = figures["control_circuit"], design.scale
     drawn_amperes = 12 * scale / solenoid.pull_ohms + 12 * scale / solenoid.hold_ohms
@@ -198,10 +213,11 @@ def _control_ohms(
 
 def _cables(
     rng: random.Random, design: Design, facts: Equipment, degc: float
-) -> tuple[dict[str, float], dict[str, dict[str, str]]]:
-    """Ohm of both runs, and their gauge and length as one would write them."""
+) -> tuple[dict[str, float], dict[str, dict[str, str]], dict[str, int]]:
+    """Ohm of both runs, their gauge and length as one would write them, and cables side by side."""
     ohms: dict[str, float] = {}
     cables: dict[str, dict[str, str]] = {}
+    counts: dict[str, int] = {}
     for run in ("positive", "negative"):
         count = facts.get(f"{run}_cables")
         allowed = drawn(rng, design.kind["cable_volts"]) / design.amperes
@@ -211,8 +227,9 @@ def _cables(
         whole = cable_resistance(gauge, metres, degc, parallel)
         rest = whole * rng.uniform(0.15, 0.45) if facts["disconnect_switch"] == run else 0.0
         ohms[f"{run}_cable"], ohms[f"{run}_cable_rest"] = whole - rest, rest or whole
-        cables[run] = {"gauge": str(gauge), "length": f"{metres:.1f} m", "count": str(parallel)}
-    return ohms, cables
+        cables[run] = {"gauge": str(gauge), "length": f"{metres:.1f} m"}
+        counts[run] = parallel
+    return ohms, cables, counts
 
 
 def _size(metres: float, allowed_ohms: float, count: int | None) -> tuple[Gauge, int]:

@@ -29,7 +29,8 @@ def leg_resistance(drop_volts: float | None, amperes: float | None) -> float:
     missing = [name for name, value in (("drop", drop_volts), ("cranking current", amperes)) if value is None]
     if missing:
         raise PhysicsError(f"The resistance of the leg needs the {' and the '.join(missing)}; read it first.")
-    assert drop_volts is not None and amperes is not None
+    assert drop_volts is not None
+    assert amperes is not None
     if amperes <= 0:
         raise PhysicsError("No current flows, so the drop tells nothing about the resistance.")
     return drop_volts / amperes

@@ -36,7 +36,7 @@ AREAS: Final[Mapping[str, str]] = {
     "relay_ground": "control_wiring",
     "control_wiring_open": "control_wiring",
     "control_wiring_resistance": "control_wiring",
-    **{fault: "control_wiring" for fault in CONTROL},
+    **dict.fromkeys(CONTROL, "control_wiring"),
 }
 """Where moving the wiring by hand can bring a fault on or clear it."""
 
@@ -48,13 +48,25 @@ def with_looks(
 ) -> Build:
     """The machine with what is seen, heard and felt on it."""
     table = figures["inspection"]
-    looks = {name: _look(rng, table, any(f in faults for f in found)) for name, found in SEEN.items()}
-    looks["wiggle_test"] = _wiggled(rng, table, faults, intermittent)
+    looks = {name: (_look(rng, table, False), _look(rng, table, True)) for name in SEEN}
+    stray = rng.choice(sorted(set(AREAS.values()))) if happens(rng, table["wiggle_false"]) else "no_change"
+    looks["wiggle_test"] = (stray, stray)
+    wiggles = _wiggles(rng, table, faults, intermittent)
     other = any(rng.random() < table["other_position_cranks"].get(fault, 0.0) for fault in faults)
     wrong = frozenset(name for name in LOOKED_AT if happens(rng, table["wrong_look"]))
     if "ring_gear" in faults and not happens(rng, table["worn_seen"]):
         wrong |= {"ring_gear_inspection"}
-    return replace(build, habits=replace(build.habits, looks=looks, misjudged=wrong, other_position=other))
+    habits = replace(build.habits, looks=looks, misjudged=wrong, wiggles=wiggles, other_position=other)
+    return replace(build, habits=habits)
+
+
+def seen(build: Build, name: str, faults: Collection[str]) -> str:
+    """What that inspection, or the wiggle test, finds while those faults are there."""
+    habits = build.habits
+    if name == "wiggle_test" and habits.wiggles in faults:
+        return AREAS[habits.wiggles]
+    sound, bad = habits.looks[name]
+    return bad if any(fault in faults for fault in SEEN.get(name, ())) else sound
 
 
 def _look(rng: random.Random, table: Figures, bad: bool) -> str:
@@ -65,11 +77,9 @@ def _look(rng: random.Random, table: Figures, bad: bool) -> str:
     return "corroded" if not bad and happens(rng, table["blemish"]) else "clean_tight"
 
 
-def _wiggled(rng: random.Random, table: Figures, faults: Collection[str], intermittent: bool) -> str:
+def _wiggles(rng: random.Random, table: Figures, faults: Collection[str], intermittent: bool) -> str:
     tells = table["wiggle_intermittent" if intermittent else "wiggle_steady"]
     for fault in sorted(faults):
         if fault in AREAS and (intermittent or fault in JOINTS or fault in CONTROL) and happens(rng, tells):
-            return AREAS[fault]
-    if happens(rng, table["wiggle_false"]):
-        return rng.choice(sorted(set(AREAS.values())))
-    return "no_change"
+            return fault
+    return ""

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, TypeVar
 
 from crankpath.engine.physics.build import Build
 from crankpath.engine.physics.cranking import Outcome, crank, keeps_running, rested
 from crankpath.engine.physics.effects import Severity, damaged
 from crankpath.engine.physics.network import Branch, Solution
 from crankpath.engine.physics.tables import Figures
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -28,7 +30,7 @@ class Machine:
     rate: float
     sound: Build
     figures: Figures = field(repr=False)
-    _cache: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)
+    _cache: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def faults(self) -> frozenset[str]:
@@ -47,7 +49,7 @@ class Machine:
 
     @property
     def cables(self) -> Mapping[str, Mapping[str, str]]:
-        """Gauge, length and count of each run as built (the faults are not in it)."""
+        """Gauge and length of each run as built (the faults are not in it)."""
         return self.sound.cables
 
     def attempt(self, rng: random.Random) -> bool:
@@ -58,7 +60,8 @@ class Machine:
 
     def behaviour(self, symptom: bool = True) -> str:
         """What the machine does with the key in start: a value of crank_behaviour."""
-        return str(self._once(("behaviour", symptom), lambda: self._behaviour(symptom)))
+        shows = symptom or not self.intermittent
+        return self.remembered(("behaviour", shows), lambda: self._behaviour(shows))
 
     def read(self, measurement: str, rng: random.Random, symptom: bool = True) -> float | str | None:
         """The reading a mechanic would write down, or None if it cannot be taken on this machine.
@@ -67,7 +70,7 @@ class Machine:
         shows when a resistance is over its range. `symptom`: whether it shows just then.
 
         Raises:
-            PhysicsError: there is no such measurement.
+            UnknownName: there is no such measurement.
         """
         from crankpath.engine.physics.meter import read  # a reading needs the machine, and the machine reads
 
@@ -82,22 +85,21 @@ class Machine:
     def build(self, symptom: bool = True) -> Build:
         """The machine in numbers, with its faults as bad as they are while the symptom shows or is away."""
         shows = symptom or not self.intermittent
-        make = lambda: damaged(self.sound, self.severities, self.figures, shows)  # noqa: E731
-        built: Build = self._once(("build", shows), make)
-        return built
+        return self.remembered(
+            ("build", shows), lambda: damaged(self.sound, self.severities, self.figures, shows)
+        )
 
     def outcome(self, symptom: bool = True, bypass: bool = False) -> Outcome:
         """What happens with the key held in start (or the start terminal fed from the battery stud)."""
         shows = symptom or not self.intermittent
-        make = lambda: crank(self.build(shows), self.figures, bypass)  # noqa: E731
-        found: Outcome = self._once(("outcome", shows, bypass), make)
-        return found
+        return self.remembered(
+            ("outcome", shows, bypass), lambda: crank(self.build(shows), self.figures, bypass)
+        )
 
     def at_rest(self, symptom: bool = True) -> tuple[tuple[Branch, ...], Solution]:
         """Branches and solution with the key off."""
         shows = symptom or not self.intermittent
-        found: tuple[tuple[Branch, ...], Solution] = self._once(("rest", shows), lambda: rested(self.build(shows)))
-        return found
+        return self.remembered(("rest", shows), lambda: rested(self.build(shows)))
 
     def solution(self, symptom: bool = True, state: str = "cranking") -> Solution:
         """Node voltages (V against the negative post) and branch currents (A); state cranking or rested."""
@@ -105,8 +107,7 @@ class Machine:
 
     def usual_speed(self) -> float:
         """Engine speed in rpm at which it cranks when nothing is wrong with it."""
-        make = lambda: crank(self.sound, self.figures).speed  # noqa: E731
-        return float(self._once("usual_speed", make))
+        return self.remembered("usual_speed", lambda: crank(self.sound, self.figures).speed)
 
     def judged(self, outcome: Outcome) -> str:
         """A turning engine called normal or slow, as a mechanic who knows the machine would."""
@@ -121,7 +122,9 @@ class Machine:
         turning = does in ("normal", "slow", "spins_free", "grinds")
         return "keeps_running" if turning and keeps_running(self.build(symptom), self.figures) else does
 
-    def _once(self, key: Any, make: Any) -> Any:
+    def remembered(self, key: object, make: Callable[[], T]) -> T:
+        """What `make` gives, computed once for this machine and key."""
         if key not in self._cache:
             self._cache[key] = make()
-        return self._cache[key]
+        found: T = self._cache[key]
+        return found

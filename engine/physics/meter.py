@@ -1,19 +1,17 @@
-"""What a mechanic reads: the solved circuit through meters with error, and what is seen and heard."""
+"""What a mechanic reads off a meter: the solved circuit, with meter error and the ripple of cranking."""
 
 from __future__ import annotations
 
 import math
 import random
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Final
 
 from crankpath.engine.errors import UnknownName
-from crankpath.engine.physics.cranking import with_lamps
 from crankpath.engine.physics.machine import Machine
 from crankpath.engine.physics.motor import Load, settle
 from crankpath.engine.physics.network import resistance_between
-from crankpath.engine.physics.severity import _OPEN_CONTACT
+from crankpath.engine.physics.observing import OBSERVATIONS
 from crankpath.engine.physics.tables import Figures
 from crankpath.engine.physics.wiring import CASE, MINUS, MOTOR_STUD, PLUS, START, STUD
 
@@ -35,6 +33,9 @@ DROPS: Final[Mapping[str, Pairs]] = {
 }
 """Drops under load: the points the two leads touch."""
 
+CABLES: Final = ("positive_cable_drop", "negative_cable_drop")
+"""Drops of a cable run without its end joints and without a disconnect in it."""
+
 VOLTAGES: Final[Mapping[str, Pairs]] = {
     "battery_crank_voltage": ((PLUS, MINUS),),
     "starter_crank_voltage": ((STUD, CASE),),
@@ -47,24 +48,6 @@ VOLTAGES: Final[Mapping[str, Pairs]] = {
 }
 """Voltages with the key held in start."""
 
-_BYPASSED: Final = {
-    "normal": "cranks",
-    "spins_free": "cranks",
-    "grinds": "cranks",
-    "slow": "slow",
-    "chatter": "clicks",
-    "single_click": "clicks",
-    "silent": "nothing",
-}
-_WARM: Final = {
-    "positive_post": "positive_post_joint",
-    "negative_post": "negative_post_joint",
-    "disconnect": "disconnect_contacts",
-    "starter_stud": "starter_stud_joint",
-    "ground_points": "ground_strap",
-    "ground_points ": "starter_mount_ground",
-}
-
 
 def read(machine: Machine, measurement: str, rng: random.Random, symptom: bool) -> Reading:
     """A reading of that measurement; see `Machine.read`.
@@ -72,20 +55,23 @@ def read(machine: Machine, measurement: str, rng: random.Random, symptom: bool) 
     Raises:
         UnknownName: there is no such measurement.
     """
+    if measurement not in MEASUREMENTS:
+        raise UnknownName(f"The solved machine has no measurement '{measurement}'.")
     if not _can_be_taken(machine, measurement):
         return None
-    if measurement in DROPS or measurement in VOLTAGES or measurement.endswith("_cable_drop"):
-        return _electric(machine, measurement, rng, symptom)
-    if measurement not in OTHERS:
-        raise UnknownName(f"The solved machine has no measurement '{measurement}'.")
-    return OTHERS[measurement](machine, rng, symptom)
+    if measurement in OBSERVATIONS:
+        return OBSERVATIONS[measurement](machine, symptom)
+    if measurement in _GAUGES:
+        return _GAUGES[measurement](machine, rng, symptom)
+    return _electric(machine, measurement, rng, symptom)
 
 
 def exact_volts(machine: Machine, measurement: str, symptom: bool = True) -> float:
     """What a perfect meter would read: the solved difference, less what its own resistance takes."""
     key = ("exact", measurement, symptom or not machine.intermittent)
-    volts: float = machine._once(key, lambda: sum(_loaded(machine, a, b, symptom) for a, b in _pairs(machine, measurement)))
-    return volts
+    return machine.remembered(
+        key, lambda: sum(_loaded(machine, a, b, symptom) for a, b in _pairs(machine, measurement))
+    )
 
 
 def _pairs(machine: Machine, measurement: str) -> Pairs:
@@ -193,7 +179,12 @@ def _winding(which: str) -> Callable[[Machine, random.Random, bool], Reading]:
 def _bench(machine: Machine, symptom: bool) -> tuple[float, float]:
     """Current in A and motor speed in rpm, running free on the bench."""
     build, table = machine.build(symptom), machine.figures["motor"]
-    at = settle(build.motor, Load(0.0), table["bench_volts"]["value"] * build.volts_factor, table["bench_ohms"]["value"])
+    at = settle(
+        build.motor,
+        Load(0.0),
+        table["bench_volts"]["value"] * build.volts_factor,
+        table["bench_ohms"]["value"],
+    )
     return at.amperes, at.speed * build.motor.gear
 
 
@@ -206,97 +197,7 @@ def _bench_speed(machine: Machine, rng: random.Random, symptom: bool) -> Reading
     return round(_shown(machine.figures, "rpm", speed, rng), -1) if speed else 0.0
 
 
-def _behaviour(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
-    del rng
-    return machine.behaviour(symptom)
-
-
-def _occurrence(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
-    del rng, symptom
-    return "intermittent" if machine.intermittent else "every_time"
-
-
-def _lights(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
-    """The lamps against how bright they are with the key off."""
-    del rng
-    build, judgement = machine.build(symptom), machine.figures["judgement"]
-    ground = build.layout.accessory_ground
-    now = with_lamps(build, machine.outcome(symptom), build.ohms["lamps"]).across("positive_clamp", ground)
-    share = now / (12.5 * build.volts_factor)
-    if share < judgement["lights_out_below"]["value"]:
-        return "go_out"
-    return "dim" if share < judgement["lights_dim_below"]["value"] else "steady"
-
-
-def _looked(name: str) -> Callable[[Machine, random.Random, bool], Reading]:
-    return lambda machine, rng, symptom: machine.sound.habits.looks[name]
-
-
-def _warm(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
-    """The joint that heats most, if it gets clearly warmer than its neighbours."""
-    del rng
-    judgement, found = machine.figures["judgement"], machine.solution(symptom)
-    ohms = machine.build(symptom).ohms
-    rise = {
-        where: found.currents[joint] ** 2 * ohms[joint] if joint in found.currents and ohms[joint] < math.inf else 0.0
-        for where, joint in _WARM.items()
-    }
-    hottest = max(rise, key=lambda where: rise[where])
-    kelvin = rise[hottest] * judgement["warm_seconds"]["value"] / judgement["joint_joules_per_kelvin"]["value"]
-    return hottest.strip() if kelvin > judgement["warm_kelvin"]["value"] else "none"
-
-
-def _by_hand(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
-    del rng
-    build = machine.build(symptom)
-    order = ("freely", "hard", "locked")
-    hard = build.drag > machine.figures["judgement"]["hard_above"]["value"]
-    place = 2 if build.drag > 3.5 else 1 if hard else 0
-    if "engine_turns_by_hand" in build.habits.misjudged:
-        place = abs(place - 1)
-    return order[place]
-
-
-def _ring_gear(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
-    del rng, symptom
-    worn = "ring_gear" in machine.severities
-    return "worn" if worn != ("ring_gear_inspection" in machine.sound.habits.misjudged) else "good"
-
-
-def _fuse(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
-    del rng
-    opened = machine.build(symptom).ohms["start_fuse"] > _OPEN_CONTACT
-    return "open" if opened else "good"
-
-
-def _bypass(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
-    del rng
-    return _BYPASSED[machine.judged(machine.outcome(symptom, bypass=True))]
-
-
-def _selector(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
-    del rng
-    if not machine.sound.habits.other_position or machine.behaviour(symptom) != "silent":
-        return "no_change"
-    other = machine.with_repaired(("interlock_switch", "start_inhibited"))
-    turned = other.behaviour(symptom) in ("normal", "slow", "keeps_running")
-    return "cranks_in_other_position" if turned else "no_change"
-
-
-OTHERS: Final[Mapping[str, Callable[[Machine, random.Random, bool], Reading]]] = {
-    "crank_behaviour": _behaviour,
-    "occurrence": _occurrence,
-    "lights_while_cranking": _lights,
-    "positive_post_inspection": _looked("positive_post_inspection"),
-    "negative_post_inspection": _looked("negative_post_inspection"),
-    "ground_points_inspection": _looked("ground_points_inspection"),
-    "wiggle_test": _looked("wiggle_test"),
-    "warm_joint": _warm,
-    "engine_turns_by_hand": _by_hand,
-    "solenoid_bypass": _bypass,
-    "ring_gear_inspection": _ring_gear,
-    "start_fuse_inspection": _fuse,
-    "gear_selector_trial": _selector,
+_GAUGES: Final[Mapping[str, Callable[[Machine, random.Random, bool], Reading]]] = {
     "battery_rest_voltage": _rest_volts,
     "battery_load_voltage": _load_volts,
     "battery_pair_difference": _pair_difference,
@@ -310,4 +211,6 @@ OTHERS: Final[Mapping[str, Callable[[Machine, random.Random, bool], Reading]]] =
     "starter_no_load_speed": _bench_speed,
     "charging_voltage": _charging,
 }
-"""Every other measurement."""
+
+MEASUREMENTS: Final = frozenset((*DROPS, *VOLTAGES, *CABLES, *_GAUGES, *OBSERVATIONS))
+"""Every measurement that a machine can be asked for."""

@@ -7,11 +7,10 @@ import random
 
 from crankpath.engine.physics.build import Build
 from crankpath.engine.physics.chance import drawn
-from crankpath.engine.physics.effects import CONTROL, JOINTS, RELAY_SIDE, Severity
+from crankpath.engine.physics.effects import CONTROL, HALF_MESH, JOINTS, RELAY_SIDE, Severity
 from crankpath.engine.physics.tables import Figures, PhysicsError
 
 _HEALTHY_END = {"charge": 0.9, "ability": 1.0, "share": 0.0, "factor": 1.0}
-_OPEN_CONTACT = 1e4  # an open winding or joint taken as finite where a part of it is asked for
 
 
 def degrees_of(fault: str, figures: Figures) -> tuple[str, ...]:
@@ -78,6 +77,8 @@ def _place(rng: random.Random, build: Build, fault: str, figure: Figures) -> str
         return rng.choice(wires)
     if fault == "start_inhibited":
         return "relay_ground" if relay and rng.random() < figure["ground_side"] else "control_wire"
+    if rng.random() < figure.get("half_mesh", 0.0):
+        return HALF_MESH
     if fault in ("battery_dead_cell", "battery_open_inside"):
         return str(rng.randrange(len(build.batteries)))
     return ""
@@ -88,11 +89,13 @@ def _away(
 ) -> float | None:
     """What is left of the fault while an intermittent symptom is away."""
     table = figures["intermittent"]
-    if fault in JOINTS or fault in ("starter_brushes",):
+    if fault in JOINTS or fault == "starter_brushes":
         return drawn(rng, table["away_volts"]) * _unit(build, fault, place, "volts")
     if fault in CONTROL or figure["unit"] == "load":
         return drawn(rng, table["away_load"]) * _unit(build, fault, place, "load")
     if fault in table["by_position"] or figure["unit"] not in _HEALTHY_END:
         return None
+    if math.isinf(size):
+        return None
     end = _HEALTHY_END[figure["unit"]]
-    return end + (min(size, _OPEN_CONTACT) - end) * drawn(rng, table["away_share"])
+    return end + (size - end) * drawn(rng, table["away_share"])

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from importlib.resources import files
+from itertools import pairwise
 from typing import Any
 
 import yaml
@@ -58,7 +59,7 @@ def between(points: Points, x: float) -> float:
     """
     if x <= points[0][0]:
         return float(points[0][1])
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         if x <= x1:
             return float(y0 + (y1 - y0) * (x - x0) / (x1 - x0))
     return float(points[-1][1])

@@ -17,7 +17,7 @@ MOTOR_BRANCH = "starter_motor"
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """key: held in start. relay, contacts: closed. emf: of the motor, V. loaded: a starter's current flows."""
+    """key: held in start. relay, contacts: closed. emf: the motor's, V. loaded: a starter's current flows."""
 
     key: bool = False
     relay: bool = False
@@ -84,7 +84,9 @@ def _control(build: Build, state: State) -> Iterator[Branch]:
     ohms, layout, solenoid = build.ohms, build.layout, build.solenoid
     yield Branch("control_feed_wire", layout.feed, "control_feed", ohms["control_feed_wire"])
     yield Branch("start_fuse", "control_feed", "start_fuse_out", ohms["start_fuse"])
-    yield Branch("key_switch", "start_fuse_out", "key_switch_out", ohms["key_switch"] if state.key else math.inf)
+    yield Branch(
+        "key_switch", "start_fuse_out", "key_switch_out", ohms["key_switch"] if state.key else math.inf
+    )
     yield Branch("interlock_switch", "key_switch_out", "interlock_out", ohms["interlock_switch"])
     if layout.relay:
         yield Branch("control_wire", "interlock_out", "relay_coil", ohms["control_wire"])
