@@ -8,19 +8,13 @@ from functools import cached_property
 
 from crankpath.engine.assessment import Assessment
 from crankpath.engine.conflict import most_surprising
-from crankpath.engine.hypotheses import Members
 from crankpath.engine.intermittent import failure_rate
 from crankpath.engine.knowledge import Measurement
-from crankpath.engine.tables import Chances, Table
-from crankpath.engine.worth import Answer, Costs, expected_waste, information, repair_order
+from crankpath.engine.tables import Chances
+from crankpath.engine.worth import Answer, Costs, Ledger, repair_order, shared_bits
 
-_HELD = 0.999  # posterior mass that suggestions look at; the verdict uses all of it
-_MOST = 160
-_NOTHING_LEFT: Members = (-1,)  # all faults of the hypothesis are repaired: the circuit is healthy
-_UNLISTED: Members = (-2,)
-
-Weighted = tuple[Members, Answer, float]
-"""A hypothesis (less what was repaired), the repairs that cure it, its weight."""
+_HELD = 0.995  # posterior mass that suggestions look at; the verdict uses all of it
+_MOST = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +48,45 @@ class Verdict:
     because: str
 
 
+def worth_per_minute(suggestion: Suggestion) -> float:
+    """Minutes saved, its own not taken off, per minute it takes."""
+    return (suggestion.saves + suggestion.minutes) / suggestion.minutes
+
+
+@dataclass(frozen=True, slots=True)
+class Leading:
+    """The hypotheses that matter, with the answers they need.
+
+    places: in the list of all hypotheses. weights: their chances, summing to 1. rows: the
+    row of each one's answer in the ledger.
+    """
+
+    places: Sequence[int]
+    weights: Sequence[float]
+    rows: Sequence[int]
+    ledger: Ledger
+
+    def waste(self, weights: Sequence[float]) -> float:
+        """Expected minutes wasted by trying repairs at once, for weights of these hypotheses."""
+        return self.ledger.waste(self._sums(weights))
+
+    def _sums(self, weights: Sequence[float]) -> list[float]:
+        sums = [0.0] * len(self.ledger.answers)
+        for row, weight in zip(self.rows, weights, strict=True):
+            sums[row] += weight
+        return sums
+
+    def joint(self, chances: Sequence[Chances], weights: Sequence[float]) -> list[list[float]]:
+        """Joint chances, answers by bands, of a reading with these chances by hypothesis."""
+        bands = range(len(chances[0]))
+        joint = [[0.0 for _ in bands] for _ in self.ledger.answers]
+        for row, weight, chance in zip(self.rows, weights, chances, strict=True):
+            cells = joint[row]
+            for band in bands:
+                cells[band] += weight * chance[band]
+        return joint
+
+
 @dataclass(frozen=True)
 class Advisor:
     """Advice on one assessment; everything is worked out once, on demand.
@@ -75,24 +108,12 @@ class Advisor:
 
     @cached_property
     def answers(self) -> dict[Answer, float]:
-        """Chance of each set of repairs that is still needed."""
-        found: dict[Answer, float] = {}
-        posterior = self.assessment.posterior
-        gone = self.assessment.removed[-1]
-        for members, weight in zip(posterior.hypotheses.members, posterior.weights, strict=True):
-            if weight > 1e-12:
-                answer = self._answer(members, gone)
-                found[answer] = found.get(answer, 0.0) + weight
-        return found
-
-    def _answer(self, members: Members, gone: frozenset[int]) -> Answer:
-        repair_of = self._repair_of
-        return frozenset([repair_of[member] for member in members if member not in gone])
-
-    @cached_property
-    def _repair_of(self) -> tuple[str, ...]:
-        model = self.assessment.model
-        return tuple(model.faults[element.fault].repair for element in model.elements)
+        """Chance of each set of repairs that is still needed; empty: not listed, or cured."""
+        answers, index = self.assessment.model.answers(self.assessment.removed[-1])
+        sums = [0.0] * len(answers)
+        for number, weight in zip(index, self.assessment.posterior.weights, strict=True):
+            sums[number] += weight
+        return dict(zip(answers, sums, strict=True))
 
     @cached_property
     def repair_chances(self) -> dict[str, float]:
@@ -104,24 +125,18 @@ class Advisor:
         return chances
 
     @cached_property
-    def _leading(self) -> list[Weighted]:
-        """The likeliest hypotheses, less what was repaired, with their answers."""
-        gone = self.assessment.removed[-1]
-        found = []
-        for members, weight in self.assessment.posterior.leading(_HELD, _MOST):
-            left = tuple(m for m in members if m not in gone) if gone else members
-            if not left:
-                left = _NOTHING_LEFT if members else _UNLISTED
-            found.append((left, self._answer(members, gone), weight))
-        return found
+    def leading(self) -> Leading:
+        """The likeliest hypotheses, which the worth of readings is worked out on."""
+        places, weights = self.assessment.posterior.leading(_HELD, _MOST)
+        answers, index = self.assessment.model.answers(self.assessment.removed[-1])
+        numbers: dict[int, int] = {}
+        rows = [numbers.setdefault(index[place], len(numbers)) for place in places]
+        return Leading(places, weights, rows, Ledger([answers[number] for number in numbers], self.costs))
 
     @cached_property
     def waste_now(self) -> float:
         """Expected minutes wasted if repairs were tried now without any further reading."""
-        weights: dict[Answer, float] = {}
-        for _, answer, weight in self._leading:
-            weights[answer] = weights.get(answer, 0.0) + weight
-        return expected_waste(weights, self.costs)
+        return self.leading.waste(self.leading.weights)
 
     def can_take(self, measurement: Measurement) -> bool:
         """False for what cannot be taken here, is unsafe or pointless now, or is already known."""
@@ -170,57 +185,32 @@ class Advisor:
         todo = {s for s in self._setups(measurement) if s not in self._setups_made}
         return measurement.minutes + sum(setups[s].minutes for s in todo)
 
-    def joint(self, measurement: Measurement) -> dict[Answer, list[float]]:
-        """Joint chances of answer and band for a reading taken now."""
-        return self.joint_of(measurement, self._leading)
-
-    def joint_of(self, measurement: Measurement, weighted: Sequence[Weighted]) -> dict[Answer, list[float]]:
-        """The same, for hypotheses with weights of the caller's."""
-        table, away = self._reading(measurement)
-        grouped: dict[tuple[Answer, Members], float] = {}
-        for members, answer, weight in weighted:
-            key = (answer, _touched(table, members))
-            grouped[key] = grouped.get(key, 0.0) + weight
-        found: dict[Answer, list[float]] = {}
-        for (answer, touched), weight in grouped.items():
-            row = [weight * chance for chance in _row(table, touched, away)]
-            known = found.get(answer)
-            found[answer] = row if known is None else [a + b for a, b in zip(known, row, strict=True)]
-        return found
-
-    def split(self, measurement: str) -> list[list[Weighted]]:
-        """Per band of a reading, the leading hypotheses weighted by their chance to show it."""
-        entry = self.assessment.model.measurements[measurement]
-        table, away = self._reading(entry)
-        rows = [_row(table, _touched(table, members), away) for members, _, _ in self._leading]
-        return [
-            [(m, answer, w * row[band]) for (m, answer, w), row in zip(self._leading, rows, strict=True)]
-            for band in range(len(entry.bands))
-        ]
-
-    def _reading(self, measurement: Measurement) -> tuple[Table, bool]:
-        """The table in force now, and whether an intermittent fault may be away while it is read."""
+    def rows(self, measurement: Measurement) -> list[Chances]:
+        """Chances of each band of a reading taken now, for each of the leading hypotheses."""
         assessment = self.assessment
-        table, _ = assessment.model.table(measurement.id, assessment.now.facts)
-        return table, assessment.intermittent and not assessment.shows(measurement)
+        table, key = assessment.model.table(measurement.id, assessment.now.facts)
+        away = assessment.intermittent and not assessment.shows(measurement)
+        row = table.chances_away if away else table.chances
+        index, groups = assessment.model.hypotheses.classes(key, table, assessment.removed[-1])
+        classes = [index[place] for place in self.leading.places]
+        by_class = {number: row(groups[number]) for number in set(classes)}
+        by_class[0] = table.unlisted or table.healthy
+        return [by_class[number] for number in classes]
 
     @cached_property
     def suggestions(self) -> tuple[Suggestion, ...]:
-        """Readings that can still be taken, best first."""
+        """Readings that can still be taken, best first: by what each saves per minute it takes."""
         found = [self._value(m) for m in self.assessment.model.measurements.values() if self.can_take(m)]
-        found.sort(key=lambda s: (-s.saves, -s.bits / s.minutes, s.measurement))
+        found.sort(key=lambda s: (-worth_per_minute(s), s.measurement))
         return tuple(found)
 
     def _value(self, measurement: Measurement) -> Suggestion:
-        joint = self.joint(measurement)
-        minutes = self.minutes(measurement)
-        after = 0.0
-        for band in range(len(measurement.bands)):
-            after += expected_waste({answer: row[band] for answer, row in joint.items()}, self.costs)
-        bits, gain = information(joint), self.waste_now - after
+        leading, minutes = self.leading, self.minutes(measurement)
+        joint = leading.joint(self.rows(measurement), leading.weights)
+        after = sum(map(leading.ledger.waste, zip(*joint, strict=True)))
+        bits, gain = shared_bits(joint), self.waste_now - after
         if self.assessment.intermittent and self.assessment.shows(measurement):
-            rate = self._rate
-            bits, gain = bits * rate, gain * rate
+            bits, gain = bits * self._rate, gain * self._rate
         return Suggestion(measurement.id, minutes, bits, gain - minutes)
 
     @cached_property
@@ -261,10 +251,9 @@ class Advisor:
     def _next_reading(self, floor: float) -> Suggestion | None:
         """The reading that saves most; if none saves, the most telling one per minute."""
         telling = [s for s in self.suggestions if s.bits >= floor]
-        if not telling:
-            return None
-        if telling[0].saves > 0.0:
-            return telling[0]
+        saving = [s for s in telling if s.saves > 0.0]
+        if saving or not telling:
+            return saving[0] if saving else None
         return max(telling, key=lambda s: (s.bits / s.minutes, s.measurement))
 
     def _measure(self, best: Suggestion, repair: str | None, chance: float) -> Verdict:
@@ -298,15 +287,3 @@ class Advisor:
             fault = model.elements[index].fault
             chances[fault] = chances.get(fault, 0.0) + marginals[index]
         return tuple(sorted((f for f in chances if chances[f] > 0.0), key=lambda f: (-chances[f], f)))
-
-
-def _touched(table: Table, members: Members) -> Members:
-    return members if members in (_NOTHING_LEFT, _UNLISTED) else table.touched(members)
-
-
-def _row(table: Table, touched: Members, away: bool) -> Chances:
-    if touched == _UNLISTED:
-        return table.unlisted or table.healthy
-    if touched == _NOTHING_LEFT:
-        return table.healthy
-    return table.chances_away(touched) if away else table.chances(touched)

@@ -21,7 +21,7 @@ from crankpath.engine.facts import Deduction, deduce
 from crankpath.engine.hypotheses import Hypotheses
 from crankpath.engine.knowledge import Balance, Measurement
 from crankpath.engine.model import Model
-from crankpath.engine.ranking import Evidence, Posterior, likelihoods, posterior
+from crankpath.engine.ranking import Evidence, Likelihood, Posterior, likelihood, posterior
 
 SYMPTOM_KIND = "symptom"
 HISTORY_KIND = "history"
@@ -267,13 +267,13 @@ class Assessment:
         """The posterior on some of the evidence only."""
         return posterior(self.model.hypotheses, [piece.evidence for piece in pieces], self._vector)
 
-    def _vector(self, hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
+    def _vector(self, hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
         cache = self.model.vectors
         known = cache.get(evidence.identity)
         if known is None:
             if len(cache) >= 512:
                 cache.clear()
-            known = cache[evidence.identity] = likelihoods(hypotheses, evidence)
+            known = cache[evidence.identity] = likelihood(hypotheses, evidence)
         return known
 
     def with_reading(self, reading: Reading) -> Assessment:

@@ -5,7 +5,7 @@ Built once per machine; everything that does not depend on readings is worked ou
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,7 +15,9 @@ from crankpath.engine.circuit import Circuit
 from crankpath.engine.condition import Condition, Facts, FactValue
 from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses
 from crankpath.engine.knowledge import EvidenceRule, Fault, Knowledge, Measurement, Selector
+from crankpath.engine.ranking import Likelihood
 from crankpath.engine.tables import Effect, Table
+from crankpath.engine.worth import Answer
 
 _SYMPTOM = "symptom"  # kind of the measurement that is the complaint itself
 
@@ -97,25 +99,37 @@ class Model:
     @cached_property
     def _rules(self) -> dict[str, dict[int, tuple[EvidenceRule, ...]]]:
         """measurement -> element -> rules that can apply, most specific first."""
-        return {m.id: self._rules_for(m) for m in self.measurements.values()}
+        found: dict[str, dict[int, list[tuple[tuple[int, int], EvidenceRule]]]] = {
+            m: {} for m in self.measurements
+        }
+        by_kind = _Kinds(self.faults.values()), _Kinds(self.measurements.values())
+        for rule in self.kb.rules.values():
+            faults, measurements = by_kind[0].chosen(rule.faults), by_kind[1].chosen(rule.measurements)
+            for name in measurements:
+                measurement = self.measurements[name]
+                for fault in faults:
+                    if rule.where == "any" or self._covers(name, fault) is (rule.where == "across"):
+                        rank = _specificity(rule, self.faults[fault], measurement)
+                        for index in self.elements_of.get(fault, ()):
+                            if not rule.degrees or self.elements[index].degree in rule.degrees:
+                                found[name].setdefault(index, []).append((rank, rule))
+        return {
+            name: {
+                index: tuple(rule for _, rule in sorted(rules, key=lambda pair: pair[0], reverse=True))
+                for index, rules in sorted(by_element.items())
+            }
+            for name, by_element in found.items()
+        }
 
-    def _rules_for(self, measurement: Measurement) -> dict[int, tuple[EvidenceRule, ...]]:
-        bearing = [r for r in self.kb.rules.values() if _selects(r.measurements, measurement)]
-        found: dict[int, tuple[EvidenceRule, ...]] = {}
-        for index, element in enumerate(self.elements):
-            fault = self.faults[element.fault]
-            fitting = [r for r in bearing if self._fits(r, fault, element.degree, measurement)]
-            if fitting:
-                fitting.sort(key=lambda rule: _specificity(rule, fault, measurement), reverse=True)
-                found[index] = tuple(fitting)
-        return found
+    def _covers(self, measurement: str, fault: str) -> bool:
+        key = (measurement, fault)
+        if key not in self._covering:
+            self._covering[key] = self.circuit.covers(self.measurements[measurement], self.faults[fault])
+        return self._covering[key]
 
-    def _fits(self, rule: EvidenceRule, fault: Fault, degree: str, measurement: Measurement) -> bool:
-        if not _selects(rule.faults, fault) or (rule.degrees and degree not in rule.degrees):
-            return False
-        if rule.where == "any":
-            return True
-        return self.circuit.covers(measurement, fault) is (rule.where == "across")
+    @cached_property
+    def _covering(self) -> dict[tuple[str, str], bool]:
+        return {}
 
     def rule_for(self, measurement: str, element: int, facts: Facts) -> EvidenceRule | None:
         """The rule in force for a fault (with its degree) and a measurement, or None."""
@@ -143,9 +157,33 @@ class Model:
             found[measurement.id] = tuple(seen.values())
         return found
 
+    def answers(self, removed: frozenset[int]) -> tuple[list[Answer], list[int]]:
+        """The different sets of repairs still needed, and for each hypothesis which one it needs.
+
+        Args:
+            removed: elements that repairs have taken away.
+        """
+        known = self._answers.get(removed)
+        if known is None:
+            known = self._answers[removed] = self._list_answers(removed)
+        return known
+
+    def _list_answers(self, removed: frozenset[int]) -> tuple[list[Answer], list[int]]:
+        repair_of = [self.faults[element.fault].repair for element in self.elements]
+        numbers: dict[Answer, int] = {}
+        index = []
+        for members in self.hypotheses.members:
+            answer = frozenset([repair_of[member] for member in members if member not in removed])
+            index.append(numbers.setdefault(answer, len(numbers)))
+        return list(numbers), index
+
     @cached_property
-    def vectors(self) -> dict[object, list[float]]:
-        """Likelihood vectors already worked out, by the identity of their evidence."""
+    def _answers(self) -> dict[frozenset[int], tuple[list[Answer], list[int]]]:
+        return {}
+
+    @cached_property
+    def vectors(self) -> dict[object, Likelihood]:
+        """Likelihoods already worked out, by the identity of their evidence."""
         return {}
 
     @cached_property
@@ -186,8 +224,23 @@ class Model:
         return tuple((1.0 - blend) * chance + blend / count for chance in healthy)
 
 
-def _selects(selector: Selector, entry: Fault | Measurement) -> bool:
-    return entry.id in selector.ids or not set(selector.kinds).isdisjoint(entry.kinds)
+class _Kinds:
+    """Entries by id and by kind, for selectors."""
+
+    def __init__(self, entries: Iterable[Fault | Measurement]) -> None:
+        self._ids: set[str] = set()
+        self._of_kind: dict[str, list[str]] = {}
+        for entry in entries:
+            self._ids.add(entry.id)
+            for kind in entry.kinds:
+                self._of_kind.setdefault(kind, []).append(entry.id)
+
+    def chosen(self, selector: Selector) -> list[str]:
+        """The ids a selector means, each once."""
+        named = [name for name in selector.ids if name in self._ids]
+        return list(
+            dict.fromkeys([*named, *(n for kind in selector.kinds for n in self._of_kind.get(kind, ()))])
+        )
 
 
 def _specificity(rule: EvidenceRule, fault: Fault, measurement: Measurement) -> tuple[int, int]:

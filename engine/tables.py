@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from itertools import accumulate
 
 Chances = tuple[float, ...]
+Members = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,19 +119,25 @@ def noisy_max(healthy: Chances, rows: Sequence[Chances]) -> Chances:
     [0.108, 0.333, 0.559]
     """
     background = list(accumulate(healthy))
-    cumulative = background[:]
+    background[-1] = 1.0
+    cumulative = background
     for row in rows:
-        for band, reached in enumerate(accumulate(row)):
-            ratio = reached / background[band] if background[band] > 0.0 else 1.0
-            cumulative[band] *= min(ratio, 1.0)
-    cumulative[-1] = 1.0
-    chances = []
-    below = 0.0
-    for reached in cumulative:
-        chances.append(max(reached - below, 0.0))
-        below = max(below, reached)
-    whole = sum(chances)
-    return tuple(chance / whole for chance in chances)
+        cumulative = [c * r for c, r in zip(cumulative, own_ratio(background, row), strict=True)]
+    return tuple(reached - below for reached, below in zip(cumulative, [0.0, *cumulative], strict=False))
+
+
+def own_ratio(background: Sequence[float], row: Chances) -> list[float]:
+    """A cause's cumulative chances with the background divided out: its own distribution.
+
+    A rule that, in some band, reads better than the healthy circuit has no such
+    distribution; the nearest one is taken (never above 1, never falling).
+    """
+    ratio, top = [], 0.0
+    for reached, healthy in zip(accumulate(row), background, strict=True):
+        top = max(top, min(reached / healthy, 1.0) if healthy > 0.0 else 1.0)
+        ratio.append(top)
+    ratio[-1] = 1.0
+    return ratio
 
 
 def pooled(healthy: Chances, rows: Sequence[Chances]) -> Chances:

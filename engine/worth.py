@@ -2,7 +2,7 @@
 
 The expected cost to a cured machine follows the probability-over-cost order (Kadane &
 Simon 1977; Heckerman, Breese & Rommelse 1995): try repairs by falling chance per minute,
-stop and call for help where that is cheaper. The cost of the repair that is needed anyway
+and call for help after as many of them as is cheapest. The cost of the repair that is needed anyway
 is the same for every policy, so only wasted minutes are counted.
 """
 
@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import fsum, log2
+
+_FREE = 1e-9  # minutes of a repair that costs nothing, so that it comes first
 
 Answer = frozenset[str]
 """The repairs that together cure; empty: something not listed."""
@@ -24,45 +26,86 @@ class Costs:
     help: float
 
 
-def expected_waste(weights: Mapping[Answer, float], costs: Costs) -> float:
-    """Expected minutes wasted before the machine is cured, times the sum of the weights.
+class Ledger:
+    """Answers (sets of repairs) against costs, laid out for being asked many times.
 
     Args:
-        weights: (unnormalised) chance of each answer.
+        answers: each different set of repairs that may be needed; empty is *not listed*.
         costs: minutes of each wrong repair and of help.
+    """
+
+    __slots__ = ("_alone", "_cost", "_help", "_together", "answers", "repairs")
+
+    def __init__(self, answers: Sequence[Answer], costs: Costs) -> None:
+        self.answers = tuple(answers)
+        self.repairs = tuple(sorted({repair for answer in answers for repair in answer}))
+        place = {repair: index for index, repair in enumerate(self.repairs)}
+        needs = [tuple(place[repair] for repair in answer) for answer in self.answers]
+        self._alone = [(row, need[0]) for row, need in enumerate(needs) if len(need) == 1]
+        self._together = [(row, need) for row, need in enumerate(needs) if len(need) > 1]
+        self._cost = [costs.wasted[repair] or _FREE for repair in self.repairs]
+        self._help = costs.help
+
+    def chances(self, weights: Sequence[float]) -> list[float]:
+        """Per repair, the weight of the answers that need it."""
+        chance = [0.0] * len(self.repairs)
+        for row, repair in self._alone:
+            chance[repair] += weights[row]
+        for row, need in self._together:
+            for repair in need:
+                chance[repair] += weights[row]
+        return chance
+
+    def order(self, chance: Sequence[float]) -> list[int]:
+        """Places of the repairs with any chance, by falling chance per minute wasted."""
+        rate = [-weight / cost for weight, cost in zip(chance, self._cost, strict=True)]
+        return sorted([repair for repair, value in enumerate(rate) if value < 0.0], key=rate.__getitem__)
+
+    def waste(self, weights: Sequence[float]) -> float:
+        """Expected minutes wasted before the machine is cured, times the sum of the weights.
+
+        Repairs are tried in p/c order; help is called after as many as is cheapest.
+        """
+        chance = self.chances(weights)
+        order = self.order(chance)
+        completes = self._completes(weights, order)
+        waste, left = 0.0, sum(weights)
+        least = left * self._help
+        for repair in order:
+            waste += self._cost[repair] * max(left - chance[repair], 0.0)
+            if waste >= least:
+                break  # it only grows from here
+            left -= completes[repair]
+            least = min(least, waste + max(left, 0.0) * self._help)
+        return least
+
+    def _completes(self, weights: Sequence[float], order: Sequence[int]) -> list[float]:
+        """Per repair, the weight of the answers that are cured once it is made, in that order."""
+        completes = [0.0] * len(self.repairs)
+        for row, repair in self._alone:
+            completes[repair] += weights[row]
+        if self._together:
+            turn = {repair: index for index, repair in enumerate(order)}
+            for row, need in self._together:
+                if weights[row] > 0.0:
+                    completes[max(need, key=turn.__getitem__)] += weights[row]
+        return completes
+
+
+def expected_waste(weights: Mapping[Answer, float], costs: Costs) -> float:
+    """`Ledger.waste` for (unnormalised) chances of answers.
 
     >>> costs = Costs({"a": 10.0, "b": 5.0}, 1000.0)
     >>> expected_waste({frozenset("a"): 0.5, frozenset("b"): 0.5}, costs)
     2.5
     """
-    waste, left = 0.0, sum(weights.values())
-    for repair, chance, share in _order(weights, costs):
-        wrong = costs.wasted[repair] * (left - chance)
-        if chance * costs.help <= wrong:
-            break
-        waste += wrong
-        left -= share
-    return waste + max(left, 0.0) * costs.help
-
-
-def _order(weights: Mapping[Answer, float], costs: Costs) -> list[tuple[str, float, float]]:
-    """(repair, chance that it is needed, chance that it completes a cure), in p/c order."""
-    chance: dict[str, float] = {}
-    for answer, weight in weights.items():
-        for repair in answer:
-            chance[repair] = chance.get(repair, 0.0) + weight
-    ordered = sorted(chance, key=lambda repair: (-chance[repair] / costs.wasted[repair], repair))
-    place = {repair: index for index, repair in enumerate(ordered)}
-    completes = [0.0] * len(ordered)
-    for answer, weight in weights.items():
-        if answer:
-            completes[max(place[repair] for repair in answer)] += weight
-    return [(repair, chance[repair], completes[place[repair]]) for repair in ordered]
+    return Ledger(tuple(weights), costs).waste(tuple(weights.values()))
 
 
 def repair_order(weights: Mapping[Answer, float], costs: Costs) -> tuple[str, ...]:
     """Repairs by falling chance per minute wasted."""
-    return tuple(repair for repair, _, _ in _order(weights, costs))
+    ledger = Ledger(tuple(weights), costs)
+    return tuple(ledger.repairs[place] for place in ledger.order(ledger.chances(tuple(weights.values()))))
 
 
 def entropy(weights: Sequence[float]) -> float:
@@ -70,14 +113,23 @@ def entropy(weights: Sequence[float]) -> float:
     whole = sum(weights)
     if whole <= 0.0:
         return 0.0
-    return -fsum(w / whole * log2(w / whole) for w in weights if w > 0.0)
+    shares = (w / whole for w in weights)
+    return -fsum(share * log2(share) for share in shares if share > 0.0)
 
 
 def information(joint: Mapping[Answer, Sequence[float]]) -> float:
     """Mutual information in bits between answer and band, from their joint chances."""
-    if not joint:
+    return shared_bits(tuple(joint.values()))
+
+
+def shared_bits(rows: Sequence[Sequence[float]]) -> float:
+    """Mutual information in bits between row and column of a matrix of (unnormalised) chances."""
+    sums = [sum(row) for row in rows]
+    columns = [sum(column) for column in zip(*rows, strict=True)]
+    whole = sum(sums)
+    if whole <= 0.0:
         return 0.0
-    bands = [sum(column) for column in zip(*joint.values(), strict=True)]
-    whole = sum(bands)
-    inner: float = sum(sum(row) / whole * entropy(row) for row in joint.values())
-    return max(0.0, entropy(bands) - inner)
+    # H(A) + H(B) - H(A, B), each as log2(whole) - sum(x log2 x) / whole
+    inner = fsum([cell * log2(cell) for row in rows for cell in row if cell > 0.0])
+    outer = fsum([x * log2(x) for x in (*sums, *columns) if x > 0.0])
+    return max(0.0, (inner - outer) / whole + log2(whole))

@@ -55,7 +55,9 @@ def _drawn(kb: Knowledge, rng: Random, sort: str, parameters: str) -> Machine:
     repairs = {kb.faults[fault].repair for fault in first.faults | second.faults}
     if len(repairs) < 2:
         raise PhysicsError("the same repair cures both")
-    faults = {fault: first.degrees.get(fault, second.degrees.get(fault)) for fault in first.faults | second.faults}
+    faults = {
+        fault: first.degrees.get(fault, second.degrees.get(fault)) for fault in first.faults | second.faults
+    }
     return draw_machine(rng, kb, parameters, faults, False, first.equipment)
 
 

@@ -7,9 +7,9 @@ singly and valuable together (Heckerman, Horvitz & Middleton 1991).
 
 from __future__ import annotations
 
-from crankpath.engine.advice import Advisor, Suggestion, Verdict
+from crankpath.engine.advice import Advisor, Leading, Suggestion, Verdict
 from crankpath.engine.case import Case
-from crankpath.engine.worth import Answer, expected_waste
+from crankpath.engine.tables import Chances
 
 _FIRST = 6  # readings looked at as the first of the two, by bits per minute and by saving
 _SECOND = 6
@@ -41,35 +41,22 @@ def best_of_two(advisor: Advisor) -> str | None:
 
 def saved_by_two(advisor: Advisor, first: Suggestion, seconds: list[Suggestion]) -> float:
     """Minutes saved by a reading when the best second one may follow each outcome."""
+    leading, measurements = advisor.leading, advisor.assessment.model.measurements
+    rows = advisor.rows(measurements[first.measurement])
+    others = [
+        (s, advisor.rows(measurements[s.measurement])) for s in seconds if s.measurement != first.measurement
+    ]
     after = 0.0
-    split = advisor.split(first.measurement)
-    for weights in split:
-        chance = sum(weight for _, _, weight in weights)
-        if chance <= 1e-9:
-            continue
-        options = [_waste(advisor, weights)]
-        options += [
-            second.minutes * chance + _waste_after(advisor, weights, second.measurement)
-            for second in seconds
-            if second.measurement != first.measurement
-        ]
-        after += min(options)
+    for band in range(len(rows[0])):
+        weights = [weight * row[band] for weight, row in zip(leading.weights, rows, strict=True)]
+        chance = sum(weights)
+        if chance > 1e-9:
+            options = [
+                second.minutes * chance + _after(leading, chances, weights) for second, chances in others
+            ]
+            after += min([leading.waste(weights), *options])
     return advisor.waste_now - after - first.minutes
 
 
-def _waste(advisor: Advisor, weights: list[tuple[tuple[int, ...], Answer, float]]) -> float:
-    answers: dict[Answer, float] = {}
-    for _, answer, weight in weights:
-        answers[answer] = answers.get(answer, 0.0) + weight
-    return expected_waste(answers, advisor.costs)
-
-
-def _waste_after(
-    advisor: Advisor, weights: list[tuple[tuple[int, ...], Answer, float]], measurement: str
-) -> float:
-    joint = advisor.joint_of(advisor.assessment.model.measurements[measurement], weights)
-    bands = len(next(iter(joint.values()), ()))
-    return sum(
-        expected_waste({answer: row[band] for answer, row in joint.items()}, advisor.costs)
-        for band in range(bands)
-    )
+def _after(leading: Leading, chances: list[Chances], weights: list[float]) -> float:
+    return sum(map(leading.ledger.waste, zip(*leading.joint(chances, weights), strict=True)))
