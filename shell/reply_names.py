@@ -20,10 +20,15 @@ _SAID: Final = 5  # a saying is at most this many words
 
 @dataclass(frozen=True, slots=True)
 class Called:
-    """What some words may name: measurements called exactly so, and those having all the words."""
+    """What some words may name.
+
+    exact: called exactly so. loose: having all the words in their names. context: having
+    them when the words for how they are taken (cranking, rested) count too.
+    """
 
     exact: tuple[str, ...]
     loose: tuple[str, ...]
+    context: tuple[str, ...] = ()
 
     @property
     def all(self) -> tuple[str, ...]:
@@ -37,12 +42,14 @@ class Lexicon:
 
     calls: a name -> measurement ids. bags: id -> every word of its names. values: id ->
     (way to say it, value), longest first. sayings: (words, measurement, values), longest
-    first; more than one value means it must be asked.
+    first; more than one value means it must be asked. absent: not on this machine.
     """
 
     measurements: dict[str, Measurement]
     calls: dict[Stems, tuple[str, ...]]
     bags: dict[str, frozenset[str]]
+    states: dict[str, frozenset[str]]
+    absent: frozenset[str]
     values: dict[str, tuple[tuple[Stems, str], ...]]
     sayings: tuple[tuple[Stems, str, tuple[str, ...]], ...]
     vocabulary: frozenset[str]
@@ -51,8 +58,13 @@ class Lexicon:
         """Which measurements some words (stems) can name; empty when none."""
         core = tuple(w for w in said if w not in words.JOIN)
         exact = self.calls.get(tuple(said)) or self.calls.get(core) or ()
-        loose = tuple(m for m, bag in self.bags.items() if core and bag.issuperset(core))
-        return Called(exact, loose)
+        if not core or (not exact and words.NOT_ALONE.issuperset(core)):
+            return Called(exact, ())
+        loose = tuple(m for m, bag in self.bags.items() if bag.issuperset(core) and m not in self.absent)
+        context = tuple(m for m, bag in self.bags.items() if (bag | self.states[m]).issuperset(core))
+        if not loose:
+            loose = tuple(m for m in context if self.bags[m].intersection(core) and m not in self.absent)
+        return Called(exact, loose, context)
 
     def numeric(self, called: Called, unit: Unit | None) -> tuple[str, ...]:
         """The readings among them that can have this unit; those called exactly so go first."""
@@ -74,26 +86,29 @@ class Lexicon:
 
 
 def lexicon(knowledge: Knowledge, facts: Facts) -> Lexicon:
-    """The lexicon of the measurements that this machine can have."""
-    here = {
-        name: m
-        for name, m in knowledge.measurements.items()
-        if m.only is None or m.only.holds(facts) is not False
-    }
+    """The lexicon of a knowledge base; what this machine cannot have is known but marked."""
+    here = dict(knowledge.measurements)
+    absent = frozenset(name for name, m in here.items() if m.only and m.only.holds(facts) is False)
     names: dict[Stems, list[str]] = {}
     bags: dict[str, frozenset[str]] = {}
     for name, m in here.items():
         own = [stems(c) for c in (*calls(m), *words.CALLS.get(name, ()))]
         for call in own:
-            for form in {call, tuple(w for w in call if w not in words.JOIN)} - {()}:
+            core = tuple(w for w in call if w not in words.JOIN)
+            for form in {call, core if len(core) > 1 else call} - {()}:
                 names.setdefault(form, []).append(name)
-        bags[name] = frozenset(w for call in own for w in call) | frozenset(stems(m.state))
+        bags[name] = frozenset(w for call in own for w in call)
+    states = {name: frozenset(stems(m.state)) for name, m in here.items()}
     values = {name: _values(m) for name, m in here.items() if not m.numeric}
     sayings = _sayings(knowledge, here)
     said = [s for s, _, _ in sayings] + [s for pairs in values.values() for s, _ in pairs]
-    vocabulary = frozenset().union(*bags.values(), *said, *_phrases())
-    exact = {form: tuple(dict.fromkeys(ids)) for form, ids in names.items()}
-    return Lexicon(here, exact, bags, values, sayings, vocabulary)
+    vocabulary = frozenset().union(*bags.values(), *states.values(), *said, *_phrases())
+    broad = {stems(b) for b in words.BROAD}
+    exact = {
+        form: tuple(i for i in dict.fromkeys(ids) if form not in broad or not here[i].numeric)
+        for form, ids in names.items()
+    }
+    return Lexicon(here, exact, bags, states, absent, values, sayings, vocabulary)
 
 
 def _values(m: Measurement) -> tuple[tuple[Stems, str], ...]:
@@ -110,12 +125,14 @@ def _values(m: Measurement) -> tuple[tuple[Stems, str], ...]:
 
 def _sayings(knowledge: Knowledge, here: dict[str, Measurement]) -> tuple[tuple[Stems, str, tuple[str, ...]], ...]:
     said: dict[Stems, tuple[str, tuple[str, ...]]] = {}
-    for words_said, measurement, values in words.UNCLEAR:
-        said[stems(words_said)] = (measurement, values)
     for words_said, measurement, value in words.SAYINGS:
         said[stems(words_said)] = (measurement, (value,))
     for words_said, (measurement, value) in knowledge.complaints.items():
         said[stems(words_said)] = (measurement, (value,))
+    for words_said, measurement, values in words.UNCLEAR:
+        said[stems(words_said)] = (measurement, values)
+    for words_said in words.NO_SAYING:
+        said.pop(stems(words_said), None)
     fitting = [
         (form, m, values)
         for form, (m, values) in said.items()

@@ -79,7 +79,7 @@ def _moves(items: Sequence[Item], at: int, state: _State) -> list[tuple[int, _St
     moves: list[tuple[int, _State, float, Links]] = [(1, _State(), left + (0.4 if item.weak else _LEFT_VALUE), ())]
     if state.free is not None:
         moves.append((1, _State(last=state.free), item.gap, ((item.index, state.free),)))
-    if state.last is not None and not item.weak and not item.hard:
+    if state.last is not None and not (item.weak or item.hard or item.words or item.soft > 1):
         moves.append((1, _State(last=state.last), _REPEAT + item.gap, ((item.index, state.last),)))
     following = items[at + 1] if at + 1 < len(items) else None
     if following and following.kind == "name":

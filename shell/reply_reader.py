@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Protocol, TypeVar
 
 from crankpath.engine.condition import Facts
@@ -75,7 +76,12 @@ class Reader:
         self.source = "\n".join(fold(line) for line in text[:_LONGEST].splitlines())
         self.lexicon, self.facts, self.expecting = lexicon, facts, expecting
         self.pieces: Sequence[Piece] = cut(text[:_LONGEST], lexicon.vocabulary)
+        self.blocked = [False] * len(self.pieces)  # says whether the symptom was there; no part of a name
         self.used = [p.kind in ("hard", "soft") for p in self.pieces]
+        self._stops = {
+            kinds: [-1, *(at for at, p in enumerate(self.pieces) if p.kind in kinds), len(self.pieces)]
+            for kinds in (("hard",), ("hard", "soft"))
+        }
         self.taken: list[Taken] = []
         self.doubts: list[Asked] = []
         self.cannot: list[Fragment] = []
@@ -89,7 +95,7 @@ class Reader:
         names = self._names()
         left = self._numbers(names)
         self._observations(left)
-        self.taken = [self._with_symptom(t, stated) for t in self.taken]
+        self._tell_symptoms(stated)
 
     def in_order(self, found: Sequence[_P]) -> list[_P]:
         """By place in the text."""
@@ -123,17 +129,15 @@ class Reader:
         return self._until(at, ("hard", "soft"))
 
     def _until(self, at: int, kinds: tuple[str, ...]) -> tuple[int, int]:
-        first = last = at
-        while first > 0 and self.pieces[first - 1].kind not in kinds:
-            first -= 1
-        while last < len(self.pieces) and self.pieces[last].kind not in kinds:
-            last += 1
-        return first, last
+        stops = self._stops[kinds]
+        next_stop = bisect_left(stops, at)
+        return stops[next_stop - 1] + 1, stops[next_stop]
 
     def _canons(self) -> list[str]:
         """The stem of each piece that is a free word; something no saying has for the others."""
         free = [
-            p.canon if p.kind == "word" and not used else "\0" for p, used in zip(self.pieces, self.used, strict=True)
+            p.canon if p.canon and (p.kind == "soft" or not used) else "\0"
+            for p, used in zip(self.pieces, self.used, strict=True)
         ]
         zero = {at: "nothing" for at, p in enumerate(self.pieces) if p.kind == "zero" and p.text.lower() == "nothing"}
         return [zero.get(at, canon) for at, canon in enumerate(free)]
@@ -142,21 +146,23 @@ class Reader:
 
     def _symptoms(self) -> list[tuple[int, bool]]:
         canons = self._canons()
-        there = [(first, True) for first, _ in runs(canons, words.PRESENT)]
-        return there + [
-            (first, False) for first, _ in runs(canons, words.AWAY) if not self._negated(canons, first)
-        ]
+        there = runs(canons, words.PRESENT)
+        away = [run for run in runs(canons, words.AWAY) if not self._negated(canons, run[0])]
+        for first, last in (*there, *away):
+            self.blocked[first:last] = [True] * (last - first)
+        return [*((first, True) for first, _ in there), *((first, False) for first, _ in away)]
 
-    def _with_symptom(self, taken: Taken, stated: list[tuple[int, bool]]) -> Taken:
+    def _tell_symptoms(self, stated: list[tuple[int, bool]]) -> None:
         """The sentence decides; else a statement that stands alone in its own sentence speaks for all."""
-        first, last = self._sentence(taken.at)
-        near = {there for at, there in stated if first <= at < last}
-        carrying = [self._sentence(t.at) for t in self.taken if self.lexicon.measurements[t.measurement].numeric]
-        alone = {there for at, there in stated if self._sentence(at) not in carrying}
-        for said in (near, alone if not near else set()):
-            if len(said) == 1:
-                return Taken(taken.at, taken.measurement, taken.text, taken.understood, said.pop())
-        return taken
+        near: dict[tuple[int, int], set[bool]] = {}
+        for at, there in stated:
+            near.setdefault(self._sentence(at), set()).add(there)
+        read = {self._sentence(t.at) for t in self.taken if self.lexicon.measurements[t.measurement].numeric}
+        alone = set().union(*(told for sentence, told in near.items() if sentence not in read))
+        for i, taken in enumerate(self.taken):
+            told = near.get(self._sentence(taken.at), alone)
+            if len(told) == 1:
+                self.taken[i] = replace(taken, symptom=next(iter(told)))
 
     # -- what cannot be taken ---------------------------------------------------------------
 
@@ -191,8 +197,18 @@ class Reader:
             canons = self._canons()
             for first in range(len(canons) - len(form) + 1):
                 last = first + len(form)
-                if tuple(canons[first:last]) == form and not any(self.used[first:last]):
+                if tuple(canons[first:last]) == form and not self._said_of_other(first, form, measurement):
                     self._say(first, last, measurement, values, canons)
+
+    def _said_of_other(self, first: int, form: tuple[str, ...], measurement: str) -> bool:
+        """"Just clicks" behind the name of another observation that can have this value is its value."""
+        begin, _ = self._sentence(first)
+        before = self._names(begin, first)
+        others = self.lexicon.observed(before[-1].called) if before else ()
+        taken = any(begin <= t.at < first for t in self.taken)
+        return not taken and any(
+            m != measurement and any(_within(said, form) for said, _ in self.lexicon.values[m]) for m in others
+        )
 
     def _say(self, first: int, last: int, measurement: str, values: Sequence[str], canons: list[str]) -> None:
         label = self.lexicon.measurements[measurement].label
@@ -228,16 +244,19 @@ class Reader:
 
     def _name(self, at: int, end: int) -> Name | None:
         stop = at
-        while stop < end and self.pieces[stop].kind == "word" and not self.used[stop] and stop - at < 8:
+        while stop < end and stop - at < 8 and self._nameable(stop):
             stop += 1
         if stop == at or self.pieces[at].canon in words.JOIN:
             return None
         for last in range(stop, at, -1):
             said = tuple(p.canon for p in self.pieces[at:last])
             called = self.lexicon.named(said)
-            if called.all and said[-1] not in words.JOIN:
+            if called.all and (said[-1] not in words.JOIN or said in self.lexicon.calls):
                 return Name(at, last, called, said)
         return None
+
+    def _nameable(self, at: int) -> bool:
+        return self.pieces[at].kind == "word" and not self.used[at] and not self.blocked[at]
 
     # -- numbers ------------------------------------------------------------------------------
 
@@ -283,16 +302,34 @@ class Reader:
         return items
 
     def _number(self, name: Name, values: list[int], loose: list[Name]) -> None:
-        first, last = min(name.first, values[0]), max(name.last, values[-1] + 1)
+        """Take the values of one name; those of different units are different readings."""
+        by_kind: dict[str, list[int]] = {}
+        for value in values:
+            unit = _unit(self.pieces[value].text)
+            by_kind.setdefault(unit.dimension if unit else "", []).append(value)
+        if "" in by_kind and len(by_kind) == 2:
+            by_kind = {"": values}
+        for group in by_kind.values():
+            self._take(name, group, loose)
+
+    def _take(self, name: Name, values: list[int], loose: list[Name]) -> None:
         text = " ".join(self.pieces[v].text for v in values)
-        ids = self._meant(name, _unit(text), self._beside(name, values, loose))
-        self._use(first, last) if not self._spans_other(first, last, name, values) else self._use_only(name, values)
-        shown = self._text(first, last)
+        unit = _unit(text)
+        ids = self._meant(name, unit, self._beside(name, values, loose))
+        if unit and len(ids) > 1:
+            ids = tuple(m for m in ids if self._possible(m, text)) or ids
+        first, shown = min(name.first, values[0]), self._shown(name, values)
+        for at in (*range(name.first, name.last), *values):
+            self.used[at] = True
         if len(ids) != 1:
             message = "Which reading is it?" if ids else f"No reading named so can be {text}."
             self.doubts.append(Asked(first, shown, message, ids or name.called.all))
             return
         m = self.lexicon.measurements[ids[0]]
+        if m.id in self.lexicon.absent:
+            message = f"This machine has no {m.label}, as it was told."
+            self.doubts.append(Asked(first, shown, message, (m.id,)))
+            return
         try:
             self.taken.append(Taken(first, m.id, shown, understand(m, text, self.facts)))
         except DoubtfulReading as doubt:
@@ -301,14 +338,22 @@ class Reader:
         except ReadingError as slip:
             self.doubts.append(Asked(first, shown, str(slip), (m.id,)))
 
-    def _spans_other(self, first: int, last: int, name: Name, values: list[int]) -> bool:
-        own = {*range(name.first, name.last), *values}
-        return any(self.pieces[i].kind == "value" and i not in own for i in range(first, last))
+    def _possible(self, measurement: str, text: str) -> bool:
+        try:
+            understand(self.lexicon.measurements[measurement], text, self.facts)
+        except ReadingError:
+            return False
+        return True
 
-    def _use_only(self, name: Name, values: list[int]) -> None:
-        self._use(name.first, name.last)
-        for value in values:
-            self._use(value, value + 1)
+    def _shown(self, name: Name, values: list[int]) -> str:
+        """The fragment as written, or name and values alone if others stand between them."""
+        own = {*range(name.first, name.last), *values}
+        first, last = min(own), max(own) + 1
+        between = [p for at, p in enumerate(self.pieces[first:last], first) if at not in own]
+        if all(p.kind == "word" and p.canon in words.JOIN for p in between):
+            return self._text(first, last)
+        said = self._text(name.first, name.last) if name.last > name.first else ""
+        return " ".join([said, *(self.pieces[v].text for v in values)]).strip()
 
     def _beside(self, name: Name, values: list[int], loose: list[Name]) -> Name | None:
         """Another name in the same clause, right beside the name or the value, that narrows it."""
@@ -328,13 +373,18 @@ class Reader:
         if beside is None:
             return self.lexicon.numeric(name.called, unit)
         for said in ((*name.stems, *beside.stems), (*beside.stems, *name.stems)):
-            both = self.lexicon.numeric(self.lexicon.named(said), unit)
+            both = self.lexicon.numeric(Called(self.lexicon.named(said).exact, ()), unit)
             if both:
                 return both
-        own = self.lexicon.numeric(Called((), name.called.all), unit)
-        other = self.lexicon.numeric(Called((), beside.called.all), unit)
-        shared = tuple(m for m in own if m in other)
-        return shared or tuple(dict.fromkeys((*own, *other)))
+        own, other = name.called, beside.called
+        for one, two in ((own, other), (other, own)):
+            sure = self.lexicon.numeric(one, unit)
+            shared = tuple(m for m in sure if m in (*two.exact, *two.context))
+            if shared:
+                return shared
+        wide = [self.lexicon.numeric(Called((), (*c.exact, *c.context)), unit) for c in (own, other)]
+        shared = tuple(m for m in wide[0] if m in wide[1])
+        return shared or tuple(dict.fromkeys((*self.lexicon.numeric(own, unit), *self.lexicon.numeric(other, unit))))
 
     def _nameless(self, at: int, named: bool) -> None:
         """A number without a name answers what was asked for, if it is the only thing said."""
@@ -366,12 +416,17 @@ class Reader:
                 self._use(name.first, name.last)
 
     def _sentence_told(self, name: Name) -> bool:
+        """Something was understood in the sentence, or it is about what is still to be done."""
         first, last = self._sentence(name.first)
+        if any(p.canon in words.LATER for p in self.pieces[first:last]):
+            return True
         return any(self.used[i] and self.pieces[i].kind not in ("hard", "soft") for i in range(first, last))
 
     def _value_of(self, measurement: str, name: Name, names: list[Name]) -> tuple[int, int, str, bool] | None:
         """(first, last, value, negated) of a value said of a name: behind it first, then before."""
         begin, end = self._clause(name.first)
+        if end == name.last < len(self.pieces) and self.pieces[end].kind == "soft":
+            end = self._clause(end + 1)[1] if end + 1 < len(self.pieces) else end
         canons = self._canons()
         for low, high in ((name.last, end), (begin, name.first)):
             for form, value in self.lexicon.values[measurement]:
@@ -399,6 +454,10 @@ class Reader:
 
     def _bands(self, measurement: str) -> tuple[str, ...]:
         return self.lexicon.measurements[measurement].bands
+
+
+def _within(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
+    return any(whole[i : i + len(part)] == part for i in range(len(whole) - len(part) + 1))
 
 
 def _unit(text: str) -> Unit | None:

@@ -12,43 +12,44 @@ from crankpath.engine.units import NUMBER, fold, unit_called
 from crankpath.shell.reply_words import CANON, COMMON
 
 _TALK: Final = re.compile(
-    r"""
-      (?<![\d.])\d{1,2}:\d{2}(?::\d{2})?\s*(?:am|pm|h)?\b        # a time
-    | \b\d{1,2}\s?(?:am|pm|o'?clock)\b
-    | \b\d{4}-\d{1,2}-\d{1,2}\b | \b\d{1,2}[./]\d{1,2}[./]\d{2,4}\b   # a date
-    | \+?\b\d{1,4}(?:[ -]\d{2,4})?[ -]\d{3}[ -]\d{2,4}(?:[ -]\d{2,4})?\b(?!\s?m?[va])    # a telephone number
-    | \b\d{3}-\d{4}\b | \b\d{7,}\b
-    | (?:\bp/?n|\bpart(?:\s(?:no|number|num|\#))?|\bserial(?:\sno)?|\border|\bwo|\binvoice|\bticket)\s?[.:\#]?\s?[a-z]*-?\d[\w-]*
-    | \b[a-z]{1,5}-?\d{3,}[a-z\d-]*\b | \b\d{2,}[a-z]{2,}\d[\w-]*   # a part number
-    | \#\s?\d+
-    | \b(?:unit|truck|bus|machine|bay|room|ext|gate|lot|loader|tractor|dozer|site|row|hwy|route)\s?\#?\d+\b
-    | \b\d+(?:[.,]\d+)?\s?(?:x|times?|tries|try|attempts?|cranks?|starts?|batter(?:y|ies)|batts?|bats|minutes?|mins?
-        |s|secs?|seconds?|hours?|hrs?|h|days?|weeks?|months?|years?|yrs?|miles?|km|ft|feet|inch(?:es)?|in|awg|ga|gauge
-        |mm2?|cm|m|pounds|lbs|psi|bucks|guys|people|of\sus|clicks?|bolts?|nuts?|turns?|degrees?|deg|cca|ah
-        |gallons?|liters?|litres?|l|bays?|pm|am|nd|rd|st|th)\b(?!\s?[-=:])
-    | \b\d+\s(?:out\sof|of|in|/)\s\d+\b(?!\.)
-    | \b(?:12|24)\s?-?v(?:olts?)?\s(?:system|truck|machine|tractor|bus|unit|loader|rig|setup|one|excavator)\b
-    | \b\d/0\b
-    """,
+    r"""(?:
+      \d{1,2}:\d{2}(?::\d{2})?[ ]?(?:am|pm|h)?\b        # a time
+    | \d{1,2}[ ]?(?:am|pm|o'?clock)\b
+    | \d{4}-\d{1,2}-\d{1,2}\b | \d{1,2}[./]\d{1,2}[./](?:\d{2}|\d{4})\b   # a date
+    | \+\d[\d -]{7,}\d | 0\d{2,4}[ -]\d{3}[ -]?\d{3,4} | (?:\d{3}-)?\d{3}-\d{4}\b | \d{7,}\b   # a telephone number
+    | (?:p/?n|part(?:[ ](?:no|number|num|\#))?|serial(?:[ ]no)?|order|wo|invoice|ticket)[ ]?[.:\#]?[ ]?[a-z]*-?\d[\w-]*
+    | [a-z]{1,5}-?\d{3,}[a-z\d-]*\b | \d{2,}[a-z]{2,}\d[\w-]*   # a part number
+    | \#[ ]?\d+
+    | (?:unit|truck|bus|machine|bay|room|ext|gate|lot|loader|tractor|dozer|site|row|hwy|route|group)[ ]?\#?\d+\b
+    | \d+[ ]?(?:x|times|tries|attempts?|cranks|starts|batter(?:y|ies)|batts?|bats|miles?|awg|ga|gauge|guys|people
+        |of[ ]us|clicks|bolts?|nuts?|cca|ah|bays?|group|amp[ ]?hours?)\b
+    | \d+(?:[.,]\d+)?[ ]?(?:minutes?|mins?|secs?|seconds?|hours?|hrs?|days?|weeks?|months?|years?|yrs?|km|ft|feet
+        |inch(?:es)?|mm2?|cm|pounds|lbs|psi|bucks|degrees?|deg|gallons?|liters?|litres?)\b
+    | \d+(?:s|h|d|m|l|nd|rd|st|th)\b
+    | \d+[ ](?:out[ ]of|of)[ ]\d+\b
+    | (?:12|24)[ ]?-?v(?:olts?)?[ ](?:system|truck|machine|tractor|bus|unit|loader|rig|setup|one|excavator)\b
+    | \d/0\b
+    )(?![.,]?\d)""",
     re.IGNORECASE | re.VERBOSE,
 )
-_BATTERY_NUMBER: Final = re.compile(r"(?<=bat )[1-6](?=\s*[:=-]?\s*\d)|(?<=batt )[1-6](?=\s*[:=-]?\s*\d)", re.IGNORECASE)
+_BATTERY_NUMBER: Final = re.compile(r"(?:(?<=bat )|(?<=batt )|(?<=battery ))[1-6](?![\d.,])(?=\s*[:=-]?\s*\d)", re.IGNORECASE)
 _PREFIX: Final = re.compile(
     r"(?:[~≈<>]|\b(?:about|approx\.?|around|roughly|maybe|under|below|over|above|less than|more than|min|max|lo|hi"
     r"|lowest|highest|minimum|maximum|between))\s*$",
     re.IGNORECASE,
 )
 _JOIN: Final = re.compile(
-    r"\s*(?:-|\.\.+|\bto\b|±|\+/-)\s*(?=[\d.,])|\s*,?\s*(?:\band\b\s*)?(?=(?:min|max|lo|hi|lowest|highest)\b\s*[\d.,])",
+    r"[ \t]*(?:-|\.\.+|\bto\b|±|\+/-)[ \t]*(?=[\d.,])"
+    r"|[ \t]*,?[ \t]*(?:\band\b[ \t]*)?(?=(?:min|max|lo|hi|lowest|highest)\b[ \t]*[\d.,])",
     re.IGNORECASE,
 )
 _MARK: Final = re.compile(r"\s*(?:min|max|lo|hi|lowest|highest|minimum|maximum)\b\.?", re.IGNORECASE)
-_UNIT: Final = re.compile(r"\s?(r/min|°\s?[cf]|%|[^\W\d_]+)", re.IGNORECASE)
+_UNIT: Final = re.compile(r"[ \t]?(r/min|°\s?[cf]|%|[^\W\d_]+)", re.IGNORECASE)
 _LOOSE_UNITS: Final = frozenset("a r m c f l in".split())  # noqa: SIM905  (words too, when apart from the number)
 _OVERLOAD: Final = re.compile(r"\b(?:o\.?l\.?|0l|overload|infinite|infinity)(?![\w])", re.IGNORECASE)
-_ZERO: Final = re.compile(r"\b(?:nothing|zero|nil|no (?:volts?|voltage|amps|power|drop))\b", re.IGNORECASE)
-_WORD: Final = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
-_SOFT: Final = re.compile(r"[,/&|()+]|-|\b(?:and|then|but|also|plus)\b", re.IGNORECASE)
+_ZERO: Final = re.compile(r"\b(?:nothing|zero|nil|no (?:volts?|voltage|power|drop))\b", re.IGNORECASE)
+_WORD: Final = re.compile(r"\bn/a\b|[^\W\d_]+(?:'[^\W\d_]+)*", re.IGNORECASE)
+_SOFT: Final = re.compile(r"[,/&|()+]|-|:(?!\s*[-+.,]?\d)|\b(?:and|then|but|also|plus)\b", re.IGNORECASE)
 _SIGNED_NAME: Final = re.compile(r"(?:(?<=\s)|^)([+-])(?:ve)?\s?(?=(?:ve|leg|side|post|cable|clamp|terminal)\b)", re.IGNORECASE)
 
 
@@ -73,16 +74,17 @@ def stem(word: str) -> str:
     >>> [stem(w) for w in ("clicking", "Clicked", "posts", "spinning", "slowly", "pos")]
     ['click', 'click', 'post', 'spin', 'slow', 'positive']
     """
-    low = word.lower().replace("'", "")
-    low = CANON.get(low, low)
+    low = word.lower().replace("'", "").replace("/", "")
+    if low in CANON:
+        return CANON[low]
     cut = low
     if low.endswith("ing") and len(low) > 5:
         cut = low[:-3]
-    elif low.endswith("ed") and len(low) > 4 and low not in CANON.values():
+    elif low.endswith("ed") and len(low) > 4:
         cut = low[:-2]
     elif low.endswith("ly") and len(low) > 5:
         cut = low[:-2]
-    elif low.endswith("s") and not low.endswith("ss") and len(low) > 3 and low != "sometimes":
+    elif low.endswith("s") and not low.endswith("ss") and len(low) > 3:
         cut = low[:-1]
     if cut != low and len(cut) > 3 and cut[-1] == cut[-2] and cut[-1] not in "lsze":
         cut = cut[:-1]
@@ -117,7 +119,9 @@ def _piece(text: str, at: int, words: frozenset[str], known: list[str]) -> Piece
     if text[at].isspace():
         return None
     for kind, pattern in (("talk", _TALK), ("talk", _BATTERY_NUMBER)):
-        if (found := pattern.match(text, at)) and _apart(text, at):
+        found = pattern.match(text, at)
+        # "neg310" is a name with its number, not a part number
+        if found and _apart(text, at) and _leading(found.group()) not in words:
             return Piece(kind, found.group(), "", at, found.end())
     if found := _SIGNED_NAME.match(text, at):
         return Piece("word", found.group(), "positive" if found[1] == "+" else "negative", at, found.end())
@@ -128,11 +132,17 @@ def _piece(text: str, at: int, words: frozenset[str], known: list[str]) -> Piece
             return Piece(kind, found.group(), "", at, found.end())
     if text[at] in ".;!?":
         return Piece("hard", text[at], "", at, at + 1)
-    if found := _SOFT.match(text, at):
-        return Piece("soft", found.group(), "", at, found.end())
+    if (found := _SOFT.match(text, at)) and not text[at : at + 3].lower().startswith("n/a"):
+        joining = found.group().lower() if found.group().isalpha() else ""
+        return Piece("soft", found.group(), joining, at, found.end())
     if found := _WORD.match(text, at):
         return Piece("word", found.group(), _spelt(found.group(), words, known), at, found.end())
     return None
+
+
+def _leading(text: str) -> str:
+    letters = re.match(r"[a-z]+(?=\d)", text, re.IGNORECASE)
+    return stem(letters.group()) if letters else ""
 
 
 def _apart(text: str, at: int) -> bool:

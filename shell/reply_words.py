@@ -23,7 +23,7 @@ CALLS: Final[dict[str, tuple[str, ...]]] = {
     "parasitic_draw": ("parasitic", "key off draw", "sleep draw", "parasitic draw", "standby draw", "drain"),
     "crank_current": ("amps", "starter amps", "crank amps", "pulls", "pulling", "starter draw", "amp draw",
                       "starter current", "clamp meter", "clamp amps", "current"),
-    "crank_speed": ("rpm", "cranking speed", "crank rpm", "speed", "turning over at", "spinning at"),
+    "crank_speed": ("rpm", "cranking speed", "crank rpm", "speed", "turning", "turning over", "spinning"),
     "starter_crank_voltage": ("starter volts", "volts at starter", "starter voltage", "at the starter cranking",
                               "starter crank"),
     "solenoid_contact_drop": ("solenoid contacts", "contacts", "across the solenoid", "solenoid drop", "sol drop",
@@ -31,7 +31,8 @@ CALLS: Final[dict[str, tuple[str, ...]]] = {
     "start_terminal_voltage": ("start terminal", "s terminal", "s term", "start term", "start wire", "s post",
                                "trigger", "trigger wire", "start signal"),
     "control_feed_voltage": ("key feed", "feed to key", "ignition feed", "switch feed", "control feed", "key in"),
-    "key_switch_output_voltage": ("key out", "key switch", "key output", "switch out", "out of the key"),
+    "key_switch_output_voltage": ("key out", "key switch", "key output", "switch out", "key switch out",
+                                  "out of the key"),
     "interlock_output_voltage": ("interlock", "neutral switch", "after neutral switch", "interlock out",
                                  "clutch switch", "nss"),
     "relay_coil_voltage": ("relay coil", "coil"),
@@ -169,6 +170,20 @@ UNCLEAR: Final[tuple[tuple[str, str, tuple[str, ...]], ...]] = (
 )
 """Sayings that can mean more than one value, asked about."""
 
+BROAD: Final = ("battery", "starter", "draw", "relay", "key", "stud", "solenoid", "ground", "cable", "post",
+                "terminal", "switch", "voltage", "leg", "drop", "clamp", "battery voltage", "wire", "pair")
+"""Words that name several things in a message, even where a knowledge base gives them to one."""
+
+NOT_ALONE: Final = frozenset(("meter", "side", "after", "between", "over", "at", "test", "out", "in", "key off",
+                             "engine", "start", "look", "by", "free", "no", "off", "run", "case", "try", "health"))
+"""Words that name nothing unless another word of a name stands beside them."""
+
+LATER: Final = frozenset(("will", "gonna", "later", "tomorrow", "next", "ill", "need", "should", "wil", "shall"))
+"""Words of a sentence about what is still to be done."""
+
+NO_SAYING: Final = ("wont crank", "no crank", "dont crank", "not crank")
+"""Every machine that this is about does so; it tells the symptom is there, not which it is."""
+
 PRESENT: Final = ("no crank", "wont crank", "not crank", "dont crank", "while act up", "act up", "when it fail",
                   "while fail", "wont turn over", "not turn over", "just click", "no go", "on a bad one")
 AWAY: Final = ("crank fine", "crank ok", "crank good", "crank normal", "good crank", "start fine", "start right up",
@@ -177,14 +192,14 @@ CANNOT: Final = ("cant get to", "cant get at", "cant reach", "cant measure", "ca
                  "cant see", "no access to", "no way to get to", "unable to reach", "unable to get to", "cant do",
                  "unable to measure", "not get to", "no way to reach", "cant access", "cant test", "not reach",
                  "dont have access to", "cant get a lead on", "cant get a probe on", "no room to get to")
-CANNOT_AFTER: Final = ("n a", "na", "cant reach", "cant get to it", "skip", "no access", "no tool", "no clamp",
+CANNOT_AFTER: Final = ("n/a", "cant reach", "cant get to it", "skip", "no access", "no tool", "no clamp",
                        "not possible", "cant do", "cant get it", "cant measure", "unreachable", "no can do")
 
 NOT: Final = frozenset("no not dont never wont cant isnt stopped without".split())  # noqa: SIM905
 BOTH: Final = frozenset(("both", "all", "each"))
 JOIN: Final = frozenset(("on", "at", "across", "for", "in", "from", "over", "between", "to", "with", "off", "is",
                          "was", "read", "show", "get", "got", "the", "of", "when", "while", "during", "side", "say",
-                         "now", "still", "drop", "a", "about", "it", "i", "=", ":"))
+                         "now", "still", "drop", "a", "about", "it", "i", "=", ":", "ish"))
 """Words between a name and its number that say nothing."""
 
 PREPOSITIONS: Final = frozenset(("on", "at", "across", "for", "from", "over", "when", "while", "with", "during", "in"))
@@ -195,8 +210,8 @@ CANON: Final[dict[str, str]] = {
     "sol": "solenoid", "strtr": "starter", "start'r": "starter", "term": "terminal", "volt": "voltage",
     "v": "voltage", "volts": "voltage", "amperage": "amp", "amperes": "amp", "doesnt": "dont", "didnt": "dont",
     "does'nt": "dont", "wouldnt": "wont", "couldnt": "cant", "cannot": "cant", "isnt": "not", "wasnt": "not",
-    "goes": "go", "went": "go", "gone": "go", "clmp": "clamp", "terminals": "terminal", "cbl": "cable",
-    "discon": "disconnect", "curr": "current", "okay": "ok", "crk": "crank", "reading": "read", "reads": "read",
+    "nothing": "nothing", "sometimes": "sometimes", "during": "during", "goes": "go", "went": "go", "gone": "go", "clmp": "clamp", "terminals": "terminal", "cbl": "cable",
+    "discon": "disconnect", "curr": "current", "okay": "ok", "crk": "crank", "crnk": "crank", "crnaking": "crank", "crankin": "crank", "na": "n/a", "reading": "read", "reads": "read",
     "showing": "show", "says": "say", "gets": "get", "lite": "light", "lites": "light", "slowly": "slow",
     "im": "i", "corroded": "corroded", "stayed": "stay", "died": "die", "dies": "die", "dying": "die", "alt": "alternator",
     "started": "started", "nutral": "neutral", "posative": "positive", "negitive": "negative", "negetive": "negative",
