@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Final, Protocol
+from typing import Any, Final, Protocol
 
 from crankpath.engine.condition import Facts
 from crankpath.engine.errors import UnknownName
@@ -15,7 +15,7 @@ from crankpath.engine.physics.chance import drawn, happens
 from crankpath.engine.physics.effects import JOINTS, Severity
 from crankpath.engine.physics.healthy import draw_build, draw_equipment, litres_of
 from crankpath.engine.physics.looks import with_looks
-from crankpath.engine.physics.machine import Machine
+from crankpath.engine.physics.machine import USUAL_SPEED, Machine
 from crankpath.engine.physics.severity import degrees_of, draw_severity
 from crankpath.engine.physics.tables import Figures, PhysicsError, load_parameters
 
@@ -142,7 +142,7 @@ def _machine(
     for fault in wanted:
         if fault not in figures["faults"]:
             raise UnknownName(f"There is no fault '{fault}' in the figures of the solved machine.")
-    sound = _sound(rng, figures, facts)
+    sound, usual_speed = _sound(rng, figures, facts)
     severities = {
         fault: draw_severity(rng, sound, fault, degree or _degree(rng, kb, fault, figures), figures)
         for fault, degree in wanted.items()
@@ -153,16 +153,18 @@ def _machine(
     )
     rate = drawn(rng, figures["intermittent"]["rate"]) if comes_and_goes else 1.0
     sound = with_looks(rng, sound, severities, comes_and_goes, figures)
-    return Machine(_facts(sound, facts), severities, comes_and_goes, rate, sound, figures)
+    known: dict[object, Any] = {USUAL_SPEED: usual_speed}
+    return Machine(_facts(sound, facts), severities, comes_and_goes, rate, sound, figures, known)
 
 
-def _sound(rng: random.Random, figures: Figures, facts: Mapping[str, object]) -> Build:
-    """A sound machine that cranks normally; the last one drawn if the weather given lets none do so."""
+def _sound(rng: random.Random, figures: Figures, facts: Mapping[str, object]) -> tuple[Build, float]:
+    """A sound machine that cranks normally, and its speed; the last drawn if the weather lets none do so."""
     for _ in range(_SOUND_TRIES):
         build = draw_build(rng, figures, facts)
-        if Machine(facts, {}, False, 1.0, build, figures).behaviour() == "normal":
+        machine = Machine(facts, {}, False, 1.0, build, figures)
+        if machine.behaviour() == "normal":
             break
-    return build
+    return build, machine.usual_speed()
 
 
 def _facts(build: Build, facts: Mapping[str, object]) -> dict[str, object]:
@@ -187,9 +189,13 @@ def _quiet_enough(machine: Machine) -> Machine:
     for _ in range(6):
         if not machine.intermittent or machine.behaviour(symptom=False) == "normal":
             return machine
-        machine = replace(machine, severities=_milder(machine.severities), _cache={})
+        machine = _but(machine, _milder(machine.severities))
     gone = {fault: replace(severity, away=None) for fault, severity in machine.severities.items()}
-    return replace(machine, severities=gone, _cache={})
+    return _but(machine, gone)
+
+
+def _but(machine: Machine, severities: Mapping[str, Severity]) -> Machine:
+    return replace(machine, severities=severities, _cache={USUAL_SPEED: machine.usual_speed()})
 
 
 def _milder(severities: Mapping[str, Severity]) -> dict[str, Severity]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 from crankpath.engine.physics.build import Build
 from crankpath.engine.physics.cranking import Outcome, crank, keeps_running, rested
@@ -14,6 +14,9 @@ from crankpath.engine.physics.network import Branch, Solution
 from crankpath.engine.physics.tables import Figures
 
 T = TypeVar("T")
+
+USUAL_SPEED: Final = "usual_speed"
+"""Key of the speed that stays known when a machine's faults change."""
 
 
 @dataclass(frozen=True)
@@ -80,7 +83,8 @@ class Machine:
         """The same machine without those faults."""
         gone = set(faults)
         left = {fault: severity for fault, severity in self.severities.items() if fault not in gone}
-        return replace(self, severities=left, intermittent=self.intermittent and bool(left), _cache={})
+        known: dict[object, Any] = {USUAL_SPEED: self.usual_speed()}
+        return replace(self, severities=left, intermittent=self.intermittent and bool(left), _cache=known)
 
     def build(self, symptom: bool = True) -> Build:
         """The machine in numbers, with its faults as bad as they are while the symptom shows or is away."""
@@ -107,7 +111,9 @@ class Machine:
 
     def usual_speed(self) -> float:
         """Engine speed in rpm at which it cranks when nothing is wrong with it."""
-        return self.remembered("usual_speed", lambda: crank(self.sound, self.figures).speed)
+        if self.healthy:
+            return self.outcome().speed
+        return self.remembered(USUAL_SPEED, lambda: crank(self.sound, self.figures).speed)
 
     def judged(self, outcome: Outcome) -> str:
         """A turning engine called normal or slow, as a mechanic who knows the machine would."""

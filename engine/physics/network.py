@@ -93,10 +93,10 @@ def _eliminate(
     meshes: dict[str, dict[str, float]], injected: dict[str, float], ground: str
 ) -> dict[str, float]:
     done: list[tuple[str, dict[str, float], float, float]] = []
-    left = set(meshes) - {ground}
+    left = dict.fromkeys(n for n in meshes if n != ground)  # in order: the same circuit, the same rounding
     while left:
-        node = min(left, key=lambda n: (len(meshes[n]), n))
-        left.remove(node)
+        node = _next(left, meshes)
+        del left[node]
         row, current = meshes[node], injected.get(node, 0.0)
         total = sum(row.values())
         done.append((node, row, total, current))
@@ -108,6 +108,18 @@ def _eliminate(
     for node, row, total, current in reversed(done):
         voltages[node] = (current + sum(g * voltages[n] for n, g in row.items())) / total if total else 0.0
     return voltages
+
+
+def _next(left: Mapping[str, None], meshes: Mapping[str, Mapping[str, float]]) -> str:
+    """A node with few neighbours: two or fewer add no branch, so the first such will do."""
+    fewest, chosen = math.inf, ""
+    for node in left:
+        degree = len(meshes[node])
+        if degree <= 2:
+            return node
+        if degree < fewest:
+            fewest, chosen = degree, node
+    return chosen
 
 
 def _spread(

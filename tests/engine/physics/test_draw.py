@@ -32,7 +32,7 @@ BEHAVIOURS = {
     "grinds": {"ring_gear", "solenoid_plunger"},
     "keeps_running": {"solenoid_contacts_welded"},
 }
-"""Faults whose textbook behaviour must be among those met (TM 5-3805-254-20-1 p. 2-86, TM 5-3820-254-14&P)."""
+"""Faults whose textbook behaviour must be met (TM 5-3805-254-20-1 p. 2-86, TM 5-3820-254-14&P)."""
 
 
 @dataclass

@@ -126,7 +126,7 @@ def test_contacts_that_are_not_closed_read_the_whole_battery() -> None:
 
 
 def test_an_open_hold_in_winding_chatters() -> None:
-    # TM 5-3805-258-24-1 pp. 3-170, 3-171: pull-in is shorted once the contacts close; hold-in alone must hold.
+    # TM 5-3805-258-24-1 pp. 3-170, 3-171: pull-in is shorted once the contacts close.
     machines = [drawn(seed, {"hold_in_winding": None}) for seed in range(40)]
     opened = [m for m in machines if math.isinf(m.build().solenoid.hold_ohms)]
     assert len(opened) > 10
