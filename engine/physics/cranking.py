@@ -18,7 +18,8 @@ class Outcome:
 
     does: silent, single_click, chatter, spins_free, grinds or turns (then `speed` says how
     fast). speed: of the engine, rpm. solution: node voltages and currents a meter sees,
-    for chatter the mean over open and closed. circuit: the branches of the state it stays in.
+    for chatter the mean over open and closed, which `apart` and `shut` tell one by one.
+    circuit: the branches of the state it stays in.
     """
 
     does: str
@@ -26,6 +27,8 @@ class Outcome:
     solution: Solution
     circuit: tuple[Branch, ...]
     contacts: bool
+    apart: Solution | None = None
+    shut: Solution | None = None
 
 
 def crank(build: Build, figures: Figures, bypass: bool = False) -> Outcome:
@@ -143,4 +146,4 @@ def _chatter(build: Build, apart: State, shut: State) -> Outcome:
         {node: share * volts + (1 - share) * low.voltages[node] for node, volts in high.voltages.items()},
         {name: share * amperes + (1 - share) * low.currents[name] for name, amperes in high.currents.items()},
     )
-    return Outcome("chatter", 0.0, mean, circuit, contacts=True)
+    return Outcome("chatter", 0.0, mean, circuit, contacts=True, apart=low, shut=high)

@@ -49,6 +49,7 @@ def draw_equipment(rng: random.Random, figures: Figures, given: Equipment) -> di
     facts.setdefault("duty", duty)
     for fact in ("fuel", "battery_count", "disconnect_switch", "ground_path", "start_relay"):
         facts.setdefault(fact, chosen(rng, kind[fact]))
+    facts.setdefault("control_supply", chosen(rng, figures["control_circuit"]["control_supply"]))
     facts.setdefault("air_temperature", round(drawn(rng, figures["machines"]["air_temperature"])))
     return facts
 
@@ -130,7 +131,7 @@ def litres_of(rng: random.Random, kind: Figures, amperes: float) -> float:
 
 def _layout(rng: random.Random, figures: Figures, facts: Equipment) -> Layout:
     control = figures["control_circuit"]
-    node = {"battery": "positive_clamp", "starter": STUD}
+    node = {"battery": chosen(rng, control["battery_feed"]), "starter_stud": STUD}
     frame = facts["ground_path"] == "frame"
     to_battery = chosen(rng, control["coil_ground"]) == "battery" and not frame
     count, volts = int(str(facts["battery_count"])), int(str(facts["system_voltage"]))
@@ -140,7 +141,7 @@ def _layout(rng: random.Random, figures: Figures, facts: Equipment) -> Layout:
         disconnect=str(facts["disconnect_switch"]),
         frame=frame,
         relay=bool(facts["start_relay"]),
-        feed=node[chosen(rng, control["feed"])],
+        feed=node[str(facts["control_supply"])],
         relay_feed=node[chosen(rng, control["relay_feed"])],
         coil_ground="negative_clamp" if to_battery else "frame",
         accessory_ground="frame" if frame else "negative_clamp",

@@ -9,7 +9,7 @@ from typing import Final
 
 from crankpath.engine.physics.build import Build
 from crankpath.engine.physics.chance import happens
-from crankpath.engine.physics.effects import CONTROL, JOINTS
+from crankpath.engine.physics.effects import CONTROL
 from crankpath.engine.physics.tables import Figures
 
 SEEN: Final[Mapping[str, tuple[str, ...]]] = {
@@ -39,6 +39,11 @@ AREAS: Final[Mapping[str, str]] = {
     **dict.fromkeys(CONTROL, "control_wiring"),
 }
 """Where moving the wiring by hand can bring a fault on or clear it."""
+
+_INSIDE: Final = frozenset(
+    {"battery_open_inside", "solenoid_contacts", "starter_brushes", "pull_in_winding", "hold_in_winding"}
+)
+"""Faults inside a case, which moving the wiring reaches only when they are about to go anyway."""
 
 LOOKED_AT: Final = ("engine_turns_by_hand", "ring_gear_inspection", "start_fuse_inspection")
 
@@ -80,6 +85,6 @@ def _look(rng: random.Random, table: Figures, bad: bool) -> str:
 def _wiggles(rng: random.Random, table: Figures, faults: Collection[str], intermittent: bool) -> str:
     tells = table["wiggle_intermittent" if intermittent else "wiggle_steady"]
     for fault in sorted(faults):
-        if fault in AREAS and (intermittent or fault in JOINTS or fault in CONTROL) and happens(rng, tells):
+        if fault in AREAS and (intermittent or fault not in _INSIDE) and happens(rng, tells):
             return fault
     return ""

@@ -84,7 +84,8 @@ def _pairs(machine: Machine, measurement: str) -> Pairs:
     if run == "positive":
         ends = ("positive_clamp", "positive_lug")
         return ((ends[0], "disconnect_in"), ("disconnect_out", ends[1])) if split else (ends,)
-    ends = ("negative_lug", "negative_clamp")
+    # the far lead stands on the metal under the lug, so that the bolted joint counts with the cable
+    ends = ("frame" if machine.sound.layout.frame else "engine_block", "negative_clamp")
     return ((ends[0], "disconnect_out"), ("disconnect_in", ends[1])) if split else (ends,)
 
 
@@ -109,8 +110,10 @@ def _can_be_taken(machine: Machine, measurement: str) -> bool:
 def _electric(machine: Machine, measurement: str, rng: random.Random, symptom: bool) -> float:
     volts, ripple = exact_volts(machine, measurement, symptom), machine.figures["meter"]["ripple"]
     outcome = machine.outcome(symptom)
-    if outcome.does == "chatter":
-        volts *= 1 + rng.gauss(0, machine.figures["meter"]["chatter"]["value"])
+    if outcome.apart and outcome.shut:
+        longer = rng.gauss(0, machine.figures["meter"]["chatter"]["value"])
+        pairs = _pairs(machine, measurement)
+        volts += longer * sum(outcome.shut.across(*pair) - outcome.apart.across(*pair) for pair in pairs)
     elif outcome.contacts:
         volts *= 1 + rng.gauss(0, ripple["volts" if measurement in VOLTAGES else "drop"])
     return _shown(machine.figures, "volts", volts, rng)

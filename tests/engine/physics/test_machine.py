@@ -217,6 +217,36 @@ def test_readings_scatter_by_meter_and_ripple_about_the_solved_value() -> None:
     assert 0.01 < statistics.stdev(readings) / exact < 0.1
 
 
+def test_a_reading_taken_while_the_contacts_chatter_lies_between_open_and_closed() -> None:
+    rng = random.Random(3)
+    for seed in range(15):
+        machine = drawn(seed, {"hold_in_winding": None})
+        rested = machine.solution(state="rested").across("battery_positive_post", "battery_negative_post")
+        readings = [float(machine.read("battery_crank_voltage", rng) or 0) for _ in range(40)]
+        assert machine.behaviour() != "chatter" or max(readings) <= 1.03 * rested
+        assert machine.behaviour() != "chatter" or statistics.stdev(readings) > 0.01
+
+
+def test_the_parts_of_the_negative_leg_add_up_too() -> None:
+    for path, parts in (
+        ("frame", ("starter_mount_drop", "ground_strap_drop", "negative_cable_drop", "negative_post_drop")),
+        ("direct", ("starter_mount_drop", "negative_cable_drop", "negative_post_drop")),
+    ):
+        equipment = {"ground_path": path, "disconnect_switch": "none"}
+        machine = drawn(5, {"negative_cable": "slight"}, equipment=equipment)
+        parts_sum = sum(exact_volts(machine, part) for part in parts)
+        assert parts_sum == pytest.approx(exact_volts(machine, "negative_leg_drop"), rel=1e-6)
+
+
+def test_the_control_circuit_hangs_where_the_equipment_says() -> None:
+    # with the positive cable open, a chain fed from the starter's stud is dead and one from the battery lives
+    for supply, lives in (("starter_stud", False), ("battery", True)):
+        for seed in range(6):
+            machine = drawn(seed, {"positive_cable": "open"}, equipment={"control_supply": supply})
+            live = exact_volts(machine, "control_feed_voltage") > 0.8 * machine.sound.layout.system_voltage
+            assert live is lives
+
+
 def test_an_intermittent_machine_fails_at_its_rate_and_cranks_well_between() -> None:
     for seed in range(15):
         machine = drawn(seed, {"positive_post_joint": None}, intermittent=True)
