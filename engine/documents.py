@@ -55,6 +55,17 @@ class Document:
         return key_origin(self.file, place, path[-1]) if path else self.origin()
 
 
+@dataclass(frozen=True, slots=True)
+class RawEntry:
+    """One entry as written: plain data, its place, and the folder and file it stands in."""
+
+    id: str
+    data: Any
+    place: Place
+    key: Origin
+    folder: str
+
+
 def key_origin(file: str, place: Place, key: str | int) -> Origin:
     """Where a key of the mapping at `place` stands; the mapping itself if it has no such key."""
     if isinstance(place.below, Mapping) and key in place.below:

@@ -14,29 +14,21 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
-from crankpath.engine.documents import Document, Place, inside, key_origin
+from crankpath.engine.archives import is_archive, unpacked
+from crankpath.engine.documents import Document, Place, RawEntry, inside, key_origin
+from crankpath.engine.inheriting import with_inherited
 from crankpath.engine.knowledge import Origin
 from crankpath.engine.problems import Slips, near, quoted
 from crankpath.engine.yaml_source import LARGEST, read_yaml, too_large
 
 SECTIONS: Final = (
     "scale", "settings", "references", "equipment", "complaints", "points", "segments", "cautions", "tools",
-    "setups", "states", "measurements", "faults", "repairs", "rules", "facts", "balances",
+    "setups", "states", "measurements", "faults", "repairs", "rules", "facts", "balances", "silence",
 )  # fmt: skip
 SKIPPED: Final = frozenset({"cases", "machines", "schema"})
 """Folders of a knowledge base that hold no knowledge files."""
 MOST_FILES: Final = 400
-
-
-@dataclass(frozen=True, slots=True)
-class RawEntry:
-    """One entry as written: plain data, its place, and the folder and file it stands in."""
-
-    id: str
-    data: Any
-    place: Place
-    key: Origin
-    folder: str
+UNREADABLE: Final = "unreadable"
 
 
 @dataclass(slots=True)
@@ -81,10 +73,10 @@ def read_layers(folders: Sequence[Path], slips: Slips) -> Layers:
             document = read_yaml(content, file)
             documents.append(document)
             for problem in document.problems:
-                slips.add(problem.origin, problem.message, problem.advice, name)
+                slips.add(problem.origin, problem.message, problem.advice, name, check=UNREADABLE)
         _lay_over(layers, documents, name)
         layers.documents.extend((name, document) for document in documents)
-        if (folder / "cases").is_dir():
+        if is_archive(folder) or (folder / "cases").is_dir():
             layers.cases = str(folder / "cases")
         digest.update(b"\0\0")
     layers.version = digest.hexdigest()[:12]
@@ -116,31 +108,49 @@ def _same(folder: Path, other: Path) -> bool:
 def _contents(folder: Path, name: str, slips: Slips) -> Iterator[tuple[str, bytes]]:
     """Name and bytes of every file that can be read; what cannot is a problem."""
     here = Origin("", 1, 1)
-    if not folder.is_dir():
-        what = "is a file, not a folder" if folder.exists() else "does not exist"
-        slips.add(
-            here, f"the folder {quoted(folder, 200)} {what}", "Give the folder of a knowledge base", name
-        )
-        return
-    files = knowledge_files(folder)
-    if not files:
-        slips.add(here, "the folder holds no .yaml file", "Give the folder of a knowledge base", name)
-    if len(files) > MOST_FILES:
-        slips.add(here, f"the folder holds {len(files)} .yaml files; at most {MOST_FILES} are read", "", name)
-        return
-    room = 10 * LARGEST
-    for file in files:
-        content = read_file(folder / file)
+    room, empty = 10 * LARGEST, True
+    for file, content in _knowledge(folder):
+        empty = False
         if isinstance(content, str):
-            slips.add(Origin(file, 1, 1), content, "", name)
+            slips.add(Origin(file, 1, 1) if file else here, content, "", name, check=UNREADABLE)
             continue
         room -= len(content)
         if room < 0:
-            slips.add(
-                Origin(file, 1, 1), f"the folder has more than {LARGEST / 1e5:.0f} MB of YAML", "", name
-            )
+            message = f"the folder has more than {LARGEST / 1e5:.0f} MB of YAML"
+            slips.add(Origin(file, 1, 1), message, "", name, check=UNREADABLE)
             return
         yield file, content
+    if empty:
+        message = "the folder holds no .yaml file"
+        slips.add(here, message, "Give the folder of a knowledge base", name, check=UNREADABLE)
+
+
+def _knowledge(folder: Path) -> Iterator[tuple[str, bytes | str]]:
+    """The knowledge files of a folder or a zip, in order of names; a text says what is wrong."""
+    if is_archive(folder):
+        yield from ((f, c) for f, c in unpacked(folder, LARGEST, MOST_FILES) if _is_knowledge(f))
+    elif not folder.is_dir():
+        what = "is a file, not a folder or a zip" if folder.exists() else "does not exist"
+        yield "", f"the folder {quoted(folder, 200)} {what}; give the folder of a knowledge base"
+    else:
+        files = knowledge_files(folder)
+        if len(files) > MOST_FILES:
+            yield "", f"the folder holds {len(files)} .yaml files; at most {MOST_FILES} are read"
+            return
+        yield from ((file, read_file(folder / file)) for file in files)
+
+
+def _is_knowledge(file: str) -> bool:
+    return file.split("/")[0] not in SKIPPED
+
+
+def case_texts(folder: Path) -> Iterator[tuple[str, bytes | str]]:
+    """The case files of a knowledge base, ``cases/...``: bytes, or the sentence that says why not."""
+    if is_archive(folder):
+        yield from ((f, c) for f, c in unpacked(folder, LARGEST, MOST_FILES) if f.startswith("cases/"))
+    elif (folder / "cases").is_dir():
+        files = sorted(_files_in(folder / "cases", "cases/", frozenset()))
+        yield from ((file, read_file(folder / file)) for file in files)
 
 
 def read_file(path: Path) -> bytes | str:
@@ -177,9 +187,15 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
                                  near(section, (*SECTIONS, "retire"), 20), folder)  # fmt: skip
             elif entries is not None:
                 _merge(layers.slips, merged[section], document, section, entries, place, folder)
+    completed = {
+        section: with_inherited(section, added, layers.sections[section], layers.slips)
+        for section, added in merged.items()
+    }
     for document, place, entries in retired:
         _retire(layers, document, place, entries, folder)
-    for section, added in merged.items():
+    for section, added in completed.items():
+        if section == "silence":  # a shop's silences stand beside the shipped ones
+            added = {f"{id_} {folder}": raw for id_, raw in added.items()}
         layers.sections[section].update(added)
 
 
@@ -204,6 +220,7 @@ def _merge(
                 f"{section}: {quoted(id_)} is already in {into[id_].key}",
                 "Keep one, or rename it",
                 folder,
+                check="duplicate_id",
             )
             continue
         into[id_] = RawEntry(id_, data, inside(place, id_), key, folder)
@@ -226,5 +243,5 @@ def _retire(layers: Layers, document: Document, place: Place, retired: Any, fold
             if str(id_) not in known:
                 layers.slips.add(Origin(document.file, item.line, item.column),
                                  f"cannot retire {quoted(id_)}: no folder below has it in '{section}'",
-                                 near(str(id_), known), folder)  # fmt: skip
+                                 near(str(id_), known), folder, check="unknown_id")  # fmt: skip
             known.pop(str(id_), None)

@@ -336,6 +336,20 @@ class Balance:
 
 
 @dataclass(frozen=True, slots=True)
+class Silence:
+    """Findings of one check that are meant to be so: of these entries, for this reason.
+
+    entries: ids, "section/id", or a section's name. folder: where it is written.
+    """
+
+    check: str
+    entries: tuple[str, ...]
+    because: str
+    folder: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """Policy numbers that the knowledge base states once (``settings.yaml``)."""
 
@@ -371,3 +385,4 @@ class Knowledge:
     balances: Mapping[str, Balance]
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)  # "section/id" -> folder it comes from
+    silence: tuple[Silence, ...] = ()

@@ -10,9 +10,10 @@ from typing import Final, TypeVar
 from crankpath.engine.building import faults, machine, measurements, rules
 from crankpath.engine.building.entry import Entry
 from crankpath.engine.building.names import Names
+from crankpath.engine.documents import RawEntry
 from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.folders import Layers, RawEntry, read_layers, shipped_folder
-from crankpath.engine.knowledge import Knowledge, Origin, Settings
+from crankpath.engine.folders import Layers, read_layers, shipped_folder
+from crankpath.engine.knowledge import Knowledge, Origin, Settings, Silence
 from crankpath.engine.problems import Problem, Slips, TooManySlips, near, quoted
 
 Record = TypeVar("Record")
@@ -122,6 +123,7 @@ def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge:
         balances=read("balances", "balance", rules.balance),
         cases_folder=layers.cases,
         layers=_origins(sections, folders),
+        silence=tuple(read("silence", "silence", _silence).values()),
     )
 
 
@@ -162,10 +164,24 @@ def _complaint(entry: Entry) -> tuple[str, str]:
     return measurement, value
 
 
+def _silence(entry: Entry) -> Silence:
+    """What is silenced; every entry named must be there, so that no silence outlives its cause."""
+    entries = entry.words("entries", required=True)
+    sections = entry.names.sections
+    known = {id_ for ids in sections.values() for id_ in ids}
+    for index, name in enumerate(entries):
+        section, _, id_ = name.rpartition("/")
+        if name not in sections and id_ not in (sections.get(section, ()) if section else known):
+            message = f"{quoted(name)} is no entry of the knowledge base"
+            entry.wrong("entries", message, near(id_, known), index, check="unknown_id")
+    return Silence(entry.id, entries, entry.text("because"), entry.folder, entry.at)
+
+
 def _origins(sections: Mapping[str, Mapping[str, RawEntry]], folders: tuple[str, ...]) -> dict[str, str]:
     shipped = str(shipped_folder())
     return {
         f"{section}/{id_}": raw.folder or shipped
         for section, entries in sections.items()
+        if section != "silence"
         for id_, raw in entries.items()
     }

@@ -18,13 +18,17 @@ class Problem:
     """What is wrong, where, and what to do about it.
 
     origin: one without a file speaks of a whole folder. folder: the knowledge-base folder
-    as it was given; empty for the shipped one and for a text that stands alone.
+    as it was given; empty for the shipped one and for a text that stands alone. check: id of
+    the check that found it (see `crankpath.engine.checking`). entry: "section/id" that it
+    speaks of, if it is one entry.
     """
 
     origin: Origin
     message: str
     advice: str = ""
     folder: str = ""
+    check: str = ""
+    entry: str = ""
 
     def __str__(self) -> str:
         where = "/".join(part for part in (self.folder, str(self.origin) if self.origin.file else "") if part)
@@ -46,13 +50,15 @@ class Slips:
 
     found: list[Problem] = field(default_factory=list)
 
-    def add(self, origin: Origin, message: str, advice: str = "", folder: str = "") -> None:
+    def add(
+        self, origin: Origin, message: str, advice: str = "", folder: str = "", *, check: str = ""
+    ) -> None:
         """Note one problem.
 
         Raises:
             TooManySlips: it is the last one that is taken.
         """
-        self.found.append(Problem(origin, message, advice, folder))
+        self.found.append(Problem(origin, message, advice, folder, check))
         if len(self.found) >= MOST_SLIPS:
             raise TooManySlips
 

@@ -14,8 +14,7 @@ from crankpath.engine.building.conditions import read_condition
 from crankpath.engine.building.names import Names
 from crankpath.engine.chances import ChanceError, chance
 from crankpath.engine.condition import Condition
-from crankpath.engine.documents import Place, inside, key_origin
-from crankpath.engine.folders import RawEntry
+from crankpath.engine.documents import Place, RawEntry, inside, key_origin
 from crankpath.engine.formula import Formula, FormulaError
 from crankpath.engine.knowledge import Origin, Quantity, Selector
 from crankpath.engine.problems import Slips, near, quoted
@@ -39,13 +38,15 @@ class Entry:
 
     # -- problems -----------------------------------------------------------------
 
-    def wrong(self, key: str | None, message: str, advice: str = "", *steps: str | int) -> None:
+    def wrong(
+        self, key: str | None, message: str, advice: str = "", *steps: str | int, check: str = ""
+    ) -> None:
         """Note a problem at a field (or at the entry), or at something inside the field."""
         origin = self.at if key is None else key_origin(self.at.file, self.place, key)
         if key is not None and key in self.data:
             origin = self.origin(key, *steps)
         field = f" {key}:" if key else ""
-        self._slips.add(origin, f"{self.what}{field} {message}", advice, self.folder)
+        self._slips.add(origin, f"{self.what}{field} {message}", advice, self.folder, check=check)
 
     def origin(self, *steps: str | int) -> Origin:
         """Where a value inside this entry begins."""
@@ -205,7 +206,8 @@ class Entry:
     def _known(self, key: str, id_: str, section: str, *steps: str | int) -> None:
         known = self.names.sections[section]
         if id_ not in known:
-            self.wrong(key, f"{quoted(id_)} is not in '{section}'", near(id_, known), *steps)
+            message = f"{quoted(id_)} is not in '{section}'"
+            self.wrong(key, message, near(id_, known), *steps, check="unknown_id")
 
     # -- what the engine computes with ---------------------------------------------------
 
@@ -216,7 +218,7 @@ class Entry:
 
         def report(place: Place, message: str, advice: str) -> None:
             origin = Origin(self.at.file, place.line, place.column)
-            self._slips.add(origin, f"{self.what} {key}: {message}", advice, self.folder)
+            self._slips.add(origin, f"{self.what} {key}: {message}", advice, self.folder, check="condition")
 
         return read_condition(self.data[key], inside(self.place, key), self.names, report)
 
@@ -241,9 +243,8 @@ class Entry:
             self.wrong(key, str(slip), "", *steps)
             return None
         for name in sorted(used - self.names.facts):
-            self.wrong(
-                key, f"the formula's {quoted(name)} is no fact", near(name, sorted(self.names.facts)), *steps
-            )
+            advice = near(name, sorted(self.names.facts))
+            self.wrong(key, f"the formula's {quoted(name)} is no fact", advice, *steps, check="unknown_id")
         return formula
 
     def chance(self, key: str, default: float | None = None) -> float:
@@ -261,7 +262,7 @@ class Entry:
         try:
             return chance(value, self.names.scale)
         except ChanceError as slip:
-            self.wrong(key, str(slip), "", *steps)
+            self.wrong(key, str(slip), "", *steps, check="chances")
             return 0.5
 
     def selector(self, key: str, section: str, kinds: Iterable[str]) -> Selector | None:
@@ -281,7 +282,7 @@ class Entry:
             for index, kind in enumerate(found):
                 if kind not in known:
                     self.wrong(key, f"no entry of '{section}' has the kind {quoted(kind)}", near(kind, known),
-                               "kinds", index)  # fmt: skip
+                               "kinds", index, check="unknown_id")  # fmt: skip
             return Selector((), found)
         self.wrong(key, "selects nothing that is known", "Write a list of ids or {kinds: [...]}")
         return None

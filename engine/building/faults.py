@@ -50,7 +50,7 @@ def _shares(entry: Entry) -> tuple[Share, ...]:
 def _share(entry: Entry, key: str) -> float:
     value = entry.chance(key)
     if not 0 < value < 1:
-        entry.wrong(key, f"{value:g} is no share", "A share lies above 0 and below 1")
+        entry.wrong(key, f"{value:g} is no share", "A share lies above 0 and below 1", check="share")
     return value
 
 
@@ -61,7 +61,7 @@ def _degrees(entry: Entry) -> dict[str, float]:
     chances = {degree: entry.chance_at("degrees", value, degree) for degree, value in written.items()}
     total = sum(chances.values())
     if abs(total - 1) > SLACK:
-        entry.wrong("degrees", f"add up to {total:.3g}", "They must add up to 1")
+        entry.wrong("degrees", f"add up to {total:.3g}", "They must add up to 1", check="chances")
     return {degree: value / total for degree, value in chances.items()} if total else chances
 
 

@@ -130,7 +130,7 @@ def _limit_set(part: Entry, bands: tuple[str, ...]) -> LimitSet:
     at = [part.quantity_at("at", value, index) for index, value in enumerate(written)]
     numbers = [value for value in at if isinstance(value, float)]
     if any(low >= high for low, high in pairwise(numbers)):
-        part.wrong("at", "the limits must rise", "Write them from the first band to the last")
+        part.wrong("at", "the limits must rise", "Write them from the first band to the last", check="limits")
     limit_set = LimitSet(
         given=part.condition("given"),
         at=tuple(value for value in at if value is not None),
@@ -168,5 +168,5 @@ def reads(entry: Entry, key: str, written: Any, bands: tuple[str, ...]) -> tuple
     try:
         return spread(written, bands, entry.names.scale)
     except ChanceError as slip:
-        entry.wrong(key, str(slip))
+        entry.wrong(key, str(slip), check="chances")
         return tuple(1 / len(bands) for _ in bands)

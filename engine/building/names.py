@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from crankpath.engine.folders import RawEntry
+from crankpath.engine.documents import RawEntry
 
 CASE_FACTS: Final = frozenset(
     {"expected_crank_current", "positive_cable_resistance", "negative_cable_resistance", "cables"}

@@ -61,9 +61,8 @@ def _degrees(entry: Entry, faults: Selector) -> tuple[str, ...]:
             known.update(dict.fromkeys(written if isinstance(written, dict) and written else ("present",)))
     for index, degree in enumerate(degrees):
         if known and degree not in known:
-            entry.wrong(
-                "degrees", f"{quoted(degree)} is no degree of these faults", near(degree, known), index
-            )
+            message = f"{quoted(degree)} is no degree of these faults"
+            entry.wrong("degrees", message, near(degree, known), index, check="unknown_id")
     return degrees
 
 
@@ -86,7 +85,7 @@ def _reads(entry: Entry, measurements: Selector, where: str) -> Mapping[str, flo
             slips[id_] = str(slip)
     if slips and (len(slips) == len(meant) or not measurements.kinds or where == "any"):
         worst = next(iter(slips))
-        entry.wrong("reads", f"does not fit {worst}: {slips[worst]}")
+        entry.wrong("reads", f"does not fit {worst}: {slips[worst]}", check="chances")
     return numbers
 
 
