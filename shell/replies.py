@@ -12,7 +12,10 @@ from crankpath.engine.condition import Facts, FactValue
 from crankpath.engine.knowledge import Knowledge
 from crankpath.engine.reading import Understood
 from crankpath.shell.reply_names import Lexicon, lexicon
-from crankpath.shell.reply_reader import Reader
+from crankpath.shell.reply_numbers import take_numbers
+from crankpath.shell.reply_observations import settle, take_observations
+from crankpath.shell.reply_page import Page
+from crankpath.shell.reply_sayings import symptoms, take_cannots, take_sayings, tell_symptoms
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,18 +81,32 @@ def parse_reply(
         nothing for any text: what is not understood is in the result.
     """
     known = facts or default_facts(knowledge)
-    reader = Reader(text, words or lexicon(knowledge, known), known, expecting)
-    reader.read()
+    page = Page(text, words or lexicon(knowledge, known), known, expecting)
+    _read(page)
     return ParsedReply(
-        tuple(ReplyReading(f.measurement, f.text, f.understood, f.symptom) for f in reader.in_order(reader.taken)),
-        tuple(Doubt(d.text, d.message, d.measurements, d.values) for d in reader.in_order(reader.doubts)),
-        tuple((c.measurement, c.text) for c in reader.in_order(reader.cannot)),
-        tuple(u.text for u in reader.in_order(reader.unknown)),
-        reader.talk(),
+        tuple(
+            ReplyReading(f.measurement, f.text, f.understood, f.symptom) for f in page.in_order(page.taken)
+        ),
+        tuple(Doubt(d.text, d.message, d.measurements, d.values) for d in page.in_order(page.doubts)),
+        tuple((c.measurement, c.text) for c in page.in_order(page.cannot)),
+        tuple(u.text for u in page.in_order(page.unknown)),
+        page.talk(),
     )
+
+
+def _read(page: Page) -> None:
+    """Everything, in the order that leaves the least to chance: whole phrases first."""
+    stated = symptoms(page)
+    take_cannots(page)
+    take_sayings(page)
+    take_observations(page, take_numbers(page, page.names()))
+    settle(page)
+    tell_symptoms(page, stated)
 
 
 def default_facts(knowledge: Knowledge) -> Facts:
     """The equipment facts that the knowledge base takes when nothing was said."""
-    values: dict[str, FactValue] = {e.id: e.default for e in knowledge.equipment.values() if e.default is not None}
+    values: dict[str, FactValue] = {
+        e.id: e.default for e in knowledge.equipment.values() if e.default is not None
+    }
     return Facts(values)

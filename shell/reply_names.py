@@ -123,7 +123,9 @@ def _values(m: Measurement) -> tuple[tuple[Stems, str], ...]:
     return tuple(sorted((p for p in pairs if said.count(p[0]) == 1), key=lambda p: (-len(p[0]), p)))
 
 
-def _sayings(knowledge: Knowledge, here: dict[str, Measurement]) -> tuple[tuple[Stems, str, tuple[str, ...]], ...]:
+def _sayings(
+    knowledge: Knowledge, here: dict[str, Measurement]
+) -> tuple[tuple[Stems, str, tuple[str, ...]], ...]:
     said: dict[Stems, tuple[str, tuple[str, ...]]] = {}
     for words_said, measurement, value in words.SAYINGS:
         said[stems(words_said)] = (measurement, (value,))

@@ -66,7 +66,8 @@ def pair(items: Sequence[Item]) -> Links:
         for state, _ in here:
             del ways[at, state]
     ends = [
-        (cost + (_LEFT_NAME if state.free is not None else 0.0), links) for (_, state), (cost, links) in ways.items()
+        (cost + (_LEFT_NAME if state.free is not None else 0.0), links)
+        for (_, state), (cost, links) in ways.items()
     ]
     return min(ends)[1]
 
@@ -76,7 +77,9 @@ def _moves(items: Sequence[Item], at: int, state: _State) -> list[tuple[int, _St
     left = _LEFT_NAME if state.free is not None else 0.0
     if item.kind == "name":
         return [(1, _State(free=item.index), left, ())]
-    moves: list[tuple[int, _State, float, Links]] = [(1, _State(), left + (0.4 if item.weak else _LEFT_VALUE), ())]
+    moves: list[tuple[int, _State, float, Links]] = [
+        (1, _State(), left + (0.4 if item.weak else _LEFT_VALUE), ())
+    ]
     if state.free is not None:
         moves.append((1, _State(last=state.free), item.gap, ((item.index, state.free),)))
     if state.last is not None and not (item.weak or item.hard or item.words or item.soft > 1):

@@ -13,29 +13,34 @@ from crankpath.shell.reply_words import CANON, COMMON
 
 _TALK: Final = re.compile(
     r"""(?:
-      \d{1,2}:\d{2}(?::\d{2})?[ ]?(?:am|pm|h)?\b        # a time
+      \d{1,2}:\d{2}(?::\d{2})?[ ]?(?:am|pm|h)?\b  # a time
     | \d{1,2}[ ]?(?:am|pm|o'?clock)\b
-    | \d{4}-\d{1,2}-\d{1,2}\b | \d{1,2}[./]\d{1,2}[./](?:\d{2}|\d{4})\b   # a date
-    | \+\d[\d -]{7,}\d | 0\d{2,4}[ -]\d{3}[ -]?\d{3,4} | (?:\d{3}-)?\d{3}-\d{4}\b | \d{7,}\b   # a telephone number
-    | (?:p/?n|part(?:[ ](?:no|number|num|\#))?|serial(?:[ ]no)?|order|wo|invoice|ticket)[ ]?[.:\#]?[ ]?[a-z]*-?\d[\w-]*
-    | [a-z]{1,5}-?\d{3,}[a-z\d-]*\b | \d{2,}[a-z]{2,}\d[\w-]*   # a part number
+    | \d{4}-\d{1,2}-\d{1,2}\b | \d{1,2}[./]\d{1,2}[./](?:\d{2}|\d{4})\b  # a date
+    | \+\d[\d -]{7,}\d | 0\d{2,4}[ -]\d{3}[ -]?\d{3,4}  # a telephone number
+    | (?:\d{3}-)?\d{3}-\d{4}\b | \d{7,}\b
+    | (?:p/?n|part(?:[ ](?:no|number|num|\#))?|serial(?:[ ]no)?|order|wo|invoice|ticket)
+        [ ]?[.:\#]?[ ]?[a-z]*-?\d[\w-]*
+    | [a-z]{1,5}-?\d{3,}[a-z\d-]*\b | \d{2,}[a-z]{2,}\d[\w-]*  # a part number
     | \#[ ]?\d+
-    | (?:unit|truck|bus|machine|bay|room|ext|gate|lot|loader|tractor|dozer|site|row|hwy|route|group)[ ]?\#?\d+\b
-    | \d+[ ]?(?:x|times|tries|attempts?|cranks|starts|batter(?:y|ies)|batts?|bats|miles?|awg|ga|gauge|guys|people
-        |of[ ]us|clicks|bolts?|nuts?|cca|ah|bays?|group|amp[ ]?hours?)\b
-    | \d+(?:[.,]\d+)?[ ]?(?:minutes?|mins?|secs?|seconds?|hours?|hrs?|days?|weeks?|months?|years?|yrs?|km|ft|feet
-        |inch(?:es)?|mm2?|cm|pounds|lbs|psi|bucks|degrees?|deg|gallons?|liters?|litres?)\b
+    | (?:unit|truck|bus|machine|bay|room|ext|gate|lot|loader|tractor|dozer|site|row|hwy|route|group)
+        [ ]?\#?\d+\b
+    | \d+[ ]?(?:x|times|tries|attempts?|cranks|starts|batter(?:y|ies)|batts?|bats|miles?|awg|ga|gauge|guys
+        |people|of[ ]us|clicks|bolts?|nuts?|cca|ah|bays?|group|amp[ ]?hours?)\b
+    | \d+(?:[.,]\d+)?[ ]?(?:minutes?|mins?|secs?|seconds?|hours?|hrs?|days?|weeks?|months?|years?|yrs?|km
+        |ft|feet|inch(?:es)?|mm2?|cm|pounds|lbs|psi|bucks|degrees?|deg|gallons?|liters?|litres?)\b
     | \d+(?:s|h|d|m|l|nd|rd|st|th)\b
     | \d+[ ](?:out[ ]of|of)[ ]\d+\b
-    | (?:12|24)[ ]?-?v(?:olts?)?[ ](?:system|truck|machine|tractor|bus|unit|loader|rig|setup|one|excavator)\b
+    | (?:12|24)[ ]?-?v(?:olts?)?[ ](?:system|truck|machine|tractor|bus|unit|loader|rig)\b
     | \d/0\b
     )(?![.,]?\d)""",
     re.IGNORECASE | re.VERBOSE,
 )
-_BATTERY_NUMBER: Final = re.compile(r"(?:(?<=bat )|(?<=batt )|(?<=battery ))[1-6](?![\d.,])(?=\s*[:=-]?\s*\d)", re.IGNORECASE)
+_BATTERY_NUMBER: Final = re.compile(
+    r"(?:(?<=bat )|(?<=batt )|(?<=battery ))[1-6](?![\d.,])(?=\s*[:=-]?\s*\d)", re.IGNORECASE
+)
 _PREFIX: Final = re.compile(
-    r"(?:[~≈<>]|\b(?:about|approx\.?|around|roughly|maybe|under|below|over|above|less than|more than|min|max|lo|hi"
-    r"|lowest|highest|minimum|maximum|between))\s*$",
+    r"(?:[~≈<>]|\b(?:about|approx\.?|around|roughly|maybe|under|below|over|above|less than|more than|min|max"
+    r"|lo|hi|lowest|highest|minimum|maximum|between))\s*$",
     re.IGNORECASE,
 )
 _JOIN: Final = re.compile(
@@ -44,13 +49,18 @@ _JOIN: Final = re.compile(
     re.IGNORECASE,
 )
 _MARK: Final = re.compile(r"\s*(?:min|max|lo|hi|lowest|highest|minimum|maximum)\b\.?", re.IGNORECASE)
+_OPENING: Final = re.compile(r"(?:[~≈<>]|[a-z]+\.?(?: than)?)\s*", re.IGNORECASE)
+_ABOUT: Final = re.compile(r"(?:about|around|[~≈])\s*", re.IGNORECASE)
 _UNIT: Final = re.compile(r"[ \t]?(r/min|°\s?[cf]|%|[^\W\d_]+)", re.IGNORECASE)
-_LOOSE_UNITS: Final = frozenset("a r m c f l in".split())  # noqa: SIM905  (words too, when apart from the number)
+_LOOSE_UNITS: Final = frozenset(("a", "r", "m", "c", "f", "l", "in"))  # apart from a number, words
 _OVERLOAD: Final = re.compile(r"\b(?:o\.?l\.?|0l|overload|infinite|infinity)(?![\w])", re.IGNORECASE)
 _ZERO: Final = re.compile(r"\b(?:nothing|zero|nil|no (?:volts?|voltage|power|drop))\b", re.IGNORECASE)
 _WORD: Final = re.compile(r"\bn/a\b|[^\W\d_]+(?:'[^\W\d_]+)*", re.IGNORECASE)
 _SOFT: Final = re.compile(r"[,/&|()+]|-|:(?!\s*[-+.,]?\d)|\b(?:and|then|but|also|plus)\b", re.IGNORECASE)
-_SIGNED_NAME: Final = re.compile(r"(?:(?<=\s)|^)([+-])(?:ve)?\s?(?=(?:ve|leg|side|post|cable|clamp|terminal)\b)", re.IGNORECASE)
+_SIGNED_NAME: Final = re.compile(
+    r"(?:(?<=\s)|^)(?:([+-])(?:ve)?|(plus|minus))[ ]?(?=(?:ve|leg|side|post|cable|clamp|terminal)\b)",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +90,7 @@ def stem(word: str) -> str:
     cut = low
     if low.endswith("ing") and len(low) > 5:
         cut = low[:-3]
-    elif low.endswith("ed") and len(low) > 4:
-        cut = low[:-2]
-    elif low.endswith("ly") and len(low) > 5:
+    elif (low.endswith("ed") and len(low) > 4) or (low.endswith("ly") and len(low) > 5):
         cut = low[:-2]
     elif low.endswith("s") and not low.endswith("ss") and len(low) > 3:
         cut = low[:-1]
@@ -116,7 +124,7 @@ def cut(text: str, vocabulary: Iterable[str]) -> tuple[Piece, ...]:
 def _piece(text: str, at: int, words: frozenset[str], known: list[str]) -> Piece | None:
     if text[at] == "\n":
         return Piece("hard", "\n", "", at, at + 1)
-    if text[at].isspace():
+    if text[at].isspace() or _hyphen(text, at):
         return None
     for kind, pattern in (("talk", _TALK), ("talk", _BATTERY_NUMBER)):
         found = pattern.match(text, at)
@@ -124,7 +132,13 @@ def _piece(text: str, at: int, words: frozenset[str], known: list[str]) -> Piece
         if found and _apart(text, at) and _leading(found.group()) not in words:
             return Piece(kind, found.group(), "", at, found.end())
     if found := _SIGNED_NAME.match(text, at):
-        return Piece("word", found.group(), "positive" if found[1] == "+" else "negative", at, found.end())
+        return Piece(
+            "word",
+            found.group().strip(),
+            "positive" if (found[1] or found[2]).lower() in ("+", "plus") else "negative",
+            at,
+            found.end(),
+        )
     if (end := _value_end(text, at)) is not None:
         return Piece("value", text[at:end].strip(), "", at, end)
     for kind, pattern in (("value", _OVERLOAD), ("zero", _ZERO)):
@@ -140,6 +154,11 @@ def _piece(text: str, at: int, words: frozenset[str], known: list[str]) -> Piece
     return None
 
 
+def _hyphen(text: str, at: int) -> bool:
+    """A hyphen inside a word ("pull-in") parts nothing."""
+    return text[at] == "-" and text[at - 1 : at].isalpha() and text[at + 1 : at + 2].isalpha()
+
+
 def _leading(text: str) -> str:
     letters = re.match(r"[a-z]+(?=\d)", text, re.IGNORECASE)
     return stem(letters.group()) if letters else ""
@@ -149,29 +168,32 @@ def _apart(text: str, at: int) -> bool:
     return at == 0 or not (text[at - 1].isalnum() or text[at - 1] in ".,")
 
 
-def _value_end(text: str, at: int) -> int | None:
+def _value_end(text: str, start: int) -> int | None:
     """Where a value that starts here ends: number, unit, range, low and high marks; None: no value."""
-    start = at
-    if opened := re.compile(r"(?:[~≈<>]|[a-z]+\.?(?: than)?)\s*", re.IGNORECASE).match(text, at):
-        if _PREFIX.fullmatch(opened.group()):
-            at = opened.end()
-            while again := re.compile(r"(?:about|around|[~≈])\s*", re.IGNORECASE).match(text, at):
-                at = again.end()
-    if at < len(text) and text[at] in "+-" and (at == 0 or text[at - 1] in " \n:=(~") and at == start:
+    at = start
+    opened = _OPENING.match(text, at)
+    if opened and _PREFIX.fullmatch(opened.group()):
+        at = opened.end()
+        while again := _ABOUT.match(text, at):
+            at = again.end()
+    elif text[at] in "+-" and (at == 0 or text[at - 1] in " \n:=(~"):
         at += 1
     number = NUMBER.match(text, at)
-    if number is None or (start > 0 and text[start].isdigit() and text[start - 1].isdigit()):
+    if number is None:
         return None
     end = _with_unit(text, number.end())
     while joined := _JOIN.match(text, end):
-        following = NUMBER.match(text, joined.end()) or re.compile(r"[a-z]+\s*", re.IGNORECASE).match(text, joined.end())
         mark = _MARK.match(text, joined.end())
-        number = NUMBER.match(text, mark.end() + len(text[mark.end():]) - len(text[mark.end():].lstrip())) if mark else (
-            NUMBER.match(text, joined.end()))
-        if number is None or following is None:
+        number = NUMBER.match(text, _skip(text, mark.end()) if mark else joined.end())
+        if number is None:
             break
         end = _with_unit(text, number.end())
     return end
+
+
+def _skip(text: str, at: int) -> int:
+    """The place of the next character that is no white space."""
+    return at + len(text[at:]) - len(text[at:].lstrip())
 
 
 def _with_unit(text: str, at: int) -> int:
@@ -179,7 +201,7 @@ def _with_unit(text: str, at: int) -> int:
     if found and unit_called(found[1]) and not (found[1] in _LOOSE_UNITS and found.group()[0].isspace()):
         at = found.end()
     marked = _MARK.match(text, at)
-    following = marked and NUMBER.match(text[marked.end():].lstrip())
+    following = marked and NUMBER.match(text[marked.end() :].lstrip())
     return marked.end() if marked and not following else at
 
 
@@ -188,5 +210,5 @@ def _spelt(word: str, words: frozenset[str], known: list[str]) -> str:
     canon = stem(word)
     if canon in words or len(canon) < 5 or word.lower() in COMMON or canon in COMMON:
         return canon
-    near = get_close_matches(canon, known, n=1, cutoff=0.82)
+    near = get_close_matches(canon, known, n=1, cutoff=0.8)
     return near[0] if near and near[0][0] == canon[0] else canon

@@ -28,13 +28,45 @@ AT_24 = LimitSet(Is("system_voltage", (24,)), (0.4, 0.8), ("book",), "", HERE)
 BY_CURRENT = LimitSet(Is("duty", ("heavy",)), (Formula.parse("crank_current * 0.0005"), 2.0), (), "", HERE)
 PLAIN = LimitSet(None, (0.2, 0.4), (), "", HERE)
 DROP = Measurement(
-    id="leg_drop", label="leg drop", short="leg", aliases=(), asks="", group="g", kinds=(), unit="V",
-    bands=("low", "near", "high"), band_labels={}, push="up", limits=(AT_24, BY_CURRENT, PLAIN),
-    healthy=(HealthyReading(Is("duty", ("heavy",)), (0.8, 0.19, 0.01), HERE), HealthyReading(None, (0.9, 0.09, 0.01), HERE)),
-    between=None, spans=(), leaves_out=(), signed=False, least=0.0, most=None, doubtful_above=None,
-    relative_error=0.05, absolute_error=0.01, state="cranking", setups=(), tools=(), minutes=1.0, only=None,
-    parallel=None, leads="", meter="", steps=(), misleads="", cautions=(), sources=(), origin=HERE,
-)  # fmt: skip
+    id="leg_drop",
+    label="leg drop",
+    short="leg",
+    aliases=(),
+    asks="",
+    group="g",
+    kinds=(),
+    unit="V",
+    bands=("low", "near", "high"),
+    band_labels={},
+    push="up",
+    limits=(AT_24, BY_CURRENT, PLAIN),
+    healthy=(
+        HealthyReading(Is("duty", ("heavy",)), (0.8, 0.19, 0.01), HERE),
+        HealthyReading(None, (0.9, 0.09, 0.01), HERE),
+    ),
+    between=None,
+    spans=(),
+    leaves_out=(),
+    signed=False,
+    least=0.0,
+    most=None,
+    doubtful_above=None,
+    relative_error=0.05,
+    absolute_error=0.01,
+    state="cranking",
+    setups=(),
+    tools=(),
+    minutes=1.0,
+    only=None,
+    parallel=None,
+    leads="",
+    meter="",
+    steps=(),
+    misleads="",
+    cautions=(),
+    sources=(),
+    origin=HERE,
+)
 SEEN = replace(DROP, unit=None, limits=(), bands=("normal", "slow", "silent"))
 values = st.floats(-20, 20)
 

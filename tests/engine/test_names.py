@@ -70,7 +70,7 @@ def test_what_is_none_is_said_to_be_none(typed: str) -> None:
 
 
 def test_a_wrong_name_offers_what_is_near_it() -> None:
-    with pytest.raises(UnknownName, match="near it: .*positive_cable"):
+    with pytest.raises(UnknownName, match=r"near it: .*positive_cable"):
         names.sure("passive table", FAULTS)
 
 

@@ -58,9 +58,10 @@ def test_nothing_is_understood_that_was_not_meant(reply: dict[str, Any]) -> None
     assert wrong == {}
 
 
-@pytest.mark.parametrize(
-    "reply", [r for r in REPLIES if {"asks", "cannot", "unknown"} & r.keys()], ids=lambda reply: reply["text"][:40]
-)
+UNCLEAR = [r for r in REPLIES if {"asks", "cannot", "unknown"} & r.keys()]
+
+
+@pytest.mark.parametrize("reply", UNCLEAR, ids=lambda reply: reply["text"][:40])
 def test_what_is_not_clear_is_asked_or_shown(reply: dict[str, Any]) -> None:
     parsed = read(reply["text"])
     asked = {m for doubt in parsed.doubtful for m in doubt.measurements}
