@@ -64,9 +64,14 @@ class Circuit:
             self._spans[key] = passed.difference(measurement.leaves_out)
         return self._spans[key]
 
-    def covers(self, measurement: Measurement, fault: Fault) -> bool:
-        """True if one of the fault's places lies in the span of the measurement."""
-        return not self.span(measurement).isdisjoint(fault.places)
+    def covers(self, measurement: Measurement, fault: Fault, degree: str = "") -> bool:
+        """True if one of the places of the fault (at that degree) lies in the span of the measurement."""
+        return not self.span(measurement).isdisjoint(fault.places_of(degree))
+
+    def has_place(self, fault: Fault, degree: str) -> bool:
+        """False for a degree whose own places are all missing on this machine."""
+        own = fault.degree_places.get(degree)
+        return own is None or any(place in self._present for place in own)
 
 
 def _graph(segments: Iterable[Segment]) -> nx.Graph[tuple[str, str]]:

@@ -229,7 +229,8 @@ class Fault:
     """One listed fault.
 
     degrees: name -> chance that it has this degree when present (one degree "present"
-    if the fault has no others). away: chance that it shows in a reading taken while an
+    if the fault has no others). degree_places: where a degree has a place of its own (a wire
+    open here or there); the others have all of ``places``. away: chance that it shows in a reading taken while an
     intermittent symptom is away.
     """
 
@@ -249,6 +250,11 @@ class Fault:
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
     origin: Origin
+    degree_places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def places_of(self, degree: str) -> tuple[str, ...]:
+        """Segments that are at fault when it has this degree."""
+        return self.degree_places.get(degree, self.places)
 
 
 @dataclass(frozen=True, slots=True)

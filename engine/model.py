@@ -66,13 +66,14 @@ class Model:
 
     @cached_property
     def elements(self) -> tuple[Element, ...]:
-        """Every fault that can be here, degree by degree."""
-        return tuple(
-            Element(fault.id, degree, self.chance_of(fault) * part)
-            for fault in self.faults.values()
-            for degree, part in fault.degrees.items()
-            if self.chance_of(fault) > 0.0
-        )
+        """Every fault that can be here, degree by degree; a degree whose place is missing is left out."""
+        found = []
+        for fault in self.faults.values():
+            here = {d: part for d, part in fault.degrees.items() if self.circuit.has_place(fault, d)}
+            chance, whole = self.chance_of(fault), sum(here.values())
+            if chance > 0.0 and whole > 0.0:
+                found += [Element(fault.id, degree, chance * part / whole) for degree, part in here.items()]
+        return tuple(found)
 
     @cached_property
     def elements_of(self) -> dict[str, tuple[int, ...]]:
@@ -99,36 +100,44 @@ class Model:
     @cached_property
     def _rules(self) -> dict[str, dict[int, tuple[EvidenceRule, ...]]]:
         """measurement -> element -> rules that can apply, most specific first."""
-        found: dict[str, dict[int, list[tuple[tuple[int, int], EvidenceRule]]]] = {
-            m: {} for m in self.measurements
+        ranked: dict[str, dict[int, list[tuple[tuple[int, int], EvidenceRule]]]] = {
+            name: {} for name in self.measurements
         }
-        by_kind = _Kinds(self.faults.values()), _Kinds(self.measurements.values())
+        faults, measurements = _Kinds(self.faults.values()), _Kinds(self.measurements.values())
         for rule in self.kb.rules.values():
-            faults, measurements = by_kind[0].chosen(rule.faults), by_kind[1].chosen(rule.measurements)
-            for name in measurements:
-                measurement = self.measurements[name]
-                for fault in faults:
-                    if rule.where == "any" or self._covers(name, fault) is (rule.where == "across"):
-                        rank = _specificity(rule, self.faults[fault], measurement)
-                        for index in self.elements_of.get(fault, ()):
-                            if not rule.degrees or self.elements[index].degree in rule.degrees:
-                                found[name].setdefault(index, []).append((rank, rule))
+            meant = [self.faults[name] for name in faults.chosen(rule.faults)]
+            for name in measurements.chosen(rule.measurements):
+                for fault in meant:
+                    rank = specificity(rule, fault, self.measurements[name])
+                    for index in self._bearing(rule, fault, name):
+                        ranked[name].setdefault(index, []).append((rank, rule))
         return {
             name: {
                 index: tuple(rule for _, rule in sorted(rules, key=lambda pair: pair[0], reverse=True))
                 for index, rules in sorted(by_element.items())
             }
-            for name, by_element in found.items()
+            for name, by_element in ranked.items()
         }
 
-    def _covers(self, measurement: str, fault: str) -> bool:
-        key = (measurement, fault)
+    def _bearing(self, rule: EvidenceRule, fault: Fault, measurement: str) -> list[int]:
+        """The elements of the fault that the rule speaks of, by degree and by place."""
+        return [
+            index
+            for index in self.elements_of.get(fault.id, ())
+            if (not rule.degrees or self.elements[index].degree in rule.degrees)
+            and (rule.where == "any" or self._covers(measurement, index) is (rule.where == "across"))
+        ]
+
+    def _covers(self, measurement: str, index: int) -> bool:
+        key = (measurement, index)
         if key not in self._covering:
-            self._covering[key] = self.circuit.covers(self.measurements[measurement], self.faults[fault])
+            element = self.elements[index]
+            fault = self.faults[element.fault]
+            self._covering[key] = self.circuit.covers(self.measurements[measurement], fault, element.degree)
         return self._covering[key]
 
     @cached_property
-    def _covering(self) -> dict[tuple[str, str], bool]:
+    def _covering(self) -> dict[tuple[str, int], bool]:
         return {}
 
     def rule_for(self, measurement: str, element: int, facts: Facts) -> EvidenceRule | None:
@@ -243,8 +252,11 @@ class _Kinds:
         )
 
 
-def _specificity(rule: EvidenceRule, fault: Fault, measurement: Measurement) -> tuple[int, int]:
-    """Fault by id counts 4, a named degree 2, measurement by id 1; then conditions named."""
+def specificity(rule: EvidenceRule, fault: Fault, measurement: Measurement) -> tuple[int, int]:
+    """How narrowly a rule speaks of a pair; the narrower one wins, a tie is a slip.
+
+    Fault by id counts 4, a named degree 2, measurement by id 1; then conditions named.
+    """
     named = (
         4 * (fault.id in rule.faults.ids) + 2 * bool(rule.degrees) + (measurement.id in rule.measurements.ids)
     )

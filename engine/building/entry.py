@@ -188,6 +188,12 @@ class Entry:
             self._known(key, value, section, index)
         return values
 
+    def refs_in(self, key: str, values: Any, step: str, section: str) -> tuple[str, ...]:
+        """A list of ids of a section that stands inside the field."""
+        for index, value in enumerate(values):
+            self._known(key, value, section, step, "places", index)
+        return tuple(values)
+
     def ids(
         self, key: str, section: str, index: int | None = None, length: int = 2
     ) -> tuple[str, ...] | None:

@@ -14,9 +14,10 @@ def fault(entry: Entry) -> Fault:
         label=entry.text("label"),
         group=entry.text("group"),
         kinds=entry.words("kinds"),
-        places=entry.refs("places", "segments"),
+        places=entry.refs("places", "segments") or _all_places(entry),
         shares=_shares(entry),
         degrees=_degrees(entry),
+        degree_places=_degree_places(entry),
         away=entry.chance("away", 1.0),
         repair=entry.ref("repair", "repairs"),
         proof=entry.maybe_ref("proof", "measurements"),
@@ -58,11 +59,27 @@ def _degrees(entry: Entry) -> dict[str, float]:
     written = entry.mapping("degrees")
     if not written:
         return {"present": 1.0}
-    chances = {degree: entry.chance_at("degrees", value, degree) for degree, value in written.items()}
+    chances = {
+        degree: entry.chance_at("degrees", value["chance"] if isinstance(value, dict) else value, degree)
+        for degree, value in written.items()
+    }
     total = sum(chances.values())
     if abs(total - 1) > SLACK:
         entry.wrong("degrees", f"add up to {total:.3g}", "They must add up to 1", check="chances")
     return {degree: value / total for degree, value in chances.items()} if total else chances
+
+
+def _degree_places(entry: Entry) -> dict[str, tuple[str, ...]]:
+    """Places of the degrees that have their own: ``degree: {chance, places}``."""
+    return {
+        degree: entry.refs_in("degrees", value["places"], degree, "segments")
+        for degree, value in entry.mapping("degrees").items()
+        if isinstance(value, dict)
+    }
+
+
+def _all_places(entry: Entry) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(place for places in _degree_places(entry).values() for place in places))
 
 
 def repair(entry: Entry) -> Repair:

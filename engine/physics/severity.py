@@ -72,6 +72,9 @@ def _load_ohms(build: Build, place: str) -> float:
 
 def _place(rng: random.Random, build: Build, fault: str, figure: Figures) -> str:
     relay = build.layout.relay
+    if "place" in figure:
+        of_the_relay = figure["place"] in (*RELAY_SIDE, "relay_ground")
+        return str(figure["place"]) if relay or not of_the_relay else "control_wire"
     if fault in ("control_wiring_open", "control_wiring_resistance"):
         wires = ["control_feed_wire", "control_wire"] + (["relay_feed_wire", "start_wire"] if relay else [])
         return rng.choice(wires)

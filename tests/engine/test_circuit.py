@@ -53,7 +53,7 @@ def measurement(*spans: tuple[str, str], leaves_out: tuple[str, ...] = ()) -> Me
 
 
 def fault(*places: str) -> Fault:
-    return Fault(**(dict.fromkeys(Fault.__dataclass_fields__) | {"places": places}))  # type: ignore[arg-type]
+    return Fault(**(dict.fromkeys(Fault.__dataclass_fields__) | {"places": places, "degree_places": {}}))  # type: ignore[arg-type]
 
 
 def test_a_path_lists_the_segments_in_the_order_they_are_passed() -> None:
