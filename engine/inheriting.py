@@ -94,6 +94,6 @@ def _laid_over(section: str, raw: RawEntry, base: RawEntry | None, origin: Origi
         taken = {key: value for key, value in taken.items() if key not in left}
     here = Place(origin.line, origin.column, None)
     written = raw.place.below if isinstance(raw.place.below, Mapping) else {}
-    below = {**{key: (origin.line, origin.column, here) for key in taken}, **written}
+    below = {**dict.fromkeys(taken, (origin.line, origin.column, here)), **written}
     place = Place(raw.place.line, raw.place.column, below)
     return RawEntry(raw.id, {**taken, **own}, place, raw.key, raw.folder)
