@@ -1,0 +1,84 @@
+"""The case that is open now: its events in the store, and the state they make."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from crankpath.engine.knowledge import Knowledge
+from crankpath.shell.session.outcome import Write
+from crankpath.shell.session.state import CaseState, case_state, machines
+from crankpath.shell.store.errors import StoreUnavailable
+from crankpath.shell.store.order import ordered
+from crankpath.shell.store.protocol import Store
+from crankpath.shell.store.records import Event
+
+Clock = Callable[[], str]
+"""Returns the time now, ISO 8601 in UTC."""
+
+
+class Book:
+    """The open case of a session.
+
+    Attributes:
+        state: the case as it stands, or None before one is begun.
+        said: sentences about the store that were not shown yet.
+    """
+
+    def __init__(self, store: Store, kb: Knowledge, clock: Clock) -> None:
+        self.store, self.kb, self._clock = store, kb, clock
+        self._empty = machines(kb)
+        self._events: tuple[Event, ...] = ()
+        self.state: CaseState | None = None
+        self.said: list[str] = list(store.said)
+
+    def open(self, case_id: str) -> CaseState:
+        """Go on with a case. Raises UnknownCase."""
+        self._events = self.store.events(case_id)
+        self.state = case_state(self.kb, self._empty, case_id, self._events)
+        return self.state
+
+    def begin(self, name: str, by: str = "technician") -> CaseState:
+        """Begin a case."""
+        event = self.store.create_case(name, at=self._clock(), by=by)
+        self._events = (event,)
+        self.state = case_state(self.kb, self._empty, event.case_id, self._events)
+        return self.state
+
+    def blank(self) -> CaseState:
+        """A case that is not begun: nothing is written until something is told."""
+        self._events = ()
+        self.state = CaseState("", self.kb, self._empty({}, frozenset()))
+        return self.state
+
+    def write(self, writes: Iterable[Write]) -> None:
+        """Put entries into the case; each is on disk before this returns, or a sentence says where it is."""
+        assert self.state is not None
+        for entry in writes:
+            try:
+                event = self.store.append(
+                    self.state.id, entry.kind, entry.body, at=self._clock(), by="technician"
+                )
+            except StoreUnavailable as trouble:
+                self.said.append(str(trouble))
+                if trouble.event is None:
+                    continue
+                event = trouble.event
+            self._events = ordered((*self._events, event))
+        self.state = case_state(self.kb, self._empty, self.state.id, self._events, self.state)
+
+    def others(self) -> tuple[Event, ...]:
+        """Take in what other shells entered in this case since; return it."""
+        if self.state is None or not self.state.id:
+            return ()
+        known = {event.id for event in self._events}
+        last = max((event.sequence for event in self._events), default=0)
+        try:
+            fresh = self.store.events(self.state.id, after=last)
+        except StoreUnavailable as trouble:
+            self.said.append(str(trouble))
+            return ()
+        found = tuple(event for event in fresh if event.id not in known)
+        if found:
+            self._events = ordered((*self._events, *fresh))
+            self.state = case_state(self.kb, self._empty, self.state.id, self._events, self.state)
+        return found

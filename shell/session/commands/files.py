@@ -1,0 +1,39 @@
+"""``export`` and ``import``: a case as a YAML file that `diagnose` reads too."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from crankpath.engine.errors import CaseError
+from crankpath.shell.files import read_text
+from crankpath.shell.session.commands.command import Command
+from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
+from crankpath.shell.session.transfer import case_text, events_of_text
+
+
+def _export(scene: Scene, rest: str) -> Outcome | None:
+    if not rest:
+        return refused("? Name the file behind the word: export loader.yaml")
+    file = Path(rest.strip("'\"")).expanduser()
+    if file.exists():
+        return refused(f"? {file} is there already; name another file.")
+    try:
+        file.write_text(case_text(scene.state), "utf-8")
+    except (OSError, ValueError) as slip:
+        return refused(f"? {file} cannot be written ({getattr(slip, 'strerror', None) or slip}).")
+    return Outcome(lines=(f"-- written to {file}",), again=False)
+
+
+def _import(scene: Scene, rest: str) -> Outcome | None:
+    if not rest:
+        return refused("? Name the file behind the word: import loader.yaml")
+    file = Path(rest.strip("'\"")).expanduser()
+    try:
+        name, writes = events_of_text(read_text(file), str(file), scene.state.kb)
+    except (CaseError, ValueError) as slip:
+        return refused(*(f"? {line}" for line in str(slip).splitlines()[:10]))
+    return Outcome(new=True, writes=(Write("opened", {"name": name}), *writes))
+
+
+EXPORT = Command("export", "FILE", "write the case as a file", _export)
+IMPORT = Command("import", "FILE", "a case from a file, as a new one", _import)

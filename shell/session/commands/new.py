@@ -1,0 +1,13 @@
+"""``new``: begin another case; this one waits."""
+
+from __future__ import annotations
+
+from crankpath.shell.session.commands.command import Command
+from crankpath.shell.session.outcome import Outcome, Scene
+
+
+def _act(scene: Scene, rest: str) -> Outcome | None:
+    return None if rest else Outcome(new=True)
+
+
+COMMAND = Command("new", "", "begin another case; this one waits", _act)

@@ -1,0 +1,202 @@
+"""The conversation: a function of the book, the terminal and what was typed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from crankpath.engine.case_entries import Entry
+from crankpath.shell.report.words import wrapped
+from crankpath.shell.session.book import Book
+from crankpath.shell.session.clean import one_line
+from crankpath.shell.session.outcome import Outcome, Pending, Scene, Write
+from crankpath.shell.session.questions import (
+    AskClose,
+    AskComplaint,
+    AskCranks,
+    AskCured,
+    AskFailing,
+    AskMachine,
+    AskReading,
+    AskRepair,
+    AskSafe,
+    AskStuck,
+    AskWhen,
+    Finished,
+    Question,
+    question,
+)
+from crankpath.shell.session.screens.asking import asking
+from crankpath.shell.session.screens.listing import event_words
+from crankpath.shell.session.screens.ranking import bars, changed
+from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
+from crankpath.shell.session.terminal import Terminal
+from crankpath.shell.session.understanding import understand_line
+from crankpath.shell.session.vocabulary import vocabulary
+from crankpath.shell.store.errors import StoreError, UnknownCase
+
+Remember = Callable[[CaseState], None]
+"""Notes which case is open, for the next start."""
+
+_PROMPTS: dict[type, str] = {
+    AskComplaint: "operator says", AskMachine: "machine", AskWhen: "when", AskFailing: "y/n", AskSafe: "ready",
+    AskRepair: "repair", AskCured: "y/n", AskCranks: "cranks", AskStuck: "next", AskClose: "close", Finished: "case",
+}  # fmt: skip
+
+
+def prompt(state: CaseState, asked: Question) -> str:
+    """What stands before the cursor."""
+    if isinstance(asked, AskReading):
+        return f"{state.kb.measurements[asked.measurement].short}> "
+    return f"{_PROMPTS[type(asked)]}> "
+
+
+class Conversation:
+    """One sitting over cases.
+
+    Attributes:
+        asked: the question that is shown now.
+    """
+
+    def __init__(self, book: Book, terminal: Terminal, remember: Remember) -> None:
+        self._book, self._terminal, self._remember = book, terminal, remember
+        self._chosen: str | None = None
+        self._pending: Pending | None = None
+        self.asked: Question = question(self._state)
+
+    @property
+    def _state(self) -> CaseState:
+        state = self._book.state
+        assert state is not None
+        return state
+
+    def run(self) -> None:
+        """Ask and answer until the person leaves."""
+        while True:
+            line = self._terminal.read(self._prompt(), lambda: vocabulary(self._state, self.asked))
+            if line is None or not self.take(line):
+                return
+
+    def _prompt(self) -> str:
+        if self._pending is None:
+            return prompt(self._state, self.asked)
+        return "Enter = yes> " if len(self._pending.options) == 1 else "which> "
+
+    def show_question(self, above: int = 0) -> None:
+        """Ask what is to be asked now, in the room that is left below what was printed."""
+        self.asked = question(self._state, self._chosen)
+        width, rows = self._terminal.size()
+        self._terminal.show(asking(self._state, self.asked, width, max(rows - above - 1, 8) if rows else 0))
+
+    def take(self, line: str) -> bool:
+        """Take one line; False when the person leaves. What it wrote is on disk when this returns."""
+        self._tell_others()
+        width, _ = self._terminal.size()
+        scene = Scene(self._state, self.asked, width, self._book.store)
+        try:
+            outcome = understand_line(scene, line, self._pending)
+            self._pending = outcome.pending
+            if outcome.leave:
+                return False
+            self._carry_out(outcome)
+        except StoreError as trouble:
+            self._terminal.show(wrapped(str(trouble), width, "! ", "  "))
+        return True
+
+    def _carry_out(self, outcome: Outcome) -> None:
+        before = self._state
+        width, _ = self._terminal.size()
+        lines = list(outcome.lines)
+        if outcome.new or outcome.go is not None:
+            self._chosen = None
+            self._change_case(outcome)
+        else:
+            self._write(outcome.writes)
+            self._chosen = _still_chosen(self._chosen, outcome)
+            lines += self._news(before, width)
+        if outcome.pending is not None:
+            lines += _asked_back(outcome.pending, width)
+        lines += [line for text in self._book.said for line in wrapped(text, width, "! ", "  ")]
+        self._book.said.clear()
+        if lines or outcome.writes:
+            lines = ["", *lines] if outcome.again else lines
+        self._terminal.show(lines)
+        if outcome.again:
+            self.show_question(len(lines))
+
+    def _change_case(self, outcome: Outcome) -> None:
+        if outcome.go is not None:
+            try:
+                self._book.open(outcome.go)
+            except UnknownCase as slip:
+                self._book.said.append(str(slip))
+        elif outcome.writes:
+            self._book.begin(str(outcome.writes[0].body.get("name") or "case"))
+            self._book.write(outcome.writes[1:])
+        else:
+            self._book.blank()
+        self._remember(self._state)
+
+    def _write(self, writes: Sequence[Write]) -> None:
+        if not writes:
+            return
+        fresh = not self._state.id
+        if fresh:
+            self._book.begin(_name(writes))
+        self._book.write(writes)
+        if fresh or any(write.kind in ("closed", "taken_back", "equipment") for write in writes):
+            self._remember(self._state)
+
+    def _news(self, before: CaseState, width: int) -> list[str]:
+        """What the new entries changed, and the ranking once the case is taken."""
+        state = self._state
+        if state.case.entries == before.case.entries:
+            return []
+        lines = (
+            [] if self._opening() else changed(before.case, state.case, _new_entries(before, state), width)
+        )
+        return lines if self._opening() else [*lines, *bars(state.case, width)]
+
+    def _opening(self) -> bool:
+        asked = question(self._state)
+        if isinstance(asked, AskReading):
+            return bool(
+                {BEHAVIOUR_KIND, HISTORY_KIND} & set(self._state.kb.measurements[asked.measurement].kinds)
+            )
+        return isinstance(asked, AskComplaint | AskMachine | AskWhen | Finished | AskClose)
+
+    def _tell_others(self) -> None:
+        for event in self._book.others():
+            if event.kind not in ("caution_shown", "opened"):
+                width, _ = self._terminal.size()
+                said = (
+                    "took an entry back" if event.kind == "taken_back" else event_words(self._book.kb, event)
+                )
+                self._terminal.show(wrapped(f"Another shell: {said}", width, "-- ", "   "))
+
+
+def _new_entries(before: CaseState, after: CaseState) -> tuple[Entry, ...]:
+    """Entries added at the end; none where something earlier changed."""
+    old, new = before.case.entries, after.case.entries
+    return new[len(old) :] if new[: len(old)] == old else ()
+
+
+def _still_chosen(chosen: str | None, outcome: Outcome) -> str | None:
+    if outcome.choose is not None:
+        return outcome.choose
+    settles = any(write.kind not in ("caution_shown", "note") for write in outcome.writes)
+    return None if settles else chosen
+
+
+def _asked_back(pending: Pending, width: int) -> list[str]:
+    lines = wrapped(pending.message, width, "? ", "  ")
+    if len(pending.options) == 1:
+        return lines + wrapped(f"Enter takes {pending.options[0].says}; or type it again.", width, "   ")
+    for n, option in enumerate(pending.options, 1):
+        lines += wrapped(option.says, width, f"   {n} ")
+    return lines
+
+
+def _name(writes: Sequence[Write]) -> str:
+    """What a case is called: the operator's words."""
+    told = next((str(w.body.get("text") or "") for w in writes if w.kind == "complaint"), "")
+    return one_line(told, 60) or "complaint not known"

@@ -1,0 +1,34 @@
+"""Machines of the shop: what was told of one is taken from its latest case, so it is kept nowhere twice."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from crankpath.engine.knowledge import Knowledge
+from crankpath.shell.session.guesses import OF_THE_DAY, when_facts
+from crankpath.shell.session.outcome import Shelf
+from crankpath.shell.store.order import live_events
+
+
+def profile(shelf: Shelf, name: str, kb: Knowledge, but_not: str = "") -> dict[str, Any] | None:
+    """The facts of a machine by its name, from the case it was last in; None if no case names it.
+
+    Facts about the complaint and the weather are left out.
+    """
+    wanted = name.strip().casefold()
+    left_out = OF_THE_DAY | {fact.id for fact in when_facts(kb)}
+    for case in shelf.cases(search=name, limit=50):
+        if case.id == but_not or case.machine.casefold() != wanted:
+            continue
+        facts: dict[str, Any] = {}
+        for event in live_events(shelf.events(case.id)):
+            if event.kind == "equipment" and isinstance(event.body.get("facts"), dict):
+                facts.update(event.body["facts"])
+        return {fact: value for fact, value in facts.items() if fact in kb.equipment and fact not in left_out}
+    return None
+
+
+def machine_names(shelf: Shelf, most: int = 9) -> tuple[str, ...]:
+    """Names of the machines last worked on."""
+    named = [case.machine for case in shelf.cases(limit=100) if case.machine]
+    return tuple(dict.fromkeys(named))[:most]

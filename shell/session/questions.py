@@ -1,0 +1,297 @@
+"""What to ask next: a pure function of the case as it stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from crankpath.engine.assessment import Assessment
+from crankpath.engine.case import Case
+from crankpath.engine.case_entries import Reading, Repaired
+from crankpath.engine.knowledge import Measurement
+from crankpath.shell.session.figures import within
+from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
+from crankpath.shell.store.records import Event
+
+
+@dataclass(frozen=True, slots=True)
+class AskComplaint:
+    """What does the operator say?"""
+
+
+@dataclass(frozen=True, slots=True)
+class AskMachine:
+    """Which machine is it, and what is known of it?"""
+
+
+@dataclass(frozen=True, slots=True)
+class AskWhen:
+    """When does it happen: hot, cold, wet ...?"""
+
+
+@dataclass(frozen=True, slots=True)
+class AskFailing:
+    """Was the machine failing while this was read?"""
+
+    event: Event
+
+
+@dataclass(frozen=True, slots=True)
+class AskSafe:
+    """Make this safe and ready first. cautions: ids; setups: ids of work to be done."""
+
+    measurement: str
+    cautions: tuple[str, ...]
+    setups: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AskReading:
+    """Take this reading.
+
+    purpose: next (it tells most), chosen (the person named it), proof (of the repair),
+    reason (why the found fault came about), again (nothing fits; this fits least).
+    """
+
+    measurement: str
+    purpose: Literal["next", "chosen", "proof", "reason", "again"] = "next"
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AskRepair:
+    """Make this repair, then say so."""
+
+    repair: str
+
+
+@dataclass(frozen=True, slots=True)
+class AskCured:
+    """Is the complaint gone?"""
+
+    repair: str
+
+
+@dataclass(frozen=True, slots=True)
+class AskCranks:
+    """Crank on: so many good ones so far, so many needed."""
+
+    repair: str
+    good: int
+    needed: int
+
+
+@dataclass(frozen=True, slots=True)
+class AskStuck:
+    """Nothing listed explains the readings, and no reading is left."""
+
+
+@dataclass(frozen=True, slots=True)
+class AskClose:
+    """Cured and nothing left to look for: close the case?"""
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """The case is closed."""
+
+
+Question = (
+    AskComplaint | AskMachine | AskWhen | AskFailing | AskSafe | AskReading | AskRepair | AskCured
+    | AskCranks | AskStuck | AskClose | Finished
+)  # fmt: skip
+
+
+def question(state: CaseState, chosen: str | None = None) -> Question:
+    """What to ask now.
+
+    Args:
+        state: the case.
+        chosen: a reading that the person named and has not given yet.
+    """
+    if state.closed:
+        return Finished()
+    if state.untold is not None:
+        return AskFailing(state.untold)
+    if chosen is not None and chosen in state.case.assessment.model.measurements:
+        return _reading(state, chosen, "chosen")
+    opening = _opening(state)
+    if opening is not None:
+        return opening
+    pending = state.repair_pending
+    if pending is not None:
+        return _proof(state, pending.repair)
+    repairs = state.case.assessment.repairs
+    if repairs and repairs[-1].cured:
+        return _afterwards(state)
+    return _advice(state)
+
+
+def _opening(state: CaseState) -> Question | None:
+    """The next question of taking the case."""
+    if state.complaint is None:
+        return AskComplaint()
+    for kind in (BEHAVIOUR_KIND, HISTORY_KIND):
+        m = _of_kind(state.case, kind)
+        if m is not None and not _settled(state, m.id):
+            return AskReading(m.id)
+    if "machine" not in state.asked:
+        return AskMachine()
+    return None if "when" in state.asked else AskWhen()
+
+
+def _of_kind(case: Case, kind: str) -> Measurement | None:
+    found = case.assessment.model.measurements.values()
+    return next((m for m in found if kind in m.kinds), None)
+
+
+def _settled(state: CaseState, measurement: str) -> bool:
+    """Read, not to be had, or put off."""
+    read = any(isinstance(e, Reading) and e.measurement == measurement for e in state.case.entries)
+    return read or measurement in state.skipped or measurement in state.case.assessment.cannot
+
+
+def _proof(state: CaseState, repair: str) -> Question:
+    """After a repair: the reading that proves it, then whether the complaint is gone."""
+    case = state.case
+    proof = proof_of(case, repair)
+    if proof is not None and proof not in state.skipped and not read_now(case, proof):
+        advisor = case.advisor
+        m = case.assessment.model.measurements[proof]
+        if proof not in case.assessment.cannot and advisor.lacks.isdisjoint(m.tools):
+            return _reading(state, proof, "proof")
+    if not case.assessment.intermittent:
+        return AskCured(repair)
+    failures, of = case.assessment.tries
+    needed = case.good_cranks_needed()
+    good = of - failures
+    return AskCured(repair) if good >= needed or failures else AskCranks(repair, good, needed)
+
+
+def tries_before_repair(case: Case) -> tuple[int, int]:
+    """Failures and tries counted before the last repair."""
+    entries = case.entries
+    last = max((n for n, entry in enumerate(entries) if isinstance(entry, Repaired)), default=len(entries))
+    return Assessment(case.assessment.model, entries[:last]).tries
+
+
+def read_now(case: Case, measurement: str) -> bool:
+    """True if it was read since the last repair."""
+    assessment = case.assessment
+    return any(t.stretch == assessment.stretch and t.measurement.id == measurement for t in assessment.taken)
+
+
+def cured_faults(case: Case, repair: str) -> tuple[str, ...]:
+    """The faults that a repair made here most likely cured, likeliest first; one at least."""
+    chances = {c.fault: c.probability for c in case.causes() if c.fault is not None}
+    mine = sorted((f for f in chances if case.kb.faults[f].repair == repair), key=lambda f: (-chances[f], f))
+    sure = tuple(fault for fault in mine if chances[fault] >= 0.5)
+    return sure or tuple(mine[:1])
+
+
+def proof_of(case: Case, repair: str) -> str | None:
+    """The reading that proves a repair on this machine, if there is one beside the complaint itself."""
+    for fault in cured_faults(case, repair):
+        proof = case.kb.faults[fault].proof
+        known = case.assessment.model.measurements.get(proof or "")
+        if known is not None and BEHAVIOUR_KIND not in known.kinds:
+            return known.id
+    return None
+
+
+def _afterwards(state: CaseState) -> Question:
+    """Cured: why did it come to that? Then the case can be closed."""
+    case = state.case
+    for m in reasons_to_look_for(case):
+        if m not in state.skipped and m not in case.assessment.cannot and not read_now(case, m):
+            return _reading(state, m, "reason")
+    for m in reasons_to_look_for(case):
+        repair = reason_found(case, m)
+        if repair is not None and repair not in {r.repair for r in case.assessment.repairs}:
+            return AskRepair(repair)
+    return AskClose()
+
+
+def reasons_to_look_for(case: Case) -> tuple[str, ...]:
+    """Readings that tell why the cured fault came about, as the knowledge base links them."""
+    found: list[str] = []
+    assessment = case.assessment
+    for done in assessment.repairs:
+        for fault in cured_faults(case, done.repair):
+            for reason in case.kb.faults[fault].leads_to:
+                proof = case.kb.faults[reason].proof
+                known = assessment.model.measurements.get(proof or "")
+                if known is not None and known.state != "cranking" and _has_tools(case, known):
+                    found.append(known.id)
+    return tuple(dict.fromkeys(found))
+
+
+def _has_tools(case: Case, m: Measurement) -> bool:
+    return case.advisor.lacks.isdisjoint(m.tools)
+
+
+def reason_found(case: Case, measurement: str) -> str | None:
+    """The repair that a reading of a reason outside its limit asks for."""
+    for taken in case.assessment.taken:
+        if taken.measurement.id == measurement and taken.stretch == case.assessment.stretch:
+            facts = case.assessment.now.facts
+            band = facts.bands.get(measurement)
+            if band is not None and not within(taken.measurement, facts, band):
+                return next((f.repair for f in case.kb.faults.values() if f.proof == measurement), None)
+    return None
+
+
+def _advice(state: CaseState) -> Question:
+    """What the engine says: measure, repair or stuck; what was put off comes last."""
+    verdict = state.case.verdict()
+    if verdict.action == "repair" and verdict.repair is not None:
+        return AskRepair(verdict.repair)
+    if verdict.action == "stuck":
+        return AskStuck()
+    name = verdict.measurement
+    if name in state.skipped:
+        telling = [
+            s.measurement for s in state.case.suggestions() if s.bits >= state.kb.settings["bits_floor"]
+        ]
+        name = next((m for m in telling if m not in state.skipped), name)
+    return _reading(state, name, "next") if name else AskStuck()
+
+
+def _reading(
+    state: CaseState, measurement: str, purpose: Literal["next", "chosen", "proof", "reason", "again"]
+) -> Question:
+    """The reading, or first what must be made safe for it when that is more than two things."""
+    cautions = tuple(c for c in cautions_of(state.case, measurement) if c not in state.cautions)
+    if len(cautions) > _INLINE:
+        return AskSafe(measurement, cautions, setups_of(state.case, measurement))
+    return AskReading(measurement, purpose, cautions)
+
+
+_INLINE = 2
+
+
+def setups_of(case: Case, measurement: str) -> tuple[str, ...]:
+    """Work that this reading needs and no earlier one needed; what the operator told needed none."""
+    kb = case.kb
+
+    def needed(m: Measurement) -> tuple[str, ...]:
+        return (*kb.states[m.state].setups, *m.setups)
+
+    told = {BEHAVIOUR_KIND, HISTORY_KIND}
+    taken = [t.measurement for t in case.assessment.taken if not told & set(t.measurement.kinds)]
+    made = {s for m in taken for s in needed(m)}
+    return tuple(
+        dict.fromkeys(s for s in needed(case.assessment.model.measurements[measurement]) if s not in made)
+    )
+
+
+def cautions_of(case: Case, measurement: str) -> tuple[str, ...]:
+    """Every caution that goes with a reading now: its own, its state's, its set-ups', the facts'."""
+    kb = case.kb
+    m = case.assessment.model.measurements[measurement]
+    state = kb.states[m.state]
+    found = [*m.cautions, *state.cautions]
+    for setup in (*state.setups, *m.setups):
+        found += kb.setups[setup].cautions
+    found += [remark.text for remark in case.assessment.now.cautions]
+    return tuple(dict.fromkeys(c for c in found if c in kb.cautions))

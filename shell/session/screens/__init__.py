@@ -1,0 +1,1 @@
+"""What is shown: pure functions from a case to lines, no terminal."""

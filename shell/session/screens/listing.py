@@ -1,0 +1,128 @@
+"""Lists: the entries of a case, the cases, what can be told of a machine."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from crankpath.engine.knowledge import Knowledge
+from crankpath.shell.report.words import wrapped
+from crankpath.shell.session import guesses
+from crankpath.shell.session.clean import one_line
+from crankpath.shell.session.screens.wording import INDENT, aligned, cut, value_words
+from crankpath.shell.session.state import CaseState
+from crankpath.shell.store.records import CaseSummary, Event
+
+_TAKEABLE = ("equipment", "complaint", "reading", "cannot", "skip", "tries", "repaired", "note", "closed")
+_NARROW = 60
+
+
+def takeable(state: CaseState) -> tuple[Event, ...]:
+    """The entries in force that can be taken back, in order."""
+    return tuple(event for event in state.events if event.kind in _TAKEABLE)
+
+
+def event_words(kb: Knowledge, event: Event) -> str:
+    """One entry in a few words."""
+    body = event.body
+    known = kb.measurements.get(str(body.get("measurement")))
+    label = known.label if known else str(body.get("measurement"))
+    match event.kind:
+        case "reading":
+            typed = str(body.get("text", body.get("value")))
+            symptom = {True: "", False: ", fault away", None: ""}.get(body.get("symptom"), "")
+            text = f"{label}: {value_words(known, typed) if known else typed}{symptom}"
+        case "cannot":
+            text = f"{label}: cannot be taken"
+        case "skip":
+            text = f"{label}: put off"
+        case "tries":
+            text = f"failed {body.get('failures')} of {body.get('of')} tries"
+        case "repaired":
+            how = {True: "cured", False: "not cured", None: "made"}.get(body.get("cured"), "made")
+            repair = kb.repairs.get(str(body.get("repair")))
+            text = f"{repair.label if repair else body.get('repair')}: {how}"
+        case "complaint":
+            text = f'complaint: "{body.get("text")}"' if body.get("text") else "complaint: not known"
+        case "equipment":
+            text = _equipment_words(kb, event)
+        case "note":
+            text = f"note: {body.get('text')}"
+        case _:
+            text = event.kind
+    return one_line(text, 200)
+
+
+def _equipment_words(kb: Knowledge, event: Event) -> str:
+    facts = event.body.get("facts")
+    told = facts if isinstance(facts, dict) else {}
+    said = [guesses.fact_words(kb.equipment[f], v) if not isinstance(v, dict) else "cables as built"
+            for f, v in told.items() if f in kb.equipment]  # fmt: skip
+    if event.body.get("lacks"):
+        said.append("without " + ", ".join(kb.tools[t].label for t in event.body["lacks"] if t in kb.tools))
+    what = "when" if event.body.get("asked") == "when" else f"machine {event.body.get('machine', '')}".strip()
+    return f"{what}: {', '.join(said) or 'nothing more'}"
+
+
+def entry_list(state: CaseState, width: int) -> list[str]:
+    """The entries numbered as `back N` takes them; what could not be used says so."""
+    trouble = {e.event.id: e.trouble for e in state.entered if e.trouble}
+    lines: list[str] = []
+    for n, event in enumerate(takeable(state), 1):
+        lines += wrapped(event_words(state.kb, event), width, f"{n:>4}  ", "      ")
+        if event.id in trouble:
+            lines += wrapped(f"not used: {trouble[event.id]}", width, "    ! ", "      ")
+    return lines or [f"{INDENT}Nothing was entered yet."]
+
+
+def case_list(
+    cases: Sequence[CaseSummary], now: str, width: int, numbers: Sequence[str] | None = None
+) -> list[str]:
+    """The cases numbered, the present one marked; what each waits for below it.
+
+    Args:
+        cases: what to list. now: id of the present case.
+        numbers: the numbering, as ids; that of `cases` itself by default.
+    """
+    if not cases:
+        return [f"{INDENT}There is no case yet."]
+    order = list(numbers) if numbers is not None else [case.id for case in cases]
+    lines = []
+    for case in cases:
+        number = str(order.index(case.id) + 1) if case.id in order else "-"
+        mark = "*" if case.id == now else " "
+        state = case.state if case.state != "repaired" else "proof due"
+        text = ", ".join(filter(None, (case.name, case.machine, state, f"{case.entries} entries")))
+        lines += wrapped(one_line(text, 300), width, f"{number:>3} {mark} ", "      ")
+        if case.waits_for:
+            lines += wrapped(one_line(f"waits for {case.waits_for}", 200), width, "      ")
+    return [*lines, f"{INDENT}cases N goes on with one; new begins another."]
+
+
+def machine_list(state: CaseState, width: int) -> list[str]:
+    """Every fact of a machine that can be told, with what is taken now and what it may be."""
+    rows = []
+    when = {fact.id for fact in guesses.when_facts(state.kb)}
+    known = state.case.equipment
+    for fact in state.kb.equipment.values():
+        if fact.id in when:
+            continue
+        value = known.get(fact.id)
+        if fact.id == "cables":
+            said = "told" if state.told.get("cables") else "not known"
+            allowed = "positive 70 mm2 2.5 m"
+        else:
+            said = "not known" if value is None else _plain(value, fact.unit)
+            allowed = " / ".join(_plain(v, None) for v in fact.values) or f"a number in {fact.unit}"
+        rows.append((cut(fact.label, 30 if width >= _NARROW else 16), f"{said}  ({allowed})"))
+    lacks = ", ".join(state.kb.tools[t].label for t in sorted(state.lacks) if t in state.kb.tools)
+    name = [f"{INDENT}{one_line(state.machine, width - 6)}"] if state.machine else []
+    more = wrapped("machine 24 V, no relay corrects it; machine NAME: ... names it.", width, INDENT)
+    return [*name, *aligned(rows, width, most=30), *(wrapped(f"not at hand: {lacks}", width, INDENT) if lacks else []),
+            *more]  # fmt: skip
+
+
+def _plain(value: object, unit: str | None) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    text = f"{value:g}" if isinstance(value, (int, float)) else str(value).replace("_", " ")
+    return f"{text} {unit}" if unit else text

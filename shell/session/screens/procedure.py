@@ -1,0 +1,74 @@
+"""How a reading is taken, a set-up made, a repair done; and the words that can be typed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from crankpath.engine.knowledge import Knowledge
+from crankpath.shell.report.words import wrapped
+from crankpath.shell.session.figures import limit_words
+from crankpath.shell.session.questions import cautions_of, setups_of
+from crankpath.shell.session.screens.wording import INDENT, aligned
+from crankpath.shell.session.state import CaseState
+
+_HANGING = "     "
+
+
+def procedure(state: CaseState, measurement: str, width: int) -> list[str]:
+    """The full procedure of a reading, with its limit, its source and what misleads."""
+    case, kb = state.case, state.kb
+    m = case.assessment.model.measurements[measurement]
+    lines = [*wrapped(m.label, width, "== ", "   "), *wrapped(m.asks, width, INDENT)]
+    for setup in setups_of(case, measurement):
+        lines += wrapped(
+            f"First: {kb.setups[setup].label} ({kb.setups[setup].minutes:g} min)", width, INDENT, _HANGING
+        )
+    lines += _titled("Leads", m.leads, width) + _titled("Meter", m.meter, width)
+    for n, step in enumerate(m.steps, 1):
+        lines += wrapped(step, width, f"{n:>3}. ", _HANGING)
+    if case.assessment.shows(m) or m.numeric:
+        limit = limit_words(m, case.assessment.now.facts)
+        lines += _titled("Limit", limit or "", width)
+    lines += _titled("Misleads", m.misleads, width)
+    lines += _titled("Source", ", ".join(m.sources), width)
+    for caution in cautions_of(case, measurement):
+        lines += wrapped(kb.cautions[caution].short, width, "! ", "  ")
+    return lines
+
+
+def _titled(title: str, text: str, width: int) -> list[str]:
+    return wrapped(f"{title}: {text}", width, INDENT, _HANGING) if text and text != "None." else []
+
+
+def readiness(kb: Knowledge, setups: Sequence[str], cautions: Sequence[str], width: int) -> list[str]:
+    """How set-ups are made, each way with what it suits and what it can do to you; cautions in full."""
+    lines: list[str] = []
+    for setup in setups:
+        lines += wrapped(kb.setups[setup].label, width, "== ", "   ")
+        for way in kb.setups[setup].ways:
+            lines += wrapped(f"{way.label}: {way.how}", width, " - ", INDENT)
+            lines += wrapped(f"suits {way.suits}", width, INDENT, INDENT) if way.suits else []
+            lines += wrapped(f"! {way.risk}", width, INDENT, _HANGING) if way.risk else []
+    for caution in cautions:
+        lines += wrapped(kb.cautions[caution].text, width, "! ", "  ")
+    return lines
+
+
+def repair_steps(kb: Knowledge, repair_id: str, width: int) -> list[str]:
+    """A repair step by step, with its cautions in full."""
+    repair = kb.repairs[repair_id]
+    lines = wrapped(f"{repair.label}, {repair.minutes:g} min", width, "== ", "   ")
+    for caution in repair.cautions:
+        lines += wrapped(kb.cautions[caution].text, width, "! ", "  ")
+    for n, step in enumerate(repair.steps, 1):
+        lines += wrapped(step, width, f"{n:>3}. ", _HANGING)
+    return lines
+
+
+def words(shown: Sequence[tuple[str, str]], width: int) -> list[str]:
+    """What can be typed at a prompt."""
+    narrow = width < 60
+    lines = ["== What you can type"]
+    lines += wrapped("A value (310 mV), several by name (neg leg 310 mV, crank 9.7), or the name of another reading; "
+                     "behind a value: failed, or away for while it cranked well.", width, INDENT)  # fmt: skip
+    return lines + aligned(list(shown), width, INDENT, 12 if narrow else 24)

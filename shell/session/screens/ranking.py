@@ -1,0 +1,111 @@
+"""The causes as bars, and what an entry changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from crankpath.engine.case import Case, Cause
+from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.engine.errors import CaseError
+from crankpath.shell.report.diagnosis import LEAST_CHANCE, conflict_sentence, residual_sentence, unloaded
+from crankpath.shell.report.words import bar, fault_label, percent, wrapped
+from crankpath.shell.session.figures import limit_words, within
+from crankpath.shell.session.screens.wording import cut, entry_words, value_words
+
+_NARROW = 60  # below this many columns bars and names are shorter
+_MOVED = 0.04  # a change smaller than this is not worth a line
+
+
+def bars(case: Case, width: int, most: int = 4) -> list[str]:
+    """The likeliest causes, a line each: chance, bar, name; none wider than `width`."""
+    causes = case.causes()
+    shown = [cause for cause in causes[:most] if cause.probability >= LEAST_CHANCE] or causes[:1]
+    return [_bar(case, cause, width) for cause in shown]
+
+
+def _bar(case: Case, cause: Cause, width: int) -> str:
+    length = 6 if width < _NARROW else 20
+    start = f"{percent(cause.probability):>6} {bar(cause.probability, length)} "
+    name = "something not listed" if cause.fault is None else fault_label(case.kb, cause.fault)
+    return start + cut(name, width - len(start))
+
+
+def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> list[str]:
+    """What the entries were taken as, and what they changed; one or two lines, then warnings that are new.
+
+    Args:
+        before, after: the case without and with them.
+        entries: the new entries, in order.
+    """
+    lines: list[str] = []
+    for entry in entries[:4]:
+        lines += wrapped(taken_as(after, entry), width, "-- ", "   ")
+    if len(entries) > 4:
+        lines.append(f"-- and {len(entries) - 4} more")
+    moved = movement(before, after)
+    if moved and any(not isinstance(entry, CannotTake) for entry in entries):
+        lines += wrapped(moved, width, "   ")
+    for text in warnings(after):
+        if text not in warnings(before):
+            lines += wrapped(text, width, "! ", "  ")
+    return lines
+
+
+def taken_as(case: Case, entry: Entry) -> str:
+    """One entry as it was understood, against its limit."""
+    match entry:
+        case Reading(measurement=name, value=value) if name in case.assessment.model.measurements:
+            m = case.assessment.model.measurements[name]
+            if not m.numeric:
+                return f"{m.label}: {value_words(m, str(value))}.{_away(entry)}"
+            return f"{m.label} {entry.text}{_standing(case, entry)}.{_away(entry)}"
+        case Tries():
+            return f"{entry_words(case.kb, entry)}."
+        case CannotTake():
+            return f"{entry_words(case.kb, entry)}; it is not asked again."
+        case Repaired(cured=None):
+            return f"repair made: {case.kb.repairs[entry.repair].label}. Now the proof."
+        case _:
+            return f"{entry_words(case.kb, entry)}."
+
+
+def _away(reading: Reading) -> str:
+    return "" if reading.symptom else " Taken while it cranked well: that clears little."
+
+
+def _standing(case: Case, reading: Reading) -> str:
+    """Inside or outside the limit, in words; nothing where the limit is not known."""
+    m = case.assessment.model.measurements[reading.measurement]
+    context = case.assessment.context(case.assessment.stretch, reading.symptom)
+    band = context.facts.bands.get(m.id)
+    try:
+        limit = limit_words(m, context.facts)
+        good = band is not None and within(m, context.facts, band)
+    except CaseError:
+        return ""
+    if limit is None or band is None:
+        return ""
+    close = ", but close to it" if good and band == "near" else ""
+    return f": {'inside' if good else 'OUTSIDE'} its limit ({limit}){close}"
+
+
+def movement(before: Case, after: Case) -> str:
+    """The cause that rose most and the one that fell most, with both chances; "" if none moved."""
+    was = {c.fault: c.probability for c in before.causes()}
+    now = {c.fault: c.probability for c in after.causes()}
+    change = {fault: now[fault] - was.get(fault, 0.0) for fault in now}
+    up = max(change, key=lambda f: (change[f], f or ""))
+    down = min(change, key=lambda f: (change[f], f or ""))
+    said = []
+    for fault, word in ((up, "Likelier"), (down, "Less likely")):
+        if abs(change[fault]) >= _MOVED and (change[fault] > 0) == (fault == up):
+            name = "something not listed" if fault is None else after.kb.faults[fault].label
+            said.append(f"{word}: {name}, {percent(was.get(fault, 0.0))} to {percent(now[fault])}.")
+    return " ".join(said) or "It changes little."
+
+
+def warnings(case: Case) -> list[str]:
+    """Everything the person must see about the readings as they stand, as `diagnose` says it."""
+    texts = [*case.warnings(), *unloaded(case), *(residual_sentence(case, r) for r in case.residuals())]
+    conflict = case.conflict()
+    return texts if conflict is None else [*texts, conflict_sentence(case, conflict.clears)]

@@ -1,0 +1,63 @@
+"""Short wording that the screens of the session share."""
+
+from __future__ import annotations
+
+import textwrap
+
+from crankpath.engine.case import Case
+from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.engine.knowledge import Knowledge, Measurement
+from crankpath.shell.report.words import wrapped
+from crankpath.shell.session.clean import one_line
+
+INDENT = "   "
+
+
+def value_words(m: Measurement, value: str) -> str:
+    """A value as it is said: an observation's words, a number as it stands."""
+    return m.band_labels.get(value, value.replace("_", " ")) if not m.numeric else value
+
+
+def entry_words(kb: Knowledge, entry: Entry) -> str:
+    """One entry of a case in a few words."""
+    match entry:
+        case Reading():
+            m = kb.measurements[entry.measurement]
+            what = value_words(m, str(entry.value)) if not m.numeric else entry.text
+            cable = f" cable {entry.cable}" if entry.cable != 1 else ""
+            return one_line(f"{m.label}{cable}: {what}{'' if entry.symptom else ', fault away'}")
+        case CannotTake():
+            return f"{kb.measurements[entry.measurement].label}: cannot be taken"
+        case Tries():
+            return f"failed {entry.failures} of {entry.of} tries"
+        case Repaired():
+            how = {True: "cured", False: "not cured", None: "proof is due"}[entry.cured]
+            return f"repair made: {kb.repairs[entry.repair].label} ({how})"
+
+
+def aligned(rows: list[tuple[str, str]], width: int, indent: str = INDENT, most: int = 16) -> list[str]:
+    """Two columns; the second goes on below itself, or the whole row wraps where there is no room.
+
+    >>> aligned([("back", "take back"), ("note TEXT", "a note")], 40)
+    ['   back       take back', '   note TEXT  a note']
+    """
+    first = min(max((len(a) for a, _ in rows), default=0), most)
+    lines: list[str] = []
+    for a, b in rows:
+        start = f"{indent}{a:<{first}}  "
+        lines += wrapped(b, width, start, " " * (len(indent) + first + 2))
+    return lines
+
+
+def cut(text: str, width: int) -> str:
+    """The text in one line of at most `width`.
+
+    >>> cut("bad joint at the battery positive post", 20)
+    'bad joint at the...'
+    """
+    return text if len(text) <= width else textwrap.shorten(text, width, placeholder="...")
+
+
+def intermittent(case: Case) -> bool:
+    """True once anything says that the complaint comes and goes."""
+    return case.assessment.intermittent

@@ -1,0 +1,185 @@
+"""Starting: the first prompt at once, knowledge and store brought in behind it."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import threading
+from collections.abc import Callable
+from contextlib import suppress
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from crankpath.shell.exits import EXIT_FINE
+from crankpath.shell.session.clean import one_line
+from crankpath.shell.session.completion import Vocabulary
+from crankpath.shell.session.terminal import Editor, Terminal, terminal
+
+if TYPE_CHECKING:
+    from crankpath.shell.session.book import Book
+    from crankpath.shell.session.state import CaseState
+
+
+def now() -> str:
+    """The time, UTC, ISO 8601."""
+    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def hold(folder: str | None) -> int:
+    """Hold a session in this process's terminal; return the exit code.
+
+    Raises:
+        KnowledgeError: the knowledge base cannot be used. StoreError: the store cannot.
+    """
+    screen = terminal(lambda: _data_folder() / "history")
+    last = Bookmark(_bookmark_file())
+    behind = Behind(lambda: _open(folder), screen)
+    try:
+        return _hold(screen, last, behind)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nothing reads any more
+        return EXIT_FINE
+
+
+def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
+    """The first prompt needs neither knowledge nor store; everything after it has both."""
+    known = last.read()
+    width, _ = screen.size()
+    screen.show(_welcome(known, width))
+    line = screen.read("case> " if known else "operator says> ", Vocabulary)
+    if line is None:
+        return EXIT_FINE  # nothing was entered
+    book = behind.wait()
+    from crankpath.shell.session.loop import Conversation
+
+    resumed = _resume(book, known)
+    conversation = Conversation(book, screen, last.write)
+    for said in book.said:
+        screen.show([f"! {said}"])
+    book.said.clear()
+    go_on = True
+    if resumed and not line.strip():
+        screen.show(_where(book.state))
+        conversation.show_question()
+    elif known and not resumed:
+        screen.show(["! The last case is not in this store; cases lists what is."])
+        conversation.show_question()
+    else:
+        go_on = conversation.take(line)
+    if go_on:
+        conversation.run()
+    book.store.close()
+    return EXIT_FINE
+
+
+def _resume(book: Book, known: dict[str, str] | None) -> bool:
+    """Open the case that was open last; a blank one if there is none."""
+    from crankpath.shell.store.errors import UnknownCase
+
+    if known:
+        with suppress(UnknownCase):
+            book.open(known["case"])
+            return True
+    book.blank()
+    return False
+
+
+def _where(state: CaseState | None) -> list[str]:
+    return (
+        ["", f"-- {one_line(state.name, 60)}: {len(state.case.entries)} readings and repairs so far."]
+        if state
+        else []
+    )
+
+
+def _welcome(known: dict[str, str] | None, width: int) -> list[str]:
+    from crankpath.shell.report.words import wrapped
+
+    lines = wrapped("crankpath. ? shows what can be typed, Ctrl-D leaves; every entry is kept.", width)
+    if known is None:
+        return [*lines, *wrapped("What does the operator say it does?", width, ">> "),
+                *wrapped("In his own words; Enter if nobody knows.", width, "   ")]  # fmt: skip
+    name = ", ".join(filter(None, (known.get("name"), known.get("machine"))))
+    return [*lines, *wrapped(f"The last case: {one_line(name, 80)}", width, ">> ", ">> "),
+            *wrapped("Enter goes on with it, new begins another, cases lists them.", width, "   ")]  # fmt: skip
+
+
+def _data_folder() -> Path:
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("crankpath", appauthor=False))
+
+
+def _bookmark_file() -> Path:
+    """Beside the store where it is a file, in the user's data folder where it is a database."""
+    from crankpath.shell.store.places import find_place
+
+    path = find_place(None).path
+    return path.with_name(path.name + ".last") if path is not None else _data_folder() / "shared.last"
+
+
+class Bookmark:
+    """Which case was open last, in a small file: it is read before the store can be."""
+
+    def __init__(self, file: Path) -> None:
+        self._file = file
+
+    def read(self) -> dict[str, str] | None:
+        """Return case, name and machine, or None."""
+        with suppress(OSError, ValueError):
+            data = json.loads(self._file.read_text("utf-8"))
+            if isinstance(data, dict) and all(isinstance(v, str) for v in data.values()) and data.get("case"):
+                return data
+        return None
+
+    def write(self, state: CaseState) -> None:
+        """Note an open case; forget one that is closed or not begun. A slip here loses nothing."""
+        with suppress(OSError):
+            if not state.id or state.closed:
+                self._file.unlink(missing_ok=True)
+                return
+            fresh = self._file.with_name(f"{self._file.name}.{os.getpid()}")
+            noted = {"case": state.id, "name": state.name, "machine": state.machine}
+            fresh.write_text(json.dumps(noted), "utf-8")
+            fresh.replace(self._file)
+
+
+class Behind:
+    """Something slow made in a thread while the first prompt waits."""
+
+    def __init__(self, make: Callable[[], Book], screen: Terminal) -> None:
+        self._make, self._screen = make, screen
+        self._made: Book | None = None
+        self._slip: BaseException | None = None
+        self._thread = threading.Thread(target=self._work, daemon=True)
+        self._thread.start()
+
+    def _work(self) -> None:
+        try:
+            self._made = self._make()
+        except BaseException as slip:  # noqa: BLE001  it is raised where the result is asked for
+            self._slip = slip
+            if isinstance(self._screen, Editor):
+                self._screen.leave(slip)
+
+    def wait(self) -> Book:
+        """Return what was made; raise what went wrong."""
+        self._thread.join()
+        if self._slip is not None:
+            raise self._slip
+        assert self._made is not None
+        return self._made
+
+
+def _open(folder: str | None) -> Book:
+    """Knowledge, store and everything that the next prompts need."""
+    from crankpath.engine.loading import load_knowledge
+
+    kb = load_knowledge(*([folder] if folder else []))
+    import crankpath.shell.session.loop  # noqa: F401  what the loop needs is imported here, behind the prompt
+    from crankpath.shell.session.book import Book
+    from crankpath.shell.store import open_store
+
+    return Book(open_store(), kb, now)

@@ -1,0 +1,228 @@
+"""What a case's events amount to. A pure function of the events in force and the knowledge base."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from crankpath.engine.case import Case
+from crankpath.engine.case_entries import Entry, Repaired
+from crankpath.engine.errors import CaseError
+from crankpath.engine.knowledge import Knowledge
+from crankpath.shell.store.order import live_events
+from crankpath.shell.store.records import Event
+
+BEHAVIOUR_KIND = "symptom"
+HISTORY_KIND = "history"
+
+
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """An event that says something of the machine: its entry in the case, or why it has none."""
+
+    event: Event
+    entry: Entry | None
+    trouble: str = ""
+
+
+@dataclass(frozen=True)
+class CaseState:
+    """A case as it stands.
+
+    Attributes:
+        case: the engine's case with every entry that could go in.
+        entered: readings, cannots, tries, repairs and notes, in order.
+        told: equipment facts that were told; asked: which questions about it were answered.
+        untold: a reading of which it must be asked whether the machine was failing.
+        skipped: measurements put off; cautions: ids that were shown.
+        causes: confirmed faults of a closed case.
+    """
+
+    id: str
+    kb: Knowledge
+    case: Case
+    name: str = ""
+    machine: str = ""
+    complaint: str | None = None
+    told: Mapping[str, Any] = field(default_factory=dict)
+    lacks: frozenset[str] = frozenset()
+    asked: frozenset[str] = frozenset()
+    entered: tuple[Entered, ...] = ()
+    untold: Event | None = None
+    skipped: frozenset[str] = frozenset()
+    cautions: frozenset[str] = frozenset()
+    closed: bool = False
+    causes: tuple[str, ...] = ()
+    events: tuple[Event, ...] = ()
+
+    @property
+    def repair_pending(self) -> Repaired | None:
+        """The repair that was made and is not yet proven, if there is one."""
+        repairs = self.case.assessment.repairs
+        return repairs[-1] if repairs and repairs[-1].cured is None else None
+
+
+Machines = Callable[[Mapping[str, Any], frozenset[str]], Case]
+"""An empty case for a machine; the same machine gives one that shares what was worked out."""
+
+
+def machines(kb: Knowledge) -> Machines:
+    """Empty cases, each machine's worked out once."""
+    made: dict[tuple[str, frozenset[str]], Case] = {}
+
+    def empty(facts: Mapping[str, Any], lacks: frozenset[str]) -> Case:
+        key = (repr(sorted(facts.items(), key=str)), lacks)
+        if key not in made:
+            made[key] = Case(kb, facts, lacks)
+        return copy.copy(made[key])
+
+    return empty
+
+
+def case_state(kb: Knowledge, empty: Machines, case_id: str, events: Sequence[Event],
+               before: CaseState | None = None) -> CaseState:  # fmt: skip
+    """The state that the events make.
+
+    Args:
+        kb: the knowledge base.
+        empty: makes the engine's case for a machine.
+        case_id: the case.
+        events: all its events, in any order.
+        before: an earlier state of the case; only what came after it is worked out.
+    """
+    live = live_events(events)
+    if before is not None and before.events == live[: len(before.events)]:
+        state, rest = before, live[len(before.events) :]
+        if not any(_changes_the_past(event) for event in rest):
+            return replace(_folded(state, rest), events=live)
+    told, lacks = _machine(live)
+    try:
+        case, trouble = empty(told, lacks), None
+    except CaseError as slip:
+        case, trouble = empty({}, frozenset()), str(slip)
+    state = CaseState(case_id, kb, case, told=told, lacks=lacks)
+    if trouble:
+        state = replace(state, told={}, entered=(Entered(live[0], None, trouble),))
+    return replace(_folded(state, live), events=live)
+
+
+def _changes_the_past(event: Event) -> bool:
+    return event.kind == "equipment" or (event.kind == "repaired" and event.body.get("cured") is not None)
+
+
+def _machine(live: Sequence[Event]) -> tuple[dict[str, Any], frozenset[str]]:
+    told: dict[str, Any] = {}
+    lacks: frozenset[str] = frozenset()
+    for event in live:
+        if event.kind == "equipment":
+            facts = event.body.get("facts")
+            if isinstance(facts, Mapping):
+                told.update(facts)
+            if isinstance(event.body.get("lacks"), list):
+                lacks = frozenset(map(str, event.body["lacks"]))
+    return {name: value for name, value in told.items() if value is not None}, lacks
+
+
+def _folded(state: CaseState, live: Sequence[Event]) -> CaseState:
+    outcomes = _outcomes(live)
+    case = copy.copy(state.case)
+    entered, untold = list(state.entered), state.untold
+    later: dict[str, Any] = {}
+    for event in live:
+        if any(event is told for told in outcomes.values()):
+            continue  # tells how an earlier repair came out
+        if event.kind in ("reading", "cannot", "tries", "repaired", "note"):
+            item, waits = _entered(case, event, outcomes)
+            entered.append(item)
+            untold = event if waits else untold
+        else:
+            later = _heading(state, later, event)
+    return replace(state, case=case, entered=tuple(entered), untold=untold, **later)
+
+
+def _outcomes(live: Sequence[Event]) -> dict[str, Event]:
+    """Id of a repair whose outcome was told later -> the event that told it."""
+    found: dict[str, Event] = {}
+    open_repair: Event | None = None
+    for event in live:
+        if event.kind != "repaired":
+            continue
+        same = open_repair is not None and open_repair.body.get("repair") == event.body.get("repair")
+        if open_repair is not None and same and event.body.get("cured") is not None:
+            found[open_repair.id] = event
+        open_repair = event if event.body.get("cured") is None else None
+    return found
+
+
+def _entered(case: Case, event: Event, outcomes: Mapping[str, Event]) -> tuple[Entered, bool]:
+    """The event's entry put into the case; True if it waits for being told whether it failed."""
+    body = event.body
+    count = len(case.entries)
+    try:
+        if event.kind == "reading":
+            name = str(body.get("measurement"))
+            value = body["text"] if body.get("text") is not None else body.get("value")
+            symptom = body.get("symptom")
+            if symptom is None and asks_symptom(case, name):
+                return Entered(event, None), True
+            case.record(name, value, symptom is not False, _cable(body))  # type: ignore[arg-type]
+        elif event.kind == "cannot":
+            case.cannot(str(body.get("measurement")))
+        elif event.kind == "tries":
+            case.tries(int(body.get("failures", 0)), int(body.get("of", 0)))
+        elif event.kind == "repaired":
+            case.repaired(str(body.get("repair")), _cured(event, outcomes))
+    except (CaseError, TypeError, ValueError, KeyError) as slip:
+        return Entered(event, None, str(slip) or "it cannot be read"), False
+    return Entered(event, case.entries[-1] if len(case.entries) > count else None), False
+
+
+def _cable(body: Mapping[str, Any]) -> int:
+    return body["cable"] if isinstance(body.get("cable"), int) else 1
+
+
+def _cured(event: Event, outcomes: Mapping[str, Event]) -> bool | None:
+    told = event.body.get("cured")
+    if event.id in outcomes:
+        told = outcomes[event.id].body.get("cured")
+    return told if isinstance(told, bool) else None
+
+
+def asks_symptom(case: Case, measurement: str) -> bool:
+    """True if it must be told whether the machine was failing while this was read."""
+    known = case.kb.measurements.get(measurement)
+    return (
+        known is not None
+        and case.assessment.intermittent
+        and case.assessment.shows(known)
+        and BEHAVIOUR_KIND not in known.kinds
+    )
+
+
+def _heading(state: CaseState, later: dict[str, Any], event: Event) -> dict[str, Any]:
+    """What the case is called, what was asked, shown, put off, and whether it is closed."""
+    body = event.body
+
+    def now(name: str) -> Any:
+        return later.get(name, getattr(state, name))
+
+    if event.kind in ("opened", "renamed", "equipment"):
+        for name in ("name", "machine"):
+            if body.get(name):
+                later[name] = str(body[name])
+        if body.get("asked"):
+            later["asked"] = now("asked") | {str(body["asked"])}
+    elif event.kind == "complaint":
+        later["complaint"] = str(body.get("text") or "")
+    elif event.kind == "skip":
+        later["skipped"] = now("skipped") | {str(body.get("measurement"))}
+    elif event.kind == "caution_shown":
+        later["cautions"] = now("cautions") | {str(body.get("caution"))}
+    elif event.kind == "closed":
+        causes = body.get("causes")
+        later["closed"], later["causes"] = True, tuple(causes) if isinstance(causes, list) else ()
+    elif event.kind == "reopened":
+        later["closed"], later["causes"] = False, ()
+    return later

@@ -1,0 +1,93 @@
+"""A case as a file's text and back; the format is that of `crankpath.engine.casefile`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from crankpath.engine.case_entries import Repaired
+from crankpath.engine.casefile import (
+    CannotEntry,
+    CaseEntry,
+    CaseFile,
+    NoteEntry,
+    ReadingEntry,
+    RepairedEntry,
+    TriesEntry,
+    load_case,
+)
+from crankpath.engine.casefile_text import dump_case
+from crankpath.engine.errors import CaseError
+from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.replay import replay
+from crankpath.shell.session.clean import one_line
+from crankpath.shell.session.outcome import Write
+from crankpath.shell.session.state import CaseState, Entered
+
+
+def case_text(state: CaseState) -> str:
+    """The case as YAML that ``crankpath diagnose`` reads; what could not be used becomes a note."""
+    file = CaseFile(
+        equipment=dict(state.told),
+        entries=tuple(_file_entry(entered) for entered in state.entered),
+        complaint=state.complaint or None,
+        about=state.machine or state.name or None,
+        lacks=tuple(sorted(state.lacks)),
+    )
+    return dump_case(file)
+
+
+def _file_entry(entered: Entered) -> CaseEntry:
+    event = entered.event
+    body = event.body
+    common: dict[str, Any] = {"at": event.at, "by": event.by}
+    if event.kind == "reading" and entered.entry is not None:
+        value = body["text"] if body.get("text") is not None else body.get("value")
+        cable = body["cable"] if isinstance(body.get("cable"), int) else 1
+        return ReadingEntry(
+            str(body["measurement"]), value, body.get("symptom") is not False, cable, **common
+        )  # type: ignore[arg-type]
+    if event.kind == "cannot" and not entered.trouble:
+        return CannotEntry(str(body["measurement"]), **common)
+    if event.kind == "tries" and not entered.trouble:
+        return TriesEntry(int(body["failures"]), int(body["of"]), **common)
+    if isinstance(entered.entry, Repaired):
+        return RepairedEntry(entered.entry.repair, entered.entry.cured, **common)
+    text = str(body.get("text") or body)
+    return NoteEntry(note=f"not used: {text}" if entered.trouble else text, **common)
+
+
+def events_of_text(text: str | bytes, file: str, kb: Knowledge) -> tuple[str, tuple[Write, ...]]:
+    """A name for the case a file holds, and the entries that make it.
+
+    Raises:
+        CaseError: it is no case of this knowledge base; the message lists every slip.
+    """
+    case = load_case(text, file)
+    problems = replay(kb, case).problems
+    if problems:
+        raise CaseError("\n".join(str(problem) for problem in problems))
+    name = one_line(case.about or case.complaint or file, 80)
+    return name, tuple(_writes(case))
+
+
+def _writes(case: CaseFile) -> Iterator[Write]:
+    yield Write("complaint", {"text": case.complaint or ""})
+    told: dict[str, Any] = {"facts": dict(case.equipment), "asked": "machine"}
+    yield Write("equipment", told | ({"lacks": list(case.lacks)} if case.lacks else {}))
+    yield Write("equipment", {"facts": {}, "asked": "when"})
+    for entry in case.entries:
+        note = {"note": entry.note} if entry.note and not isinstance(entry, NoteEntry) else {}
+        match entry:
+            case ReadingEntry():
+                body: dict[str, Any] = {"measurement": entry.measurement, "text": str(entry.value),
+                                        "symptom": entry.symptom}  # fmt: skip
+                yield Write("reading", body | note | ({"cable": entry.cable} if entry.cable != 1 else {}))
+            case CannotEntry():
+                yield Write("cannot", {"measurement": entry.measurement} | note)
+            case TriesEntry():
+                yield Write("tries", {"failures": entry.failures, "of": entry.of} | note)
+            case RepairedEntry():
+                yield Write("repaired", {"repair": entry.repair, "cured": entry.cured} | note)
+            case NoteEntry():
+                yield Write("note", {"text": entry.note or ""})
