@@ -10,7 +10,7 @@ from crankpath.shell.store.errors import ForeignFile
 from crankpath.shell.store.file_watch import mark_of
 
 _MAGIC = b"SQLite format 3\x00"
-_CHECKED_WHOLE = 24 * 2**20  # bytes; a larger file is checked whole only when asked or suspected
+_PAGES_CHECKED = 16 * 2**20  # bytes; a larger file is checked whole only when asked or suspected
 _NAMES = (".sqlite", ".sqlite3", ".db")
 _DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
@@ -35,7 +35,8 @@ def damage_of(path: Path, *, thorough: bool = False) -> str | None:
     if _too_short(path, start):
         return "its end is missing"
     size = path.stat().st_size
-    return _checked(path, whole=thorough or size <= _CHECKED_WHOLE or mark_of(path).exists())
+    close = thorough or mark_of(path).exists()
+    return _checked(path, pages=close or size <= _PAGES_CHECKED, entries=close)
 
 
 def _too_short(path: Path, start: bytes) -> bool:
@@ -49,18 +50,21 @@ def _too_short(path: Path, start: bytes) -> bool:
     return counted and path.stat().st_size < page * int.from_bytes(start[28:32], "big")
 
 
-def _checked(path: Path, *, whole: bool) -> str | None:
-    """Have SQLite look at the file, and at every entry's digest if `whole`."""
+def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
+    """Have SQLite look at the file, at all `pages` or some, and at the digest of all `entries`.
+
+    Without `entries` an altered one is found when its case is read.
+    """
     try:
         with closing(sqlite3.connect(path, timeout=5)) as connection:
             names = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
             if names and not {"meta", "events"} <= names:
                 raise ForeignFile(f"{path} is a database of another program. Name another file.")
-            found = connection.execute("PRAGMA quick_check(1)" if whole else "PRAGMA quick_check('meta')")
+            found = connection.execute("PRAGMA quick_check(1)" if pages else "PRAGMA quick_check('meta')")
             said = found.fetchone()[0]
             if said != "ok":
                 return "its pages do not fit together"
-            if whole and not _entries_true(connection):
+            if entries and not _entries_true(connection):
                 return "an entry is not what was written"
     except sqlite3.DatabaseError as error:
         code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT)

@@ -7,7 +7,6 @@ none, or written where there was none, gets it anew when it is opened where ther
 from __future__ import annotations
 
 import sqlalchemy as sa
-from sqlalchemy.dialects.postgresql import TSQUERY
 
 from crankpath.shell.store import tables as t
 from crankpath.shell.store.summary import words
@@ -62,6 +61,8 @@ def matching(how: str, typed: str) -> sa.ColumnElement[bool] | None:
     if not wanted:
         return None
     if how == VECTOR:
+        from sqlalchemy.dialects.postgresql import TSQUERY  # 40 ms that a file has no use for
+
         text = " & ".join(f"'{word}':*" for word in wanted)  # letters and digits only
         listed = sa.func.string_to_array(t.cases.c.search, sa.literal_column("' '"))
         vector = sa.func.array_to_tsvector(listed)

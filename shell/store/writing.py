@@ -139,6 +139,8 @@ def add_new_cases(
             "SELECT setval(pg_get_serial_sequence('cases', 'number'), (SELECT max(number) FROM cases))"
             " WHERE EXISTS (SELECT 1 FROM cases)"
         )
+        # without statistics the planner walks all cases for a rare word: 430 ms, not 2 ms
+        conn.exec_driver_sql("ANALYZE cases")
 
 
 def _flush(conn: sa.Connection, rows: dict[str, list[dict[str, Any]]], how: str) -> None:
