@@ -25,7 +25,7 @@ from crankpath.shell.session.questions import (
     AskWhen,
 )
 from crankpath.shell.session.readings import reading
-from crankpath.shell.session.screens.asking import faults_cured
+from crankpath.shell.session.screens.repairing import faults_cured
 from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
 
 YES: Final = frozenset(("y", "yes", "ok", "ja", "cured", "fixed"))

@@ -12,7 +12,9 @@ from crankpath.engine.units import fold
 
 _WORD: Final = re.compile(r"[a-z0-9']+")
 _SAID_AS: Final = {
-    "when_hot": ("hot", "warm"), "when_cold": ("cold", "frost", "winter"), "when_wet": ("wet", "rain", "wash"),
+    "when_hot": ("hot", "warm"),
+    "when_cold": ("cold", "frost", "winter"),
+    "when_wet": ("wet", "rain", "wash"),
     "after_standing": ("stand", "stood", "night", "morning", "weekend"),
     "over_bumps": ("bump", "rough", "shak", "wiggl", "vibrat"),
 }  # fmt: skip

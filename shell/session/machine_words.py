@@ -19,8 +19,10 @@ _NO: Final = frozenset(("no", "none", "false", "without"))
 _IDLE: Final = frozenset(
     ("the", "a", "of", "is", "in", "it", "with", "has", "have", "and", "on", "cable", "cables")
 )
-_MEANS: Final = {"petrol": "gasoline", "volt": "v", "volts": "v", "single": "1", "one": "1", "two": "2", "double": "2",
-                 "earth": "ground", "isolator": "disconnect", "twin": "2"}  # fmt: skip
+_MEANS: Final = {
+    "petrol": "gasoline", "volt": "v", "volts": "v", "single": "1", "one": "1", "two": "2", "double": "2",
+    "earth": "ground", "isolator": "disconnect", "twin": "2",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,9 +71,7 @@ def several(case: Case, typed: str, expecting: str | None) -> Outcome | None:
     """The line as a reply that names its readings; None if nothing in it is a reading."""
     parsed = parse_reply(typed, case.kb, case.assessment.now.facts, expecting)
     writes = tuple(_from_reply(case, parsed))
-    lines = [f"Taken: {case.kb.measurements[str(w.body['measurement'])].short} "
-             f"{w.body.get('text', 'cannot be taken')}" for w in writes] if len(writes) > 1 else []  # fmt: skip
-    lines += [f"? Not understood: {piece}" for piece in parsed.unknown] if writes or parsed.doubtful else []
+    lines = [f"? Not understood: {piece}" for piece in parsed.unknown] if writes or parsed.doubtful else []
     pending = next(_asked_back(case, parsed), None)
     if not writes and pending is None:
         return None

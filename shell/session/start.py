@@ -102,8 +102,11 @@ def _welcome(known: dict[str, str] | None, width: int) -> list[str]:
         return [*lines, *wrapped("What does the operator say it does?", width, ">> "),
                 *wrapped("In his own words; Enter if nobody knows.", width, "   ")]  # fmt: skip
     name = ", ".join(filter(None, (known.get("name"), known.get("machine"))))
-    return [*lines, *wrapped(f"The last case: {one_line(name, 80)}", width, ">> ", ">> "),
-            *wrapped("Enter goes on with it, new begins another, cases lists them.", width, "   ")]  # fmt: skip
+    return [
+        *lines,
+        *wrapped(f"The last case: {one_line(name, 80)}", width, ">> ", ">> "),
+        *wrapped("Enter goes on with it, new begins another, cases lists them.", width, "   "),
+    ]
 
 
 def _data_folder() -> Path:

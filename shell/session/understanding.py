@@ -83,7 +83,8 @@ def _read(scene: Scene, line: str) -> Outcome | None:
     case = scene.state.case
     expecting = scene.asked.measurement if isinstance(scene.asked, AskReading | AskSafe) else None
     if expecting is not None:
-        found = reading(case, expecting, line)
+        said = guesses.guess(scene.state.kb, line, expecting)
+        found = reading(case, expecting, line) or (reading(case, expecting, said) if said else None)
         if found is not None:
             return found
     named = names.find(line, case.assessment.model.measurements)

@@ -18,8 +18,8 @@ from crankpath.shell.session.questions import (
 from crankpath.shell.session.state import CaseState
 
 _FOLLOWS = {
-    "?": "readings", "why": "both", "can't": "readings", "skip": "readings", "if": "readings", "draw": "readings",
-    "machine": "facts", "without": "tools", "with": "tools", "done": "repairs",
+    "?": "readings", "why": "both", "can't": "readings", "skip": "readings", "if": "readings",
+    "draw": "readings", "machine": "facts", "without": "tools", "with": "tools", "done": "repairs",
 }  # fmt: skip
 
 

@@ -48,3 +48,8 @@ def _less(parts: Sequence[Part], keep: int, shorten: bool) -> list[Part]:
     if shorten:
         return [Part(p.short, p.keep) if p.keep == keep and p.short is not None else p for p in parts]
     return [p for p in parts if p.keep != keep]
+
+
+def always(lines: Sequence[str]) -> Part:
+    """A part that is never left out."""
+    return Part(tuple(lines), ALWAYS)

@@ -117,8 +117,8 @@ def machine_list(state: CaseState, width: int) -> list[str]:
     lacks = ", ".join(state.kb.tools[t].label for t in sorted(state.lacks) if t in state.kb.tools)
     name = [f"{INDENT}{one_line(state.machine, width - 6)}"] if state.machine else []
     more = wrapped("machine 24 V, no relay corrects it; machine NAME: ... names it.", width, INDENT)
-    return [*name, *aligned(rows, width, most=30), *(wrapped(f"not at hand: {lacks}", width, INDENT) if lacks else []),
-            *more]  # fmt: skip
+    missing = wrapped(f"not at hand: {lacks}", width, INDENT) if lacks else []
+    return [*name, *aligned(rows, width, most=30), *missing, *more]
 
 
 def _plain(value: object, unit: str | None) -> str:

@@ -12,6 +12,10 @@ from crankpath.shell.session.screens.wording import INDENT, aligned
 from crankpath.shell.session.state import CaseState
 
 _HANGING = "     "
+_VALUES = (
+    "A value (310 mV), several by name (neg leg 310 mV, crank 9.7), or another reading's name; "
+    "behind a value: failed, or away for while it cranked well."
+)
 
 
 def procedure(state: CaseState, measurement: str, width: int) -> list[str]:
@@ -69,6 +73,5 @@ def words(shown: Sequence[tuple[str, str]], width: int) -> list[str]:
     """What can be typed at a prompt."""
     narrow = width < 60
     lines = ["== What you can type"]
-    lines += wrapped("A value (310 mV), several by name (neg leg 310 mV, crank 9.7), or the name of another reading; "
-                     "behind a value: failed, or away for while it cranked well.", width, INDENT)  # fmt: skip
+    lines += wrapped(_VALUES, width, INDENT)
     return lines + aligned(list(shown), width, INDENT, 12 if narrow else 24)

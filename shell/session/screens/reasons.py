@@ -6,8 +6,8 @@ from crankpath.engine.case import Case
 from crankpath.engine.explain import Reason
 from crankpath.shell.report.words import NOT_LISTED, factor, percent, wrapped
 from crankpath.shell.session.questions import AskReading
-from crankpath.shell.session.screens.asking import reason_for, would_read
 from crankpath.shell.session.screens.ranking import bars
+from crankpath.shell.session.screens.reading import reason_for, would_read
 from crankpath.shell.session.screens.wording import INDENT, value_words
 from crankpath.shell.session.state import CaseState
 
@@ -22,8 +22,8 @@ def why_reading(state: CaseState, measurement: str, width: int) -> list[str]:
         lines += wrapped("It is read, implied by others, or can tell nothing as things stand.", width, INDENT)
     else:
         lines += wrapped(
-            f"{worth.minutes:g} min; {worth.bits:.2f} bits about the right repair; saves {worth.saves:+.0f} min "
-            "against repairing by chance from here.", width, INDENT)  # fmt: skip
+            f"{worth.minutes:g} min; {worth.bits:.2f} bits about the right repair; saves {worth.saves:+.0f} "
+            "min against repairing by chance from here.", width, INDENT)  # fmt: skip
     others = [s for s in case.suggestions() if s.measurement != measurement and s.bits > 0][:3]
     if others:
         said = "; ".join(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import textwrap
 
-from crankpath.engine.case import Case
 from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.knowledge import Knowledge, Measurement
 from crankpath.shell.report.words import wrapped
 from crankpath.shell.session.clean import one_line
+from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND
 
 INDENT = "   "
 
@@ -58,6 +58,16 @@ def cut(text: str, width: int) -> str:
     return text if len(text) <= width else textwrap.shorten(text, width, placeholder="...")
 
 
-def intermittent(case: Case) -> bool:
-    """True once anything says that the complaint comes and goes."""
-    return case.assessment.intermittent
+def head(text: str, width: int) -> list[str]:
+    """A question's first line."""
+    return wrapped(text, width, ">> ", ">> ")
+
+
+def say(text: str, width: int) -> list[str]:
+    """A sentence below it; nothing for ""."""
+    return wrapped(text, width, INDENT) if text else []
+
+
+def of_complaint(m: Measurement) -> bool:
+    """True for what the operator tells: it costs nothing and is not argued for."""
+    return bool({BEHAVIOUR_KIND, HISTORY_KIND} & set(m.kinds))

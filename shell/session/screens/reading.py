@@ -1,0 +1,138 @@
+"""The screen that asks for a reading: where the leads go, what it would tell, what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from crankpath.engine.case import Case
+from crankpath.engine.explain import Prediction
+from crankpath.engine.knowledge import Measurement
+from crankpath.shell.report.words import fault_label, percent, wrapped
+from crankpath.shell.session import guesses
+from crankpath.shell.session.figures import band_words, limit_words
+from crankpath.shell.session.questions import (
+    AskReading,
+)
+from crankpath.shell.session.screens.fitting import Part, always
+from crankpath.shell.session.screens.leads import leads
+from crankpath.shell.session.screens.wording import INDENT, aligned, cut, head, of_complaint, say, value_words
+from crankpath.shell.session.state import BEHAVIOUR_KIND, CaseState
+
+
+def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
+    """The parts of the screen that asks for a reading."""
+    m = state.case.assessment.model.measurements[asked.measurement]
+    reason = say(reason_for(state, asked, m), width)
+    said = of_complaint(m) or m.numeric
+    parts = [
+        always(head(_title(state.case, asked, m), width)),
+        Part(tuple(say(m.asks, width)), 55) if not said else Part((), 0),
+        Part(tuple(reason), 90, tuple(reason[:2])),
+        Part(tuple(leads(state.case, m, width)), 80),
+        Part(tuple(_touch(m, width)), 30 if width < 60 else 50),
+        Part(tuple(would_read(state.case, m, width)), 60, tuple(would_read(state.case, m, width, most=2))),
+        always(_choices(state, m, width)),
+    ]
+    bring_on = _bring_on(state, m, width)
+    parts.append(Part(tuple(bring_on), 40, tuple(bring_on[:1])))
+    cautions = [wrapped(state.kb.cautions[caution].short, width, "! ", "  ") for caution in asked.cautions]
+    return parts + [always(lines) for lines in cautions]
+
+
+_PURPOSE = {
+    "next": "Next",
+    "chosen": "You chose",
+    "proof": "Prove the repair",
+    "reason": "Why it came to that",
+    "again": "Take again",
+}
+
+
+def _title(case: Case, asked: AskReading, m: Measurement) -> str:
+    word = _PURPOSE[asked.purpose]
+    if of_complaint(m) and asked.purpose == "next":
+        return m.asks
+    return f"{word}: {m.label}, {case.advisor.minutes(m):g} min"
+
+
+def reason_for(state: CaseState, asked: AskReading, m: Measurement) -> str:
+    """Why this reading, in a line: what it decides and what it saves, or what it must show."""
+    case = state.case
+    if asked.purpose in ("proof", "reason"):
+        limit = limit_words(m, case.assessment.now.facts)
+        must = f"Must read {limit}. " if limit else ""
+        return (
+            f"{must}{m.asks}" if asked.purpose == "reason" else f"{must}The same reading as before, repaired."
+        )
+    if of_complaint(m):
+        return ""
+    worth = next((s for s in case.suggestions() if s.measurement == m.id), None)
+    decides = _decides(case, case.predictions(m.id), m)
+    if worth is None:
+        return decides
+    gain = (
+        f"saves about {worth.saves:.0f} min" if worth.saves >= 1 else f"{worth.bits:.2f} bits for its minutes"
+    )
+    return f"{decides[:-1]}; {gain}."
+
+
+def _decides(case: Case, predictions: Sequence[Prediction], m: Measurement) -> str:
+    if not predictions:
+        return "It decides little now."
+    first = predictions[0]
+    for other in predictions[1:]:
+        if _likeliest(first) != _likeliest(other):
+            return f"Tells {fault_label(case.kb, first.fault)} from {fault_label(case.kb, other.fault)}."
+    return f"Tells whether it is {fault_label(case.kb, first.fault)}."
+
+
+def _likeliest(prediction: Prediction) -> str:
+    return max(prediction.chances, key=lambda band: prediction.chances[band])
+
+
+def would_read(case: Case, m: Measurement, width: int, most: int = 3) -> list[str]:
+    """What the likeliest causes would make it read, a line each where they fit."""
+    if of_complaint(m):
+        return []
+    facts = case.assessment.now.facts
+    lines = []
+    for prediction in case.predictions(m.id)[:most]:
+        band = _likeliest(prediction)
+        says = f"{band_words(m, facts, band)} ({percent(prediction.chances[band])})"
+        name = fault_label(case.kb, prediction.fault)
+        room = width - len(INDENT) - 2 - len(says)
+        if room >= 12 or not m.numeric:
+            lines += wrapped(f"{cut(name, max(room, 12))}: {says}", width, INDENT, INDENT + "  ")
+        else:
+            lines += wrapped(f"{name}: {says}", width, INDENT, INDENT + "  ")
+    return [f"{INDENT}It would read, with", *lines] if lines else []
+
+
+def _touch(m: Measurement, width: int) -> list[str]:
+    return say(m.leads, width) if m.numeric and m.leads else []
+
+
+def _choices(state: CaseState, m: Measurement, width: int) -> list[str]:
+    if m.numeric:
+        return []
+    rows = [
+        (f"{n} {band.replace('_', ' ')}", m.band_labels.get(band, "")) for n, band in enumerate(m.bands, 1)
+    ]
+    lines = aligned(rows, width, most=26 if width >= 60 else 16)
+    guess = guesses.guess(state.kb, state.complaint or "", m.id)
+    if guess is not None and of_complaint(m):
+        lines += say(
+            f'"{cut(state.complaint or "", 40)}" sounds like: {value_words(m, guess)}. Enter takes it.', width
+        )
+    return lines
+
+
+def _bring_on(state: CaseState, m: Measurement, width: int) -> list[str]:
+    """For a fault that hides: how to bring it on while this is read."""
+    case = state.case
+    if not case.assessment.intermittent or not case.assessment.shows(m) or BEHAVIOUR_KIND in m.kinds:
+        return []
+    failures, of = case.assessment.tries
+    ways = guesses.ways_to_bring_on(state.told)
+    tally = f"{failures} of {of} tries failed so far. " if of else ""
+    return wrapped(f"{tally}It hides: {ways}. A good reading on a good crank clears little.", width, INDENT)

@@ -1,0 +1,128 @@
+"""The screens from the verdict to the proof of a repair."""
+
+from __future__ import annotations
+
+from crankpath.engine.case import Case
+from crankpath.engine.intermittent import failure_rate
+from crankpath.shell.report.words import percent, wrapped
+from crankpath.shell.session.figures import limit_words
+from crankpath.shell.session.questions import (
+    AskCranks,
+    cured_faults,
+    proof_of,
+    tries_before_repair,
+)
+from crankpath.shell.session.screens.fitting import Part, always
+from crankpath.shell.session.screens.wording import INDENT, head, say, value_words
+from crankpath.shell.session.state import CaseState
+
+
+def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
+    """The parts of the screen that names a repair."""
+    case, kb = state.case, state.kb
+    repair = kb.repairs[repair_id]
+    verdict = case.verdict()
+    mine = verdict.repair == repair_id and verdict.action == "repair"
+    faults = (
+        verdict.faults[:2] if mine else tuple(f.id for f in kb.faults.values() if f.repair == repair_id)[:1]
+    )
+    sure = f", {percent(verdict.probability)}" if mine else ""
+    causes = " or ".join(kb.faults[f].label for f in faults)
+    proven = verdict.probability >= kb.settings["proven_at"] if mine else True
+    standing = "" if proven else "Not proven, but no reading left is worth its minutes. "
+    told = [line for f in faults[:1] for line in evidence(case, f, width)] if mine else []
+    gone = ruled_out(case, width) if mine else []
+    cautions = [line for c in repair.cautions for line in wrapped(kb.cautions[c].short, width, "! ", "  ")]
+    return [
+        always(head(f"REPAIR: {repair.label} ({repair.minutes:g} min)", width)),
+        Part(tuple(say(f"{standing}Cause: {causes}{sure}.", width)), 90),
+        Part(tuple(told), 70, tuple(told[:3])),
+        Part(tuple(gone), 60, tuple(gone[:3])),
+        always(cautions),
+        Part(tuple(say(_after(case, repair_id), width)), 80),
+        always(say("Type done when it is made, or give one more reading.", width)),
+    ]
+
+
+def _after(case: Case, repair: str) -> str:
+    proof = proof_of(case, repair)
+    if proof is None:
+        return "Proof afterwards: it cranks as it should."
+    m = case.kb.measurements[proof]
+    limit = limit_words(m, case.assessment.now.facts)
+    return f"Proof afterwards: {m.label}{f', {limit}' if limit else ''}."
+
+
+def evidence(case: Case, fault: str, width: int, most: int = 3) -> list[str]:
+    """The readings that speak loudest for a cause."""
+    lines = []
+    for reason in [r for r in case.why(fault) if r.factor > 1.15][:most]:
+        name = (
+            case.kb.measurements[reason.measurement].label if reason.measurement else "outcome of the repair"
+        )
+        times = (
+            "over 1000"
+            if reason.factor >= 1000
+            else f"{reason.factor:.0f}"
+            if reason.factor >= 10
+            else f"{reason.factor:.2g}"
+        )
+        said = (
+            value_words(case.kb.measurements[reason.measurement], reason.text)
+            if reason.measurement
+            else reason.text
+        )
+        lines += wrapped(f"for it: {name} {said} ({times} times likelier)", width, INDENT, INDENT + "  ")
+    return lines
+
+
+def ruled_out(case: Case, width: int, most: int = 3) -> list[str]:
+    """Faults that the readings ruled out, and by which."""
+    lines = []
+    for gone in case.ruled_out()[:most]:
+        m = case.kb.measurements[gone.by.measurement] if gone.by.measurement else None
+        by = f"{m.label} {value_words(m, gone.by.text)}" if m else "the repair"
+        lines += wrapped(
+            f"ruled out: {case.kb.faults[gone.fault].label}, by {by}", width, INDENT, INDENT + "  "
+        )
+    return lines
+
+
+def cured(state: CaseState, width: int) -> list[str]:
+    """Is it cured?"""
+    case = state.case
+    if not case.assessment.intermittent:
+        return [*head("Does it crank as it should now?", width),
+                *say("y cured, n the complaint is still there.", width)]  # fmt: skip
+    failures, of = case.assessment.tries
+    if failures:
+        return [
+            *head("It failed again. Not cured?", width),
+            *say("n goes on looking, y it is cured all the same.", width),
+        ]
+    level = state.kb.settings["proof_level"]
+    return [
+        *head(f"{of} good cranks in a row: the repair is proven.", width),
+        *say(f"'Not fixed' is now less likely than {100 * level:g} %. y cured, n not.", width),
+    ]
+
+
+def cranks(state: CaseState, asked: AskCranks, width: int) -> list[str]:
+    """How many more good cranks, and why that number."""
+    failures, of = tries_before_repair(state.case)
+    settings = state.kb.settings
+    rate = failure_rate(failures, of, settings["failure_rate_prior_a"], settings["failure_rate_prior_b"])
+    left = asked.needed - asked.good
+    seen = f"{failures} of {of} tries failed" if of else "no tries were counted"
+    return [
+        *head(f"Crank on: {asked.good} good in a row, {left} more to go", width),
+        *say(f"Before the repair {seen} (about {percent(rate)}); after {asked.needed} good ones in a row "
+             f"'not fixed' is less likely than {100 * settings['proof_level']:g} %.", width),
+        *say("Type how many were good (5), or failed. Try it hot, wet, shaken: as it used to fail.", width),
+    ]  # fmt: skip
+
+
+def faults_cured(state: CaseState) -> tuple[str, ...]:
+    """What is confirmed when the case is closed now: the faults the repairs cured."""
+    done = [r.repair for r in state.case.assessment.repairs if r.cured]
+    return tuple(dict.fromkeys(f for repair in done for f in cured_faults(state.case, repair)))
