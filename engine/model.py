@@ -119,6 +119,10 @@ class Model:
             for name, by_element in ranked.items()
         }
 
+    def candidates(self, measurement: str) -> Mapping[int, tuple[EvidenceRule, ...]]:
+        """Element -> the rules that speak of it there, most specific first, conditions not looked at."""
+        return self._rules[measurement]
+
     def _bearing(self, rule: EvidenceRule, fault: Fault, measurement: str) -> list[int]:
         """The elements of the fault that the rule speaks of, by degree and by place."""
         return [
