@@ -1,0 +1,25 @@
+"""Small helpers of the checks: a problem of an entry, and facts told in a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from crankpath.engine.condition import Facts
+from crankpath.engine.knowledge import Origin
+from crankpath.engine.problems import Problem
+
+
+def problem(entry: str, origin: Origin, message: str, advice: str) -> Problem:
+    """A problem of one entry ("section/id"); the table of checks adds which check and folder."""
+    return Problem(origin, message, advice, entry=entry)
+
+
+def told_facts(facts: Facts, names: Collection[str]) -> str:
+    """The facts that matter, as the end of a sentence: " with system_voltage 12"; empty if none.
+
+    >>> told_facts(Facts({"system_voltage": 12}), ["system_voltage"])
+    ' with system_voltage 12'
+    """
+    told = [f"{name} {facts.bands.get(name, facts.values.get(name))}" for name in sorted(names)
+            if facts.known(name)]  # fmt: skip
+    return f" with {', '.join(told)}" if told else ""

@@ -1,0 +1,60 @@
+"""Which rules are in force where, and what takes their place without them.
+
+Shared by the checks `shadowed`, `redundant` and `conflicting`. For one fault (with its
+degree) and one measurement the engine takes the most specific rule whose conditions hold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from crankpath.engine.checking.survey import Slot, Survey, total_variation
+from crankpath.engine.condition import Facts
+from crankpath.engine.knowledge import EvidenceRule
+from crankpath.engine.model import specificity
+
+SAME = 0.01
+"""Chances that differ by less (total variation) say the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contest:
+    """The rules that hold together in one slot under one combination of facts, first wins."""
+
+    slot: Slot
+    facts: Facts
+    rules: tuple[EvidenceRule, ...]
+
+    def rank(self, rule: EvidenceRule) -> tuple[int, int]:
+        """How specific a rule is here."""
+        return specificity(rule, self.slot.fault, self.slot.measurement)
+
+
+def contests(survey: Survey) -> Iterator[Contest]:
+    """Every combination that can occur, of every slot in which at least one rule holds."""
+    for slot in survey.slots:
+        for facts, rules in survey.active(slot) or ():
+            if rules:
+                yield Contest(slot, facts, rules)
+
+
+def untried(survey: Survey) -> frozenset[str]:
+    """Rules of slots with too many combinations; nothing is said of them."""
+    return frozenset(r.id for slot in survey.slots if survey.active(slot) is None for r in slot.rules)
+
+
+def says_the_same(survey: Survey, slot: Slot, a: EvidenceRule, b: EvidenceRule) -> bool:
+    """True if two rules read alike in a slot, chances and mask."""
+    one, other = survey.row(a, slot.measurement), survey.row(b, slot.measurement)
+    return one is None or other is None or (a.masks == b.masks and total_variation(one, other) < SAME)
+
+
+def changes_nothing(survey: Survey, contest: Contest) -> bool:
+    """True if, without the rule in force, the reading would be expected alike."""
+    first = contest.rules[0]
+    if len(contest.rules) > 1:
+        return says_the_same(survey, contest.slot, first, contest.rules[1])
+    row = survey.row(first, contest.slot.measurement)
+    healthy = (reading.chances for reading in contest.slot.measurement.healthy)
+    return not first.masks and row is not None and all(total_variation(row, h) < SAME for h in healthy)
