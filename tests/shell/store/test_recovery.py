@@ -5,6 +5,8 @@ from __future__ import annotations
 import random
 import shutil
 import sqlite3
+import subprocess
+import sys
 
 import pytest
 
@@ -199,3 +201,17 @@ def test_bytes_overwritten_anywhere_are_no_traceback_and_nothing_false(whole, da
         except StoreError:
             continue
         assert all(before[event.id].body == event.body for event in events)
+
+
+def test_two_shells_that_open_a_damaged_store_at_once_recover_it_once(whole, damaged):
+    cut(damaged, 0.9)
+    code = "import sys; from crankpath.shell.store import open_store; print(open_store(sys.argv[1]).said)"
+    shells = [
+        subprocess.Popen([sys.executable, "-c", code, str(damaged)], stdout=subprocess.PIPE, text=True)
+        for _ in range(4)
+    ]
+    said = [shell.communicate(timeout=60)[0] for shell in shells]
+    assert [shell.returncode for shell in shells] == [0, 0, 0, 0]
+    assert sum("was damaged" in text for text in said) == 1
+    asides = [f.name for f in damaged.parent.glob("*.damaged-?")]
+    assert asides == ["cases.sqlite.damaged-1"]
