@@ -53,7 +53,7 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
             return Outcome(writes=shown(cautions))
         case AskReading(measurement=measurement) if not word:
             return _taken_guess(state, measurement)
-        case AskRepair(repair=repair) if word in ("done", "made", "repaired", "yes", "y"):
+        case AskRepair(repair=repair) if word in YES:
             return Outcome(writes=(Write("repaired", {"repair": repair, "cured": None}),))
         case AskRepair() if word in NO | {""}:
             return refused("   Type done when the repair is made, or name a reading to take instead.")

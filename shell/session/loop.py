@@ -38,8 +38,8 @@ Remember = Callable[[CaseState], None]
 """Notes which case is open, for the next start."""
 
 _PROMPTS: dict[type, str] = {
-    AskComplaint: "operator says", AskMachine: "machine", AskWhen: "when", AskFailing: "y/n",
-    AskSafe: "ready", AskRepair: "repair", AskCured: "y/n", AskCranks: "cranks", AskStuck: "next",
+    AskComplaint: "operator says", AskMachine: "machine", AskWhen: "when", AskFailing: "failing? y/n",
+    AskSafe: "ready", AskRepair: "repair", AskCured: "cured? y/n", AskCranks: "cranks", AskStuck: "next",
     AskClose: "close", Finished: "case",
 }  # fmt: skip
 

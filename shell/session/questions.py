@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -38,11 +39,15 @@ class AskFailing:
 
 @dataclass(frozen=True, slots=True)
 class AskSafe:
-    """Make this safe and ready first. cautions: ids; setups: ids of work to be done."""
+    """Make this safe and ready first; a few things at a time.
+
+    cautions: ids to be seen now. setups: ids of work to be done. more: cautions that come after.
+    """
 
     measurement: str
     cautions: tuple[str, ...]
     setups: tuple[str, ...]
+    more: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,11 +268,15 @@ def _reading(
     """The reading, or first what must be made safe for it when that is more than two things."""
     cautions = tuple(c for c in cautions_of(state.case, measurement) if c not in state.cautions)
     if len(cautions) > _INLINE:
-        return AskSafe(measurement, cautions, setups_of(state.case, measurement))
+        pages = math.ceil(len(cautions) / _AT_ONCE)
+        now = cautions[: math.ceil(len(cautions) / pages)]
+        setups = setups_of(state.case, measurement)
+        return AskSafe(measurement, now, setups, len(cautions) - len(now))
     return AskReading(measurement, purpose, cautions)
 
 
-_INLINE = 2
+_INLINE = 2  # so many new cautions stand with the question itself
+_AT_ONCE = 8  # so many are read before the next Enter, even on a small terminal
 
 
 def setups_of(case: Case, measurement: str) -> tuple[str, ...]:
@@ -290,8 +299,7 @@ def cautions_of(case: Case, measurement: str) -> tuple[str, ...]:
     kb = case.kb
     m = case.assessment.model.measurements[measurement]
     state = kb.states[m.state]
-    found = [*m.cautions, *state.cautions]
-    for setup in (*state.setups, *m.setups):
-        found += kb.setups[setup].cautions
+    found = [c for setup in (*state.setups, *m.setups) for c in kb.setups[setup].cautions]
+    found += [*state.cautions, *m.cautions]
     found += [remark.text for remark in case.assessment.now.cautions]
     return tuple(dict.fromkeys(c for c in found if c in kb.cautions))

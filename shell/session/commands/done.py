@@ -15,6 +15,8 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
         return refused(
             f"? {kb.repairs[scene.state.repair_pending.repair].label} is noted; its proof is asked now."
         )
+    if not rest and isinstance(scene.asked, AskRepair):
+        return Outcome(writes=(Write("repaired", {"repair": scene.asked.repair, "cured": None}),))
     if not rest:
         return refused("? Which repair was made? Write it behind the word: done clean positive post")
     try:

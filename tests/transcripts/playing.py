@@ -1,0 +1,114 @@
+"""A person at the prompt, made from a solved machine: reads what is asked, types what the meter would show."""
+
+from __future__ import annotations
+
+import random
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from crankpath.engine.knowledge import Knowledge, Measurement
+from crankpath.engine.physics.machine import Machine
+
+_REPAIR = re.compile(r"REPAIR: (.*?) \(\d")
+
+
+@dataclass
+class Person:
+    """Answers prompts for one machine; honest, and unaware of what is wrong with it.
+
+    complaint: the operator's words. extra: prompt -> lines typed at its first appearance before the answer.
+    """
+
+    kb: Knowledge
+    machine: Machine
+    rng: random.Random
+    complaint: str
+    name: str = "demo"
+    extra: dict[str, list[str]] = field(default_factory=dict)
+    failing: bool = True
+    done: list[str] = field(default_factory=list)
+
+    def answer(self, prompt: str, screen: str) -> str:
+        """The line to type.
+
+        Args:
+            prompt: the text before the cursor, without "> ".
+            screen: what stands above it.
+        """
+        waiting = self.extra.get(prompt)
+        if waiting:
+            return waiting.pop(0)
+        match prompt:
+            case "operator says":
+                return self.complaint
+            case "machine":
+                return f"{self.name}: {machine_line(self.kb, self.machine.equipment)}"
+            case "when":
+                return ", ".join(label for label in when_labels(self.kb, self.machine.equipment))
+            case "ready" | "close" | "case":
+                return ""
+            case "failing? y/n":
+                return "y" if self.failing else "n"
+            case "cured? y/n":
+                return "y" if self.machine.behaviour() == "normal" else "n"
+            case "repair":
+                return self._repair(screen)
+            case "cranks":
+                return self._cranks()
+            case "next":
+                return "close"
+        return self._reading(prompt)
+
+    def _repair(self, screen: str) -> str:
+        label = _REPAIR.findall(" ".join(screen.replace("\n>> ", " ").split()))[-1]
+        repair = next(r for r in self.kb.repairs.values() if r.label == label)
+        self.done.append(repair.id)
+        cured = [f for f in self.machine.faults if self.kb.faults[f].repair == repair.id]
+        self.machine = self.machine.with_repaired(cured)
+        return "done"
+
+    def _cranks(self) -> str:
+        for _ in range(5):
+            if self.machine.attempt(self.rng):
+                return "failed"
+        return "5"
+
+    def _reading(self, short: str) -> str:
+        m = next(m for m in self.kb.measurements.values() if m.short == short)
+        shows = self.kb.states[m.state].symptom_shows
+        comes_and_goes = self.machine.intermittent
+        if m.id == "occurrence":
+            return "intermittent" if comes_and_goes else "every time"
+        self.failing = self.machine.attempt(self.rng) if comes_and_goes and shows and "symptom" not in m.kinds else True
+        return typed(m, self.machine.read(m.id, self.rng, self.failing))
+
+
+def typed(m: Measurement, value: float | str | None) -> str:
+    """A reading as a mechanic types it."""
+    if value is None:
+        return "can't"
+    if isinstance(value, str):
+        return value.replace("_", " ") if not m.numeric else value
+    if m.unit == "V" and 0 < abs(value) < 0.995:
+        return f"{value * 1000:.0f} mV"
+    return f"{value:.4g} {m.unit}" if abs(value) < 1000 else f"{value:.0f} {m.unit}"
+
+
+def machine_line(kb: Knowledge, equipment: Mapping[str, object]) -> str:
+    """Machine facts as a person tells them."""
+    said = []
+    for name, value in equipment.items():
+        if name == "cables" and isinstance(value, Mapping):
+            said += [f"{run} {cable['gauge']} {cable['length']}" for run, cable in value.items()]
+        elif name in kb.equipment and name != "cables" and kb.equipment[name].values[:1] != (True,):
+            unit = kb.equipment[name].unit
+            said.append(f"{kb.equipment[name].label} {value:g} {unit}" if unit else f"{kb.equipment[name].label} {value}")
+        elif name in kb.equipment and name != "cables" and not kb.equipment[name].optional:
+            said.append(f"{kb.equipment[name].label} {'yes' if value else 'no'}")
+    return ", ".join(said)
+
+
+def when_labels(kb: Knowledge, equipment: Mapping[str, object]) -> list[str]:
+    """The facts about the complaint that hold."""
+    return [fact.label for fact in kb.equipment.values() if fact.optional and equipment.get(fact.id) is True]
