@@ -3,36 +3,31 @@
 from __future__ import annotations
 
 import sys
-from importlib import import_module
 from typing import Final
 
 import click
 
 from crankpath.engine.errors import CrankpathError, KnowledgeError
 from crankpath.shell.exits import EXIT_KNOWLEDGE, EXIT_REFUSED
+from crankpath.shell.on_demand import OnDemand
+from crankpath.shell.settings import chosen_folder
 
 COMMANDS: Final = {
     "diagnose": "crankpath.shell.commands.diagnose",
     "evaluate": "crankpath.shell.commands.evaluate",
+    "kb": "crankpath.shell.commands.kb",
+    "sheet": "crankpath.shell.commands.sheet",
+    "card": "crankpath.shell.commands.card",
+    "message": "crankpath.shell.commands.message",
 }
 """Command -> the module that holds it as ``command``."""
 
 
-class _OnDemand(click.Group):
-    """A group whose commands are imported when they are used."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in COMMANDS:
-            return None
-        command: click.Command = import_module(COMMANDS[cmd_name]).command
-        return command
-
-
 @click.group(
-    cls=_OnDemand, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+    cls=OnDemand,
+    table=COMMANDS,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
 )
 @click.version_option(package_name="crankpath")
 @click.option("--kb", "folder", metavar="DIR", help="A shop's own folder, laid over the shipped knowledge.")
@@ -47,7 +42,7 @@ def cli(context: click.Context, folder: str | None) -> None:
       crankpath
       crankpath diagnose loader.yaml
     """
-    context.obj = folder
+    context.obj = folder = folder if folder is not None else chosen_folder(context.invoked_subcommand != "kb")
     if context.invoked_subcommand is None:
         from crankpath.shell.session import run
 

@@ -1,0 +1,29 @@
+"""``crankpath kb ...``: a shop's own knowledge, checked, tested and looked at."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import click
+
+from crankpath.shell.on_demand import OnDemand
+
+KB_COMMANDS: Final = {
+    "check": "crankpath.shell.commands.kb_check",
+    "checks": "crankpath.shell.commands.kb_checks",
+    "test": "crankpath.shell.commands.kb_test",
+    "where": "crankpath.shell.commands.kb_where",
+    "use": "crankpath.shell.commands.kb_use",
+}
+"""Command of the group -> the module that holds it as ``command``."""
+
+
+@click.group("kb", cls=OnDemand, table=KB_COMMANDS)
+def command() -> None:
+    """Look after the knowledge base, the shipped one and a shop's own folder over it.
+
+    \b
+    Example:
+      crankpath kb check our-shop
+      crankpath kb test our-shop
+    """

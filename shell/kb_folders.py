@@ -1,0 +1,46 @@
+"""The folders of knowledge that a command is about, loaded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from crankpath.engine.folders import case_texts, shipped_folder
+from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.loading import read_knowledge
+from crankpath.engine.problems import Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Folders:
+    """A shop's folder or none, laid over the shipped one or alone."""
+
+    own: Path | None
+    shipped: bool = True
+
+    @classmethod
+    def of(cls, folder: str | None, alone: bool = False) -> Folders:
+        """The folders meant; the shipped folder named by its path is no shop's folder."""
+        own = Path(folder).expanduser() if folder else None
+        if own is not None and _is_shipped(own):
+            return cls(None)
+        return cls(own, shipped=own is None or not alone)
+
+    def read(self) -> tuple[Knowledge | None, tuple[Problem, ...]]:
+        """The knowledge and every slip of reading, the structure of the shop's folder checked too."""
+        own = [self.own] if self.own else []
+        return read_knowledge(*own, shipped=self.shipped, structure=None if own else True)
+
+    def cases(self) -> list[tuple[str, str, bytes | str]]:
+        """(folder, file, bytes or what is wrong) of every case, the shipped ones first."""
+        folders = [("", shipped_folder())] if self.shipped else []
+        if self.own is not None:
+            folders.append((str(self.own), self.own))
+        return [(name, file, text) for name, path in folders for file, text in case_texts(path)]
+
+
+def _is_shipped(path: Path) -> bool:
+    try:
+        return path.samefile(shipped_folder())
+    except OSError:
+        return False
