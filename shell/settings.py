@@ -39,7 +39,8 @@ def chosen_folder(must_exist: bool = False) -> str | None:
     except FileNotFoundError:
         return None
     except (OSError, ValueError) as slip:
-        raise SettingsError(f"{path}: the settings cannot be read ({slip}). Mend or delete the file.") from None
+        message = f"{path}: the settings cannot be read ({slip}). Mend or delete the file."
+        raise SettingsError(message) from None
     folder = data.get(_KB) if isinstance(data, dict) else None
     if not isinstance(folder, str):
         return None

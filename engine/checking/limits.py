@@ -88,11 +88,13 @@ def _order(
                     f"Let the limit towards '{above}' be the higher one on every machine")  # fmt: skip
     least, most = _number(measurement.least, facts), _number(measurement.most, facts)
     if at and most is not None and at[-1] >= most:
-        return (f"no reading can lie in '{measurement.bands[-1]}': it begins at {at[-1]:g}, "
-                f"and 'most' is {most:g}{where}", "Raise 'most', or lower the limit")  # fmt: skip
+        beyond = f"it begins at {at[-1]:g}, and 'most' is {most:g}{where}"
+        message = f"no reading can lie in '{measurement.bands[-1]}': {beyond}"
+        return message, "Raise 'most', or lower the limit"
     if at and least is not None and at[0] <= least:
-        return (f"no reading can lie in '{measurement.bands[0]}': it ends at {at[0]:g}, "
-                f"and 'least' is {least:g}{where}", "Lower 'least', or raise the limit")  # fmt: skip
+        beyond = f"it ends at {at[0]:g}, and 'least' is {least:g}{where}"
+        message = f"no reading can lie in '{measurement.bands[0]}': {beyond}"
+        return message, "Lower 'least', or raise the limit"
     return None
 
 

@@ -23,7 +23,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
-from math import log, sqrt
+from math import exp, log, sqrt
 from typing import Final
 
 from crankpath.engine.checking.found import problem
@@ -58,7 +58,8 @@ def check(survey: Survey) -> Iterator[Problem]:
             elif key not in apart:
                 alike.setdefault(key[::2], []).append((one.degree, other.degree, likeness, best))
     for (a_id, b_id), found in alike.items():
-        left = list({pair[:2]: pair for pair in found if (a_id, pair[0], b_id, pair[1]) not in apart}.values())
+        degrees = {pair[:2]: pair for pair in found}
+        left = [pair for (one, other), pair in degrees.items() if (a_id, one, b_id, other) not in apart]
         if left:
             yield _problem(survey, survey.kb.faults[a_id], survey.kb.faults[b_id], left)
 
@@ -84,7 +85,7 @@ def _likeness(a: Rows, b: Rows) -> tuple[float, str]:
         if far > limit:
             return 0.0, ""
         best = max(best, (name, total_variation(row, other)), key=lambda pair: pair[1])
-    return 2.718281828459045 ** -far, best[0]
+    return exp(-far), best[0]
 
 
 def _problem(survey: Survey, a: Fault, b: Fault, found: list[tuple[str, str, float, str]]) -> Problem:

@@ -127,7 +127,7 @@ def _facts(survey: Survey, told: set[str]) -> Iterator[Problem]:
 
 
 def _behind(
-    survey: Survey, entry: str, field: str, parts: Sequence[Share] | Sequence[HealthyReading]
+    survey: Survey, entry: str, field: str, parts: Sequence[Share | HealthyReading]
 ) -> Iterator[Problem]:
     """Parts that are never the first whose condition holds."""
     for index, part in enumerate(parts):

@@ -36,7 +36,7 @@ def check(survey: Survey) -> Iterator[Problem]:
             message = f"fault {fault.id} has no 'proof': which reading shows that its repair worked?"
             yield problem(f"faults/{fault.id}", fault.origin, message, "Add 'proof: measurement'")
         elif (fault.id, fault.proof) not in shown:
-            message = f"fault {fault.id}: its proof {fault.proof} reads much the same with the fault as without"
+            message = f"fault {fault.id}: its proof {fault.proof} reads much the same with it as without"
             advice = "Name a reading that the fault changes, or write the rule that says how"
             yield problem(f"faults/{fault.id}", fault.origin, message, advice)
 

@@ -16,17 +16,28 @@ Good::
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Survey
+from crankpath.engine.knowledge import (
+    Balance,
+    Caution,
+    EvidenceRule,
+    FactRule,
+    Fault,
+    Measurement,
+    Repair,
+)
 from crankpath.engine.problems import Problem
+
+Sourced = Fault | Measurement | Repair | EvidenceRule | FactRule | Balance | Caution
 
 
 def check(survey: Survey) -> Iterator[Problem]:
     """Entries that could name a source and do not."""
     kb = survey.kb
-    sections = {
+    sections: dict[str, Mapping[str, Sourced]] = {
         "faults": kb.faults, "measurements": kb.measurements, "repairs": kb.repairs, "rules": kb.rules,
         "facts": kb.facts, "balances": kb.balances, "cautions": kb.cautions,
     }  # fmt: skip

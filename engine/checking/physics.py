@@ -49,5 +49,5 @@ def problems_from_physics(kb: Knowledge, comparisons: Iterable[Comparison]) -> I
             f"{found.seen[seen]:.0%} of {found.machines}"
         )
         entry = f"rules/{found.rule}" if found.rule in kb.rules else f"measurements/{found.measurement}"
-        advice = "Correct the chances, add the condition under which they hold, or write a rule for this fault"
+        advice = "Correct the chances, add the condition they need, or write a rule for this fault"
         yield problem(entry, found.origin, message, advice)

@@ -42,4 +42,5 @@ def check(survey: Survey) -> Iterator[Problem]:
     for name, other in instead.items():
         if name not in matters:
             message = f"rule {name} changes nothing: without it {other} says the same"
-            yield problem(f"rules/{name}", survey.kb.rules[name].origin, message, "Take it out, or sharpen it")
+            origin = survey.kb.rules[name].origin
+            yield problem(f"rules/{name}", origin, message, "Take it out, or sharpen it")

@@ -58,7 +58,8 @@ def _sums(survey: Survey) -> Iterator[Problem]:
     fault, share = max(_in_force(survey, facts), key=lambda pair: pair[1].chance)
     told = told_facts(facts, [n for n, v in facts.values.items() if v != default.get(n)])
     message = f"the shares of all faults add up to {total:.3g}{told}; the largest is that of {fault.id}"
-    yield problem(f"faults/{fault.id}", share.origin, message, "They are parts of all complaints, about 1 together")
+    advice = "They are parts of all complaints, about 1 together"
+    yield problem(f"faults/{fault.id}", share.origin, message, advice)
 
 
 def _machines(survey: Survey) -> Iterator[Facts]:

@@ -71,8 +71,12 @@ class Survey:
 
     @cached_property
     def _only(self) -> tuple[Condition, ...]:
-        parts = (*self.kb.segments.values(), *self.kb.faults.values(), *self.kb.measurements.values())
-        return tuple(dict.fromkeys(part.only for part in parts if part.only is not None))
+        found = [
+            *(segment.only for segment in self.kb.segments.values()),
+            *(fault.only for fault in self.kb.faults.values()),
+            *(measurement.only for measurement in self.kb.measurements.values()),
+        ]
+        return tuple(dict.fromkeys(only for only in found if only is not None))
 
     def _together(self, facts: Facts) -> frozenset[tuple[int, ...]]:
         here = [i for i, condition in enumerate(self._only) if condition.holds(facts) is not False]

@@ -21,7 +21,17 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Survey
-from crankpath.engine.knowledge import Caution, Knowledge, Point, Reference, Repair, Segment, Setup, State, Tool
+from crankpath.engine.knowledge import (
+    Caution,
+    Knowledge,
+    Point,
+    Reference,
+    Repair,
+    Segment,
+    Setup,
+    State,
+    Tool,
+)
 from crankpath.engine.problems import Problem
 
 _Entries = Mapping[str, Reference | Setup | Caution | Tool | State | Point | Repair | Segment]
@@ -33,7 +43,7 @@ def check(survey: Survey) -> Iterator[Problem]:
     measurements = kb.measurements.values()
     sections: dict[str, tuple[_Entries, set[str]]] = {
         "references": (kb.references, _cited(kb)),
-        "setups": (kb.setups, _ids(m.setups for m in (*measurements, *kb.states.values()))),
+        "setups": (kb.setups, _ids(m.setups for m in measurements) | _ids(s.setups for s in kb.states.values())),
         "cautions": (kb.cautions, _warned(kb)),
         "tools": (kb.tools, _ids(m.tools for m in measurements)),
         "states": (kb.states, {m.state for m in measurements}),
@@ -53,7 +63,8 @@ def _ids(lists: Iterable[Iterable[str]]) -> set[str]:
 
 
 def _cited(kb: Knowledge) -> set[str]:
-    sections = (kb.cautions, kb.setups, kb.measurements, kb.faults, kb.repairs, kb.rules, kb.facts, kb.balances)
+    spoken = (kb.faults, kb.repairs, kb.rules, kb.facts, kb.balances)
+    sections = (kb.cautions, kb.setups, kb.measurements, *spoken)
     cited = {id_ for section in sections for entry in section.values() for id_ in entry.sources}
     limits = (limits.sources for m in kb.measurements.values() for limits in m.limits)
     shares = (share.sources for fault in kb.faults.values() for share in fault.shares)
@@ -67,8 +78,8 @@ def _warned(kb: Knowledge) -> set[str]:
 
 
 def _touched(kb: Knowledge) -> set[str]:
-    spans = (point for m in kb.measurements.values() for span in (*m.spans, m.between or ()) for point in span)
-    return _ids(segment.ends for segment in kb.segments.values()) | set(spans)
+    spans = [span for m in kb.measurements.values() for span in (*m.spans, m.between or ())]
+    return _ids(segment.ends for segment in kb.segments.values()) | _ids(spans)
 
 
 def _blamed(survey: Survey) -> set[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,6 +14,9 @@ from crankpath.engine.problems import Problem
 from crankpath.shell.exits import EXIT_FINE, EXIT_KNOWLEDGE, EXIT_STUCK
 from crankpath.shell.kb_folders import Folders
 from crankpath.shell.report.knowledge import annotation, problem_data, problem_line
+
+if TYPE_CHECKING:
+    from crankpath.engine.trials.physics_check import Comparison
 
 
 @click.command("check")
@@ -64,7 +68,7 @@ def _slips(problems: tuple[Problem, ...]) -> str:
     return "No slips" if not problems else f"{len(problems)} slip{'s' if len(problems) > 1 else ''}"
 
 
-def _comparisons(kb: Knowledge, draws: int) -> Iterator[object]:
+def _comparisons(kb: Knowledge, draws: int) -> Iterator[Comparison]:
     from crankpath.engine.trials.physics_check import compare
 
     with click.progressbar(length=len(kb.faults), label="faults", width=30, file=sys.stderr) as progress:

@@ -29,7 +29,7 @@ def command(check: str | None) -> None:
         raise CaseError(f"There is no check '{check}'. {advice}".rstrip())
     click.echo(f"{found.id}: {found.explanation.strip()}")
     if found.silenceable:
-        click.echo(f"\nTo silence it where it is meant so, in any file of the folder::\n\n{_silence(found.id)}")
+        click.echo(f"\nWhere it is meant so, silence it in any file of the folder::\n\n{_silence(found.id)}")
 
 
 def _silence(check: str) -> str:

@@ -32,4 +32,5 @@ def command(folder: str | None, nothing: bool) -> None:
         load_knowledge(path)  # what cannot be used is refused now, not in front of the machine
         choose_folder(str(path))
     chosen = chosen_folder()
-    click.echo(f"Laid over the shipped knowledge: {chosen}" if chosen else "The shipped knowledge alone is used.")
+    alone = "The shipped knowledge alone is used."
+    click.echo(f"Laid over the shipped knowledge: {chosen}" if chosen else alone)
