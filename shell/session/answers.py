@@ -26,7 +26,7 @@ from crankpath.shell.session.questions import (
 )
 from crankpath.shell.session.readings import reading
 from crankpath.shell.session.screens.repairing import faults_cured
-from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
+from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState, asks_symptom
 
 YES: Final = frozenset(("y", "yes", "ok", "ja", "cured", "fixed"))
 NO: Final = frozenset(("n", "no", "not", "not cured", "nope"))
@@ -51,6 +51,8 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
             return Outcome(writes=(Write("reading", told), Write("taken_back", {"event": event.id})))
         case AskSafe(cautions=cautions) if word in DONE:
             return Outcome(writes=shown(cautions))
+        case AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
+            return _good_cranks(word)
         case AskReading(measurement=measurement) if not word:
             return _taken_guess(state, measurement)
         case AskRepair(repair=repair) if word in YES:
@@ -129,6 +131,17 @@ def _when(state: CaseState, word: str) -> Outcome | None:
     return Outcome(writes=(Write("equipment", {"facts": told, "asked": "when"}),))
 
 
+def _hides(state: CaseState, measurement: str) -> bool:
+    """True where a good crank is worth counting: a fault that comes and goes, read while cranking."""
+    return state.kb.measurements[measurement].numeric and asks_symptom(state.case, measurement)
+
+
+def _good_cranks(word: str) -> Outcome | None:
+    good = _GOOD.fullmatch(word)
+    count = int(good[1] or 1) if good else 0
+    return Outcome(writes=(Write("tries", {"failures": 0, "of": count}),)) if count else None
+
+
 _FAILED: Final = frozenset(("failed", "fail", "bad", "it failed", "no crank", "n"))
 _GOOD: Final = re.compile(r"(?:good\s*)?(\d{1,4})(?:\s*good)?|good|y|ok", re.IGNORECASE)
 
@@ -137,11 +150,4 @@ def _cranks(repair: str, word: str) -> Outcome | None:
     if word in _FAILED:
         return Outcome(writes=(Write("tries", {"failures": 1, "of": 1}),
                                Write("repaired", {"repair": repair, "cured": False})))  # fmt: skip
-    good = _GOOD.fullmatch(word)
-    if good is None:
-        return None
-    return (
-        Outcome(writes=(Write("tries", {"failures": 0, "of": int(good[1] or 1)}),))
-        if good[1] != "0"
-        else refused()
-    )
+    return _good_cranks(word)

@@ -25,9 +25,11 @@ from crankpath.shell.session.questions import (
     Question,
     question,
 )
-from crankpath.shell.session.screens.asking import asking
+from crankpath.shell.session.screens.asking import parts
+from crankpath.shell.session.screens.fitting import Part, always, fitted
 from crankpath.shell.session.screens.listing import event_words
 from crankpath.shell.session.screens.ranking import bars, changed
+from crankpath.shell.session.screens.wording import folded
 from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
 from crankpath.shell.session.terminal import Terminal
 from crankpath.shell.session.understanding import understand_line
@@ -82,11 +84,11 @@ class Conversation:
             return prompt(self._state, self.asked)
         return "Enter = yes> " if len(self._pending.options) == 1 else "which> "
 
-    def show_question(self, above: int = 0) -> None:
-        """Ask what is to be asked now, in the room that is left below what was printed."""
+    def show_question(self, above: Sequence[Part] = ()) -> None:
+        """Ask what is to be asked now, below some news; together they fit the terminal."""
         self.asked = question(self._state, self._chosen)
         width, rows = self._terminal.size()
-        self._terminal.show(asking(self._state, self.asked, width, max(rows - above - 1, 8) if rows else 0))
+        self._terminal.show(fitted([*above, *parts(self._state, self.asked, width)], rows - 2 if rows else 0))
 
     def take(self, line: str) -> bool:
         """Take one line; False when the person leaves. What it wrote is on disk when this returns."""
@@ -106,23 +108,22 @@ class Conversation:
     def _carry_out(self, outcome: Outcome) -> None:
         before = self._state
         width, _ = self._terminal.size()
-        lines = list(outcome.lines)
+        above = [always(folded(outcome.lines, width))]
         if outcome.new or outcome.go is not None:
             self._chosen = None
             self._change_case(outcome)
         else:
             self._write(outcome.writes)
             self._chosen = _still_chosen(self._chosen, outcome)
-            lines += self._news(before, width)
+            above += self._news(before, width)
         if outcome.pending is not None:
-            lines += _asked_back(outcome.pending, width)
-        lines += [line for text in self._book.said for line in wrapped(text, width, "! ", "  ")]
+            above.append(always(_asked_back(outcome.pending, width)))
+        above.append(always(folded([f"! {text}" for text in self._book.said], width)))
         self._book.said.clear()
-        if lines or outcome.writes:
-            lines = ["", *lines] if outcome.again else lines
-        self._terminal.show(lines)
         if outcome.again:
-            self.show_question(len(lines))
+            self.show_question([Part(("",), 20), *above])
+        else:
+            self._terminal.show(fitted(above, 0))
 
     def _change_case(self, outcome: Outcome) -> None:
         if outcome.go is not None:
@@ -147,15 +148,16 @@ class Conversation:
         if fresh or any(write.kind in ("closed", "taken_back", "equipment") for write in writes):
             self._remember(self._state)
 
-    def _news(self, before: CaseState, width: int) -> list[str]:
+    def _news(self, before: CaseState, width: int) -> list[Part]:
         """What the new entries changed, and the ranking once the case is taken."""
         state = self._state
-        if state.case.entries == before.case.entries:
+        if state.case.entries == before.case.entries or self._opening():
             return []
-        lines = (
-            [] if self._opening() else changed(before.case, state.case, _new_entries(before, state), width)
-        )
-        return lines if self._opening() else [*lines, *bars(state.case, width)]
+        ranking = tuple(bars(state.case, width))
+        return [
+            *changed(before.case, state.case, _new_entries(before, state), width),
+            Part(ranking, 65, ranking[:2]),
+        ]
 
     def _opening(self) -> bool:
         asked = question(self._state)

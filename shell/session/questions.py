@@ -276,7 +276,7 @@ def _reading(
 
 
 _INLINE = 2  # so many new cautions stand with the question itself
-_AT_ONCE = 8  # so many are read before the next Enter, even on a small terminal
+_AT_ONCE = 6  # so many are read before the next Enter, even on a small terminal
 
 
 def setups_of(case: Case, measurement: str) -> tuple[str, ...]:

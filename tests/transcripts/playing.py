@@ -1,4 +1,4 @@
-"""A person at the prompt, made from a solved machine: reads what is asked, types what the meter would show."""
+"""A person at the prompt, made from a solved machine: types what the meter would show."""
 
 from __future__ import annotations
 
@@ -80,7 +80,8 @@ class Person:
         comes_and_goes = self.machine.intermittent
         if m.id == "occurrence":
             return "intermittent" if comes_and_goes else "every time"
-        self.failing = self.machine.attempt(self.rng) if comes_and_goes and shows and "symptom" not in m.kinds else True
+        hides = comes_and_goes and shows and "symptom" not in m.kinds
+        self.failing = self.machine.attempt(self.rng) if hides else True
         return typed(m, self.machine.read(m.id, self.rng, self.failing))
 
 
@@ -101,9 +102,10 @@ def machine_line(kb: Knowledge, equipment: Mapping[str, object]) -> str:
     for name, value in equipment.items():
         if name == "cables" and isinstance(value, Mapping):
             said += [f"{run} {cable['gauge']} {cable['length']}" for run, cable in value.items()]
-        elif name in kb.equipment and name != "cables" and kb.equipment[name].values[:1] != (True,):
+        elif name in kb.equipment and name != "cables" and not isinstance(value, bool):
             unit = kb.equipment[name].unit
-            said.append(f"{kb.equipment[name].label} {value:g} {unit}" if unit else f"{kb.equipment[name].label} {value}")
+            shown = f"{value:g} {unit}" if unit else str(value)
+            said.append(f"{kb.equipment[name].label} {shown}")
         elif name in kb.equipment and name != "cables" and not kb.equipment[name].optional:
             said.append(f"{kb.equipment[name].label} {'yes' if value else 'no'}")
     return ", ".join(said)

@@ -35,10 +35,11 @@ def asking(state: CaseState, asked: Question, width: int, rows: int = 0) -> list
         width: columns of the terminal.
         rows: lines there is room for; 0 for no end.
     """
-    return fitted(_parts(state, asked, width), rows)
+    return fitted(parts(state, asked, width), rows)
 
 
-def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa: C901
+def parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa: C901
+    """The parts of a question's screen, to be fitted together with what stands above it."""
     match asked:
         case AskComplaint():
             return [always(complaint(width))]

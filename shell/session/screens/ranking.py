@@ -10,6 +10,7 @@ from crankpath.engine.errors import CaseError
 from crankpath.shell.report.diagnosis import LEAST_CHANCE, conflict_sentence, residual_sentence, unloaded
 from crankpath.shell.report.words import bar, fault_label, percent, wrapped
 from crankpath.shell.session.figures import limit_words, within
+from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import cut, entry_words, value_words
 
 _NARROW = 60  # below this many columns bars and names are shorter
@@ -30,7 +31,7 @@ def _bar(case: Case, cause: Cause, width: int) -> str:
     return start + cut(name, width - len(start))
 
 
-def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> list[str]:
+def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> list[Part]:
     """What the entries were taken as, and what they changed; one or two lines, then warnings that are new.
 
     Args:
@@ -42,13 +43,14 @@ def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> 
         lines += wrapped(taken_as(after, entry), width, "-- ", "   ")
     if len(entries) > 4:
         lines.append(f"-- and {len(entries) - 4} more")
+    taken = tuple(lines)
+    lines = []
     moved = movement(before, after)
     if moved and any(not isinstance(entry, CannotTake) for entry in entries):
-        lines += wrapped(moved, width, "   ")
-    for text in warnings(after):
-        if text not in warnings(before):
-            lines += wrapped(text, width, "! ", "  ")
-    return lines
+        lines = wrapped(moved, width, "   ")
+    known = warnings(before)
+    new = [line for text in warnings(after) if text not in known for line in wrapped(text, width, "! ", "  ")]
+    return [Part(taken, 95, taken[:3]), Part(tuple(lines), 75, tuple(lines[:2])), always(new)]
 
 
 def taken_as(case: Case, entry: Entry) -> str:

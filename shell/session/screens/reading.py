@@ -13,7 +13,7 @@ from crankpath.shell.session.figures import band_words, limit_words
 from crankpath.shell.session.questions import (
     AskReading,
 )
-from crankpath.shell.session.screens.fitting import Part, always
+from crankpath.shell.session.screens.fitting import ALWAYS, Part, always
 from crankpath.shell.session.screens.leads import leads
 from crankpath.shell.session.screens.wording import INDENT, aligned, cut, head, of_complaint, say, value_words
 from crankpath.shell.session.state import BEHAVIOUR_KIND, CaseState
@@ -31,7 +31,7 @@ def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]
         Part(tuple(leads(state.case, m, width)), 80),
         Part(tuple(_touch(m, width)), 30 if width < 60 else 50),
         Part(tuple(would_read(state.case, m, width)), 60, tuple(would_read(state.case, m, width, most=2))),
-        always(_choices(state, m, width)),
+        Part(tuple(_choices(state, m, width)), ALWAYS, tuple(cut(c, width) for c in _choices(state, m, 200))),
     ]
     bring_on = _bring_on(state, m, width)
     parts.append(Part(tuple(bring_on), 40, tuple(bring_on[:1])))
@@ -135,4 +135,6 @@ def _bring_on(state: CaseState, m: Measurement, width: int) -> list[str]:
     failures, of = case.assessment.tries
     ways = guesses.ways_to_bring_on(state.told)
     tally = f"{failures} of {of} tries failed so far. " if of else ""
-    return wrapped(f"{tally}It hides: {ways}. A good reading on a good crank clears little.", width, INDENT)
+    how = "Behind the value: failed, or away for a good crank (that clears little); good 3 counts cranks."
+    lines = wrapped(f"{tally}To bring it on: {ways}.", width, INDENT)
+    return lines + wrapped(how, width, INDENT) if m.numeric else lines

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
+from collections.abc import Iterable
 
 from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.knowledge import Knowledge, Measurement
@@ -47,6 +49,20 @@ def aligned(rows: list[tuple[str, str]], width: int, indent: str = INDENT, most:
         start = f"{indent}{a:<{first}}  "
         lines += wrapped(b, width, start, " " * (len(indent) + first + 2))
     return lines
+
+
+def folded(lines: Iterable[str], width: int) -> list[str]:
+    """The lines, those wider than the terminal wrapped below their mark.
+
+    >>> folded(["? There is no case 7; cases lists them."], 24)
+    ['? There is no case 7;', '  cases lists them.']
+    """
+    found: list[str] = []
+    for line in lines:
+        mark = re.match(r"(?:\?|!|--|==|>>)? *", line)
+        indent = mark.end() if mark else 0
+        found += [line] if len(line) <= width else wrapped(line[indent:], width, line[:indent], " " * indent)
+    return found
 
 
 def cut(text: str, width: int) -> str:
