@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from crankpath.engine.assessment import Assessment
+from crankpath.engine.assessment import SYMPTOM_KIND, Assessment
 from crankpath.engine.conflict import most_surprising
 from crankpath.engine.intermittent import failure_rate
 from crankpath.engine.knowledge import Measurement
@@ -223,6 +223,9 @@ class Advisor:
     @cached_property
     def verdict(self) -> Verdict:
         """Measure this next, repair this, or stuck."""
+        look = self._look_again()
+        if look is not None:
+            return look
         settings = self.assessment.model.kb.settings
         unlisted = sum(weight for answer, weight in self.answers.items() if not answer)
         repair, chance = self._best_repair()
@@ -236,6 +239,19 @@ class Advisor:
         if repair is not None and chance > unlisted and chance >= settings["worth_trying"]:
             return self._repair(repair, chance, "no reading left can tell enough to be worth its minutes")
         return self._stuck(unlisted)
+
+    def _look_again(self) -> Verdict | None:
+        """After a repair that did not cure: first what the machine does now."""
+        assessment = self.assessment
+        if not assessment.repairs or assessment.repairs[-1].cured is not False:
+            return None
+        for measurement in assessment.model.measurements.values():
+            read = any(t.measurement is measurement and t.stretch == assessment.stretch for t in assessment.taken)
+            if SYMPTOM_KIND in measurement.kinds and not read and measurement.id not in assessment.cannot:
+                repair, chance = self._best_repair()
+                because = "what it does now, after the repair, tells what is left"
+                return Verdict("measure", measurement.id, repair, self._faults(repair), chance, because)
+        return None
 
     def _best_repair(self) -> tuple[str | None, float]:
         chances = self.repair_chances

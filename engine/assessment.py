@@ -87,11 +87,16 @@ class Assessment:
     @cached_property
     def intermittent(self) -> bool:
         """True once anything says that the complaint comes and goes."""
+        cured = False
         for entry in self.entries:
             if isinstance(entry, Reading):
                 history = HISTORY_KIND in self.model.kb.measurements[entry.measurement].kinds
-                if not entry.symptom or (history and entry.value != self._first_band(entry.measurement)):
+                if history and entry.value != self._first_band(entry.measurement):
                     return True
+                if not cured and not self._present(entry):
+                    return True
+            elif isinstance(entry, Repaired):
+                cured = entry.cured is True
             elif isinstance(entry, Tries) and 0 < entry.failures < entry.of:
                 return True
         return False
@@ -120,15 +125,10 @@ class Assessment:
         return self.model.kb.states[measurement.state].symptom_shows
 
     def _present(self, reading: Reading) -> bool:
-        """Was the symptom there? An observed normal start of an intermittent one says itself no."""
+        """Was the symptom there? A start that was seen to be normal says itself no."""
         kinds = self.model.kb.measurements[reading.measurement].kinds
-        if (
-            SYMPTOM_KIND in kinds
-            and self.intermittent
-            and reading.value == self._first_band(reading.measurement)
-        ):
-            return False
-        return reading.symptom
+        normal = SYMPTOM_KIND in kinds and reading.value == self._first_band(reading.measurement)
+        return reading.symptom and not normal
 
     @cached_property
     def taken(self) -> tuple[Taken, ...]:

@@ -58,7 +58,10 @@ def _drawn(kb: Knowledge, rng: Random, sort: str, parameters: str) -> Machine:
     faults = {
         fault: first.degrees.get(fault, second.degrees.get(fault)) for fault in first.faults | second.faults
     }
-    return draw_machine(rng, kb, parameters, faults, False, first.equipment)
+    machine = draw_machine(rng, kb, parameters, faults, False, first.equipment)
+    if any(machine.with_repaired([fault]).behaviour() == "normal" for fault in faults):
+        raise PhysicsError("one of the two would not be complained of alone")
+    return machine
 
 
 def _comes_and_goes(kb: Knowledge, machine: Machine, rng: Random) -> str:

@@ -158,8 +158,9 @@ def _repair(
         tally.wrong.append(repair.id)
         tally.before += spent
     machine = machine.with_repaired([f for f in machine.faults if kb.faults[f].repair == repair.id])
-    case.repaired(repair.id, cured=machine.healthy)
-    return machine, machine.healthy
+    cured = machine.behaviour() == "normal"
+    case.repaired(repair.id, cured=cured)
+    return machine, cured
 
 
 def _outcome(drawn: Machine, tally: _Tally, needed: set[str], cured: bool) -> Outcome:
