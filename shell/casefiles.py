@@ -1,0 +1,63 @@
+"""A case file that a person names: read, put into a case, and what it says beside the readings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from crankpath.engine.case import Case
+from crankpath.engine.casefile import CaseFile, NoteEntry, read_case
+from crankpath.engine.errors import CaseError
+from crankpath.engine.loading import load_knowledge
+from crankpath.engine.replay import replay
+from crankpath.shell.files import read_text
+from crankpath.shell.pages.sheet_data import Note, SheetMeta, Told
+
+
+def case_from(file: Path, folder: str | None) -> tuple[Case, CaseFile]:
+    """The case that a file tells, under the shipped knowledge and a shop's own folder.
+
+    Raises:
+        CaseError: the file or something in it cannot be used; every slip has its line.
+        KnowledgeError: the knowledge base cannot be used.
+    """
+    text = read_text(file)
+    kb = load_knowledge(*([folder] if folder else []))
+    written, problems = read_case(text, str(file))
+    case = None
+    if written is not None:
+        replayed = replay(kb, written)
+        case, problems = replayed.case, replayed.problems
+    if case is None or written is None or problems:
+        slips = "\n".join(str(problem) for problem in problems)
+        raise CaseError(f"{file} cannot be used; mend the lines named and run it again.\n{slips}")
+    return case, written
+
+
+def meta_of(file: CaseFile, name: str, written_at: str = "") -> SheetMeta:
+    """What a case file says beside its readings: times, names, notes, the complaint."""
+    told, notes = [], []
+    for entry in file.entries:
+        if isinstance(entry, NoteEntry):
+            notes.append(Note(entry.note or "", entry.at or "", entry.by or ""))
+        else:
+            told.append(Told(entry.at or "", entry.by or "", entry.note or ""))
+    return SheetMeta(
+        name=name,
+        complaint=file.complaint or "",
+        about=file.about or "",
+        written_at=written_at,
+        told=tuple(told),
+        notes=tuple(notes),
+    )
+
+
+def write_page(out: Path, text: str) -> None:
+    """Write a page to the file that was named.
+
+    Raises:
+        CaseError: it cannot be written there.
+    """
+    try:
+        out.write_text(text, encoding="utf-8")
+    except OSError as slip:
+        raise CaseError(f"{out}: the page cannot be written ({slip.strerror}). Name another file.") from None

@@ -1,0 +1,35 @@
+"""``crankpath card FILE``: the next step as a page for a phone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from crankpath.engine.names import sure
+from crankpath.shell.casefiles import case_from, write_page
+from crankpath.shell.pages import card_page
+
+
+@click.command("card")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--out", required=True, type=click.Path(path_type=Path), help="The page to write.")
+@click.option("--reading", metavar="NAME", help="A reading of your choice instead of the next step.")
+@click.pass_obj
+def command(folder: str | None, file: Path, out: Path, reading: str | None) -> None:
+    """Write the next step of the case in FILE as a page for a phone, to be sent as one file.
+
+    It shows the circuit with both leads, the cautions, the steps, what each likely cause
+    would read, and what to answer; it needs no net. FILE is YAML as for `diagnose`. Exit
+    codes: 0 written; 2 the file, the reading or the page cannot be used; 3 the knowledge
+    base cannot be used.
+
+    \b
+    Example:
+      crankpath card loader.yaml --out step.html
+      crankpath card loader.yaml --reading "neg leg" --out neg.html
+    """
+    case, _ = case_from(file, folder)
+    measurement = sure(reading, case.assessment.model.measurements) if reading else None
+    write_page(out, card_page(case, measurement, "" if str(file) == "-" else file.stem))
+    click.echo(f"Written: {out}", err=True)
