@@ -89,7 +89,7 @@ def _likeness(a: Rows, b: Rows) -> tuple[float, str]:
 
 
 def _problem(survey: Survey, a: Fault, b: Fault, found: list[tuple[str, str, float, str]]) -> Problem:
-    degrees = "; ".join(f"{one} and {other}" for one, other, _, _ in found[:_MOST_TOLD])
+    degrees = "; ".join(f"{other} reads as {one}" for one, other, _, _ in found[:_MOST_TOLD])
     worst = max(likeness for *_, likeness, _ in found)
     mistaken = (1 - sqrt(max(0.0, 1 - worst**2))) / 2
     best = next((name for *_, name in found if name), "")

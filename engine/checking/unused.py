@@ -43,7 +43,7 @@ def check(survey: Survey) -> Iterator[Problem]:
     measurements = kb.measurements.values()
     sections: dict[str, tuple[_Entries, set[str]]] = {
         "references": (kb.references, _cited(kb)),
-        "setups": (kb.setups, _ids(m.setups for m in measurements) | _ids(s.setups for s in kb.states.values())),
+        "setups": (kb.setups, _made_ready(kb)),
         "cautions": (kb.cautions, _warned(kb)),
         "tools": (kb.tools, _ids(m.tools for m in measurements)),
         "states": (kb.states, {m.state for m in measurements}),
@@ -60,6 +60,10 @@ def check(survey: Survey) -> Iterator[Problem]:
 
 def _ids(lists: Iterable[Iterable[str]]) -> set[str]:
     return {id_ for ids in lists for id_ in ids}
+
+
+def _made_ready(kb: Knowledge) -> set[str]:
+    return _ids(m.setups for m in kb.measurements.values()) | _ids(s.setups for s in kb.states.values())
 
 
 def _cited(kb: Knowledge) -> set[str]:
