@@ -208,10 +208,11 @@ class Assessment:
         facts: Facts,
         symptom: bool,
         stretch: int,
-        botched: float | None = None,
     ) -> Evidence:
         table, key = self.model.table(name, facts)
         removed = self.removed[stretch]
+        complaint = SYMPTOM_KIND in self.model.measurements[name].kinds
+        botched = self.model.kb.settings["failed_repair"] if complaint and stretch else None
         identity = (name, id(table), shares, symptom, removed, botched)
         return Evidence(name, shares, table, key, symptom, removed, botched, identity)
 
@@ -247,10 +248,8 @@ class Assessment:
             return None  # seen for itself; counting it twice would be wrong
         cured = self.repairs[-1].cured
         shares = tuple(float((index == 0) is cured) for index in range(len(symptom.bands)))
-        failed = self.model.kb.settings["failed_repair"]
-        botched = 1.0 - failed if cured else failed
         facts = self.context(self.stretch, not cured).facts
-        evidence = self._evidence(symptom.id, shares, facts, True, self.stretch, botched)
+        evidence = self._evidence(symptom.id, shares, facts, True, self.stretch)
         return Weighed(None, evidence, facts, "cured" if cured else "not cured", True)
 
     @cached_property
@@ -266,6 +265,13 @@ class Assessment:
     def posterior_of(self, pieces: Sequence[Weighed]) -> Posterior:
         """The posterior on some of the evidence only."""
         return posterior(self.model.hypotheses, [piece.evidence for piece in pieces], self._vector)
+
+    @cached_property
+    def without(self) -> tuple[Posterior, ...]:
+        """For each piece of evidence that counts, the posterior on all the others."""
+        return tuple(
+            self.posterior_of([other for other in self.used if other is not piece]) for piece in self.used
+        )
 
     def _vector(self, hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
         cache = self.model.vectors

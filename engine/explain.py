@@ -13,6 +13,7 @@ from math import log10
 from crankpath.engine.advice import Advisor
 from crankpath.engine.assessment import Assessment, Weighed
 from crankpath.engine.knowledge import EvidenceRule, Origin
+from crankpath.engine.ranking import Posterior
 
 _TINY = 1e-12
 
@@ -63,17 +64,15 @@ class RuledOut:
 
 def reasons(assessment: Assessment, fault: str | None) -> tuple[Reason, ...]:
     """What speaks for and against a fault (None: something not listed), strongest first."""
-    used = assessment.used
-    now = _odds(_chance(assessment, used, fault))
-    found = []
-    for piece in used:
-        without = _odds(_chance(assessment, [other for other in used if other is not piece], fault))
-        found.append(_reason(assessment, piece, fault, now / without))
+    now = _odds(_chance(assessment.posterior, fault))
+    found = [
+        _reason(assessment, piece, fault, now / _odds(_chance(others, fault)))
+        for piece, others in zip(assessment.used, assessment.without, strict=True)
+    ]
     return tuple(sorted(found, key=lambda reason: -abs(reason.decibans)))
 
 
-def _chance(assessment: Assessment, pieces: list[Weighed] | tuple[Weighed, ...], fault: str | None) -> float:
-    posterior = assessment.posterior_of(pieces)
+def _chance(posterior: Posterior, fault: str | None) -> float:
     return posterior.unlisted if fault is None else posterior.fault_marginals().get(fault, 0.0)
 
 
