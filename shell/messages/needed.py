@@ -35,10 +35,13 @@ def cautions_for(
 
 
 def setups_for(case: Case, m: Measurement, every: bool = False) -> tuple[Setup, ...]:
-    """The work a reading needs; unless `every` is wanted, without what an earlier reading needed too."""
+    """The work a reading needs; unless `every` is wanted, without what an earlier reading needed too.
+
+    A repair undoes what was made ready before it: covers go back, the engine can start again.
+    """
     made: set[str] = set()
-    if not every:
-        for taken in case.assessment.taken:
+    for taken in () if every else case.assessment.taken:
+        if taken.stretch == case.assessment.stretch:
             made.update(_setups(case, taken.measurement))
     return tuple(case.kb.setups[name] for name in dict.fromkeys(_setups(case, m)) if name not in made)
 

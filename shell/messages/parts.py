@@ -36,24 +36,30 @@ def in_parts(first: Sequence[str], then: Sequence[str], limit: int = USUAL_LIMIT
     whole = " ".join((*before, *after))
     if len(whole) <= limit:
         return (whole,) if whole else ()
-    total = 2
-    while True:
-        parts = _packed(before, after, total, limit)
-        if len(parts) <= total:
-            break
-        total = len(parts)
-    parts = _packed(before, after, len(parts), limit)
+    parts = _numbered(before, after, limit)
     return tuple(f"{number}/{len(parts)} {part}" for number, part in enumerate(parts, 1))
+
+
+def _numbered(before: Sequence[str], after: Sequence[str], limit: int) -> list[str]:
+    """The parts without their numbers, which have room; each says how many there are in all."""
+    digits = 0
+    while True:
+        digits += 1
+        room = limit - len("/ ") - 2 * digits
+        total, parts = 10**digits, _packed(before, after, 10**digits - 1, room)
+        while len(parts) < total:  # a shorter total can only make for fewer parts
+            total, parts = len(parts), _packed(before, after, len(parts), room)
+            if len(parts) == total:
+                return parts
 
 
 def _said(sentences: Iterable[str]) -> list[str]:
     return [text for text in map(plain, sentences) if text]
 
 
-def _packed(before: Sequence[str], after: Sequence[str], total: int, limit: int) -> list[str]:
+def _packed(before: Sequence[str], after: Sequence[str], total: int, room: int) -> list[str]:
     check = [f"All {total} parts there? Then:"] if before and after else []
     parts: list[str] = []
-    room = limit - len(f"{total}/{total} ")
     for sentence in (*before, *check, *after):
         if parts and len(parts[-1]) + 1 + len(sentence) <= room:
             parts[-1] += f" {sentence}"

@@ -36,6 +36,8 @@ def plain(text: str) -> str:
     >>> plain("0.4\\u2009Ω \\x1b[1m– “hot” joint")
     "0.4 ohm (1m- \\"hot\\" joint"
     """
+    if ALPHABET.issuperset(text):
+        return " ".join(text.split())
     spelled = clean(text).translate(_SPELLED)
     return " ".join("".join(map(_letter, spelled)).split())
 

@@ -103,12 +103,13 @@ def repair_message(
         raise CaseError("There is no repair to send yet; send the next reading.")
     kb = case.kb
     repair = kb.repairs[verdict.repair]
+    proven = verdict.probability >= kb.settings["proven_at"]
     faults = " or ".join(kb.faults[fault].label for fault in verdict.faults[:2])
     own = (*repair.cautions, *(c for fault in verdict.faults[:2] for c in kb.faults[fault].cautions))
     found = (*own, *(remark.text for remark in case.assessment.now.cautions))
     first = (
         _head(number, f"REPAIR: {repair.label}."),
-        f"Cause: {faults} ({percent(verdict.probability)}).",
+        f"Cause: {faults} ({percent(verdict.probability)}{'' if proven else ', not proven'}).",
         *_safety(case, tuple(dict.fromkeys(c for c in found if c in kb.cautions))),
     )
     then = ["Do the repair."]

@@ -208,7 +208,7 @@ def _causes(case: Case, meta: SheetMeta) -> Iterator[CauseLine]:
 def _reasons(case: Case, found: Sequence[Reason]) -> Iterator[str]:
     for reason in found:
         away = "" if reason.symptom else ", fault away"
-        because = f". {reason.because}" if reason.because else ""
+        because = f". {reason.because[:1].upper()}{reason.because[1:]}" if reason.because else ""
         yield f"{_read(case, reason)}{away}: {factor(reason.factor)}{because}"
 
 
