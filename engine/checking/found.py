@@ -20,6 +20,10 @@ def told_facts(facts: Facts, names: Collection[str]) -> str:
     >>> told_facts(Facts({"system_voltage": 12}), ["system_voltage"])
     ' with system_voltage 12'
     """
-    told = [f"{name} {facts.bands.get(name, facts.values.get(name))}" for name in sorted(names)
-            if facts.known(name)]  # fmt: skip
+    told = [f"{name} {_told(facts, name)}" for name in sorted(names) if facts.known(name)]
     return f" with {', '.join(told)}" if told else ""
+
+
+def _told(facts: Facts, name: str) -> str:
+    value = facts.bands.get(name, facts.values.get(name))
+    return f"{value:g}" if isinstance(value, float) else str(value).lower()

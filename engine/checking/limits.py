@@ -50,8 +50,8 @@ def _of(survey: Survey, measurement: Measurement) -> Iterator[Problem]:
     told: set[tuple[int, str]] = set()
     for facts in grid or ():
         index, slip = _in_force(measurement, facts, used)
-        if slip and (index, slip[0]) not in told:
-            told.add((index, slip[0]))
+        if slip and (index, slip[1]) not in told:
+            told.add((index, slip[1]))
             yield _problem(measurement, measurement.limits[index], *slip)
     for index, limits in enumerate(measurement.limits):
         if grid is not None and index not in used:
@@ -81,7 +81,8 @@ def _in_force(measurement: Measurement, facts: Facts, used: set[int]) -> tuple[i
 def _order(
     measurement: Measurement, limits: LimitSet, at: list[float], facts: Facts
 ) -> tuple[str, str] | None:
-    where = told_facts(facts, {n for q in limits.at for n in _used(q)})
+    quantities = (*limits.at, measurement.least, measurement.most)
+    where = told_facts(facts, {n for q in quantities for n in _used(q)})
     for (low, high), (below, above) in zip(pairwise(at), pairwise(measurement.bands[1:]), strict=False):
         if low >= high:
             return (f"the limits above and below '{below}' do not rise ({low:g}, {high:g}{where})",
