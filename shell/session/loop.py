@@ -86,8 +86,8 @@ class Conversation:
 
     def show_question(self, above: Sequence[Part] = ()) -> None:
         """Ask what is to be asked now, below some news; together they fit the terminal."""
-        self.asked = question(self._state, self._chosen)
         width, rows = self._terminal.size()
+        self.asked = question(self._state, self._chosen, _cautions_at_once(width, rows))
         self._terminal.show(fitted([*above, *parts(self._state, self.asked, width)], rows - 2 if rows else 0))
 
     def take(self, line: str) -> bool:
@@ -175,6 +175,11 @@ class Conversation:
                     "took an entry back" if event.kind == "taken_back" else event_words(self._book.kb, event)
                 )
                 self._terminal.show(wrapped(f"Another shell: {said}", width, "-- ", "   "))
+
+
+def _cautions_at_once(width: int, rows: int) -> int:
+    """Cautions take a line each, two on a narrow terminal; the rest of the question takes ten."""
+    return max((rows - 10) // (2 if width < 60 else 1), 3) if rows else 0
 
 
 def _new_entries(before: CaseState, after: CaseState) -> tuple[Entry, ...]:

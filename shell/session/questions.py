@@ -107,13 +107,23 @@ Question = (
 )  # fmt: skip
 
 
-def question(state: CaseState, chosen: str | None = None) -> Question:
+def question(state: CaseState, chosen: str | None = None, at_once: int = 0) -> Question:
     """What to ask now.
 
     Args:
         state: the case.
         chosen: a reading that the person named and has not given yet.
+        at_once: how many cautions can be read at once on this terminal; 0 for all.
     """
+    asked = _question(state, chosen)
+    if not isinstance(asked, AskSafe) or not 0 < at_once < len(asked.cautions):
+        return asked
+    pages = math.ceil(len(asked.cautions) / at_once)
+    now = asked.cautions[: math.ceil(len(asked.cautions) / pages)]
+    return AskSafe(asked.measurement, now, asked.setups, len(asked.cautions) - len(now))
+
+
+def _question(state: CaseState, chosen: str | None) -> Question:
     if state.closed:
         return Finished()
     if state.untold is not None:
@@ -268,15 +278,11 @@ def _reading(
     """The reading, or first what must be made safe for it when that is more than two things."""
     cautions = tuple(c for c in cautions_of(state.case, measurement) if c not in state.cautions)
     if len(cautions) > _INLINE:
-        pages = math.ceil(len(cautions) / _AT_ONCE)
-        now = cautions[: math.ceil(len(cautions) / pages)]
-        setups = setups_of(state.case, measurement)
-        return AskSafe(measurement, now, setups, len(cautions) - len(now))
+        return AskSafe(measurement, cautions, setups_of(state.case, measurement))
     return AskReading(measurement, purpose, cautions)
 
 
 _INLINE = 2  # so many new cautions stand with the question itself
-_AT_ONCE = 6  # so many are read before the next Enter, even on a small terminal
 
 
 def setups_of(case: Case, measurement: str) -> tuple[str, ...]:

@@ -72,6 +72,7 @@ class Editor:
         except OSError:
             pass  # a folder that cannot be written must not keep anybody from working
         self._colours = colours
+        os.environ.setdefault("PROMPT_TOOLKIT_NO_CPR", "1")  # a terminal that cannot tell the place is warned of
         self._session: PromptSession[str] = PromptSession(
             history=kept,
             key_bindings=_keys(),

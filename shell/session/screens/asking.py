@@ -82,15 +82,20 @@ def complaint(width: int) -> list[str]:
 def _safe(state: CaseState, asked: AskSafe, width: int) -> list[Part]:
     kb = state.kb
     label = kb.measurements[asked.measurement].label
-    more = f", {asked.more} more things follow" if asked.more else ""
     setups = [f"{kb.setups[s].label}, {kb.setups[s].minutes:g} min" for s in asked.setups]
     work = [line for text in setups for line in wrapped(text, width, f"{INDENT}[ ] ", INDENT + "    ")]
     cautions = [line for c in asked.cautions for line in wrapped(kb.cautions[c].short, width, "! ", "  ")]
+    if asked.more:
+        return [
+            always(head(f"Before {label}: mind", width)),
+            always(cautions),
+            always(say(f"Enter: seen, {asked.more} more follow. ? tells more.", width)),
+        ]
     return [
         always(head(f"Before {label}: make it ready and safe", width)),
         Part(tuple(work), 50, tuple(say("; ".join(setups), width))),
         always(cautions),
-        always(say(f"Enter when that is so{more}; ? tells how.", width)),
+        always(say("Enter when that is so. ? tells how.", width)),
     ]
 
 

@@ -25,29 +25,22 @@ ALWAYS = 100
 def fitted(parts: Iterable[Part], rows: int) -> list[str]:
     """The parts' lines, in their order, in at most `rows` lines where that can be (0: no end).
 
-    First the parts are shortened, the least important first, then left out.
+    The least important are shortened and then left out, one after another.
 
     >>> fitted([Part(("a", "b", "c"), 1, ("abc",)), Part(("d",), ALWAYS)], 2)
     ['abc', 'd']
     """
     kept = [part for part in parts if part.lines]
-    if rows > 0:
-        for shorten in (True, False):
-            for keep in sorted({p.keep for p in kept if p.keep < ALWAYS or shorten}):
-                if _height(kept) <= rows:
-                    break
-                kept = _less(kept, keep, shorten)
+    for keep in sorted({part.keep for part in kept}) if rows > 0 else ():
+        if _height(kept) > rows:
+            kept = [Part(p.short, p.keep) if p.keep == keep and p.short is not None else p for p in kept]
+        if _height(kept) > rows and keep < ALWAYS:
+            kept = [p for p in kept if p.keep != keep]
     return [line for part in kept for line in part.lines]
 
 
 def _height(parts: Sequence[Part]) -> int:
     return sum(len(part.lines) for part in parts)
-
-
-def _less(parts: Sequence[Part], keep: int, shorten: bool) -> list[Part]:
-    if shorten:
-        return [Part(p.short, p.keep) if p.keep == keep and p.short is not None else p for p in parts]
-    return [p for p in parts if p.keep != keep]
 
 
 def always(lines: Sequence[str]) -> Part:

@@ -71,7 +71,8 @@ def repair_steps(kb: Knowledge, repair_id: str, width: int) -> list[str]:
 
 def words(shown: Sequence[tuple[str, str]], width: int) -> list[str]:
     """What can be typed at a prompt."""
-    narrow = width < 60
     lines = ["== What you can type"]
     lines += wrapped(_VALUES, width, INDENT)
-    return lines + aligned(list(shown), width, INDENT, 12 if narrow else 24)
+    if width < 60:
+        return lines + [line for word, about in shown for line in wrapped(f"{word}: {about}", width, INDENT, _HANGING)]
+    return lines + aligned(list(shown), width, INDENT, 24)

@@ -11,7 +11,7 @@ from crankpath.shell.report.diagnosis import LEAST_CHANCE, conflict_sentence, re
 from crankpath.shell.report.words import bar, fault_label, percent, wrapped
 from crankpath.shell.session.figures import limit_words, within
 from crankpath.shell.session.screens.fitting import Part, always
-from crankpath.shell.session.screens.wording import cut, entry_words, value_words
+from crankpath.shell.session.screens.wording import INDENT, entry_words, name_in, value_words
 
 _NARROW = 60  # below this many columns bars and names are shorter
 _MOVED = 0.04  # a change smaller than this is not worth a line
@@ -28,7 +28,7 @@ def _bar(case: Case, cause: Cause, width: int) -> str:
     length = 6 if width < _NARROW else 20
     start = f"{percent(cause.probability):>6} {bar(cause.probability, length)} "
     name = "something not listed" if cause.fault is None else fault_label(case.kb, cause.fault)
-    return start + cut(name, width - len(start))
+    return start + name_in(name, width - len(start))
 
 
 def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> list[Part]:
@@ -45,12 +45,14 @@ def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> 
         lines.append(f"-- and {len(entries) - 4} more")
     taken = tuple(lines)
     lines = []
-    moved = movement(before, after)
-    if moved and any(not isinstance(entry, CannotTake) for entry in entries):
-        lines = wrapped(moved, width, "   ")
     known = warnings(before)
     new = [line for text in warnings(after) if text not in known for line in wrapped(text, width, "! ", "  ")]
-    return [Part(taken, 95, taken[:3]), Part(tuple(lines), 75, tuple(lines[:2])), always(new)]
+    moved: list[Part] = []
+    if any(not isinstance(entry, CannotTake) for entry in entries) or not entries:
+        rose, fell = movement(before, after)
+        both = tuple(wrapped(f"{rose} {fell}".strip(), width, INDENT))
+        moved = [Part(both, 75, tuple(wrapped(rose or fell, width, INDENT)))]
+    return [Part(taken, 95, taken[:3]), *moved, always(new)]
 
 
 def taken_as(case: Case, entry: Entry) -> str:
@@ -91,19 +93,21 @@ def _standing(case: Case, reading: Reading) -> str:
     return f": {'inside' if good else 'OUTSIDE'} its limit ({limit}){close}"
 
 
-def movement(before: Case, after: Case) -> str:
-    """The cause that rose most and the one that fell most, with both chances; "" if none moved."""
+def movement(before: Case, after: Case) -> tuple[str, str]:
+    """What is said of the cause that rose most and of the one that fell most; "" for one that hardly moved."""
     was = {c.fault: c.probability for c in before.causes()}
     now = {c.fault: c.probability for c in after.causes()}
     change = {fault: now[fault] - was.get(fault, 0.0) for fault in now}
     up = max(change, key=lambda f: (change[f], f or ""))
     down = min(change, key=lambda f: (change[f], f or ""))
-    said = []
-    for fault, word in ((up, "Likelier"), (down, "Less likely")):
-        if abs(change[fault]) >= _MOVED and (change[fault] > 0) == (fault == up):
-            name = "something not listed" if fault is None else after.kb.faults[fault].label
-            said.append(f"{word}: {name}, {percent(was.get(fault, 0.0))} to {percent(now[fault])}.")
-    return " ".join(said) or "It changes little."
+
+    def said(fault: str | None, word: str) -> str:
+        name = "something not listed" if fault is None else after.kb.faults[fault].label
+        return f"{word}: {name}, {percent(was.get(fault, 0.0))} to {percent(now[fault])}."
+
+    rose = said(up, "Likelier") if change[up] >= _MOVED else ""
+    fell = said(down, "Less likely") if change[down] <= -_MOVED else ""
+    return (rose, fell) if rose or fell else ("It changes little.", "")
 
 
 def warnings(case: Case) -> list[str]:

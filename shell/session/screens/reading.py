@@ -15,26 +15,34 @@ from crankpath.shell.session.questions import (
 )
 from crankpath.shell.session.screens.fitting import ALWAYS, Part, always
 from crankpath.shell.session.screens.leads import leads
-from crankpath.shell.session.screens.wording import INDENT, aligned, cut, head, of_complaint, say, value_words
-from crankpath.shell.session.state import BEHAVIOUR_KIND, CaseState
+from crankpath.shell.session.screens.wording import (
+    INDENT,
+    aligned,
+    cut,
+    head,
+    name_in,
+    of_complaint,
+    say,
+    value_words,
+)
+from crankpath.shell.session.state import CaseState
 
 
 def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
     """The parts of the screen that asks for a reading."""
     m = state.case.assessment.model.measurements[asked.measurement]
-    reason = say(reason_for(state, asked, m), width)
+    reason = say(reason_for(state, asked, m, width), width)
     said = of_complaint(m) or m.numeric
     parts = [
         always(head(_title(state.case, asked, m), width)),
         Part(tuple(say(m.asks, width)), 55) if not said else Part((), 0),
-        Part(tuple(reason), 90, tuple(reason[:2])),
+        Part(tuple(reason), 90),
         Part(tuple(leads(state.case, m, width)), 80),
         Part(tuple(_touch(m, width)), 30 if width < 60 else 50),
         Part(tuple(would_read(state.case, m, width)), 60, tuple(would_read(state.case, m, width, most=2))),
         Part(tuple(_choices(state, m, width)), ALWAYS, tuple(cut(c, width) for c in _choices(state, m, 200))),
     ]
-    bring_on = _bring_on(state, m, width)
-    parts.append(Part(tuple(bring_on), 40, tuple(bring_on[:1])))
+    parts += _bring_on(state, m, width)
     cautions = [wrapped(state.kb.cautions[caution].short, width, "! ", "  ") for caution in asked.cautions]
     return parts + [always(lines) for lines in cautions]
 
@@ -55,7 +63,7 @@ def _title(case: Case, asked: AskReading, m: Measurement) -> str:
     return f"{word}: {m.label}, {case.advisor.minutes(m):g} min"
 
 
-def reason_for(state: CaseState, asked: AskReading, m: Measurement) -> str:
+def reason_for(state: CaseState, asked: AskReading, m: Measurement, width: int) -> str:
     """Why this reading, in a line: what it decides and what it saves, or what it must show."""
     case = state.case
     if asked.purpose in ("proof", "reason"):
@@ -67,7 +75,7 @@ def reason_for(state: CaseState, asked: AskReading, m: Measurement) -> str:
     if of_complaint(m):
         return ""
     worth = next((s for s in case.suggestions() if s.measurement == m.id), None)
-    decides = _decides(case, case.predictions(m.id), m)
+    decides = _decides(case, case.predictions(m.id), 99 if width >= 60 else 20)
     if worth is None:
         return decides
     gain = (
@@ -76,14 +84,14 @@ def reason_for(state: CaseState, asked: AskReading, m: Measurement) -> str:
     return f"{decides[:-1]}; {gain}."
 
 
-def _decides(case: Case, predictions: Sequence[Prediction], m: Measurement) -> str:
+def _decides(case: Case, predictions: Sequence[Prediction], room: int) -> str:
     if not predictions:
         return "It decides little now."
-    first = predictions[0]
+    first, name = predictions[0], name_in(fault_label(case.kb, predictions[0].fault), room)
     for other in predictions[1:]:
         if _likeliest(first) != _likeliest(other):
-            return f"Tells {fault_label(case.kb, first.fault)} from {fault_label(case.kb, other.fault)}."
-    return f"Tells whether it is {fault_label(case.kb, first.fault)}."
+            return f"Tells {name} from {name_in(fault_label(case.kb, other.fault), room)}."
+    return f"Tells whether it is {name}."
 
 
 def _likeliest(prediction: Prediction) -> str:
@@ -91,20 +99,18 @@ def _likeliest(prediction: Prediction) -> str:
 
 
 def would_read(case: Case, m: Measurement, width: int, most: int = 3) -> list[str]:
-    """What the likeliest causes would make it read, a line each where they fit."""
+    """What the likeliest causes would make it read, a line each."""
     if of_complaint(m):
         return []
     facts = case.assessment.now.facts
     lines = []
     for prediction in case.predictions(m.id)[:most]:
         band = _likeliest(prediction)
-        says = f"{band_words(m, facts, band)} ({percent(prediction.chances[band])})"
-        name = fault_label(case.kb, prediction.fault)
-        room = width - len(INDENT) - 2 - len(says)
-        if room >= 12 or not m.numeric:
-            lines += wrapped(f"{cut(name, max(room, 12))}: {says}", width, INDENT, INDENT + "  ")
-        else:
-            lines += wrapped(f"{name}: {says}", width, INDENT, INDENT + "  ")
+        chance = f" ({percent(prediction.chances[band])})"
+        room = width - len(INDENT) - 2 - len(chance)
+        says = cut(band_words(m, facts, band), max(room - 17, 12)) + chance
+        name = name_in(fault_label(case.kb, prediction.fault), width - len(INDENT) - 2 - len(says))
+        lines.append(f"{INDENT}{name}: {says}")
     return [f"{INDENT}It would read, with", *lines] if lines else []
 
 
@@ -127,14 +133,15 @@ def _choices(state: CaseState, m: Measurement, width: int) -> list[str]:
     return lines
 
 
-def _bring_on(state: CaseState, m: Measurement, width: int) -> list[str]:
-    """For a fault that hides: how to bring it on while this is read."""
+def _bring_on(state: CaseState, m: Measurement, width: int) -> list[Part]:
+    """For a fault that hides: how to bring it on while this is read, and how to say that it was away."""
     case = state.case
-    if not case.assessment.intermittent or not case.assessment.shows(m) or BEHAVIOUR_KIND in m.kinds:
+    if not case.assessment.intermittent or not case.assessment.shows(m) or of_complaint(m):
         return []
     failures, of = case.assessment.tries
-    ways = guesses.ways_to_bring_on(state.told)
     tally = f"{failures} of {of} tries failed so far. " if of else ""
+    ways = tuple(say(f"{tally}To bring it on: {guesses.ways_to_bring_on(state.told)}.", width))
     how = "Behind the value: failed, or away for a good crank (that clears little); good 3 counts cranks."
-    lines = wrapped(f"{tally}To bring it on: {ways}.", width, INDENT)
-    return lines + wrapped(how, width, INDENT) if m.numeric else lines
+    short = "Behind the value: failed, or away."
+    typing = Part(tuple(say(how, width)), 72, tuple(say(short, width)))
+    return [Part(ways, 40, tuple(say(tally.strip(), width))), *([typing] if m.numeric else [])]

@@ -13,6 +13,7 @@ from crankpath.shell.session.clean import one_line
 from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND
 
 INDENT = "   "
+_FILLING = frozenset(("at", "the", "of", "a", "an", "by", "in"))
 
 
 def value_words(m: Measurement, value: str) -> str:
@@ -68,10 +69,26 @@ def folded(lines: Iterable[str], width: int) -> list[str]:
 def cut(text: str, width: int) -> str:
     """The text in one line of at most `width`.
 
-    >>> cut("bad joint at the battery positive post", 20)
-    'bad joint at the...'
+    >>> cut("gets clearly darker, more than on any machine", 24)
+    'gets clearly darker,...'
     """
     return text if len(text) <= width else textwrap.shorten(text, width, placeholder="...")
+
+
+def name_in(label: str, width: int) -> str:
+    """The name of a cause in at most `width`; names begin alike and end in what tells them apart.
+
+    >>> name_in("bad joint at the battery positive post", 32), name_in("bad joint at the battery positive post", 20)
+    ('bad joint battery positive post', '..positive post')
+    """
+    if len(label) <= width:
+        return label
+    words = [word for word in label.split() if word not in _FILLING]
+    if len(" ".join(words)) <= width:
+        return " ".join(words)
+    while len(words) > 1 and len(" ".join(words)) > width - 2:
+        del words[0]
+    return ".." + " ".join(words)[: max(width - 2, 1)]
 
 
 def head(text: str, width: int) -> list[str]:
