@@ -19,6 +19,9 @@ COMMANDS: Final = {
     "sheet": "crankpath.shell.commands.sheet",
     "card": "crankpath.shell.commands.card",
     "message": "crankpath.shell.commands.message",
+    "export": "crankpath.shell.commands.export",
+    "import": "crankpath.shell.commands.import_",
+    "completion": "crankpath.shell.commands.completion",
 }
 """Command -> the module that holds it as ``command``."""
 

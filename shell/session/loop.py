@@ -156,7 +156,7 @@ class Conversation:
         ranking = tuple(bars(state.case, width))
         return [
             *changed(before.case, state.case, _new_entries(before, state), width),
-            Part(ranking, 65, ranking[:2]),
+            Part(ranking, 85, ranking[:2]),
         ]
 
     def _opening(self) -> bool:

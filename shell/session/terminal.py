@@ -72,7 +72,8 @@ class Editor:
         except OSError:
             pass  # a folder that cannot be written must not keep anybody from working
         self._colours = colours
-        os.environ.setdefault("PROMPT_TOOLKIT_NO_CPR", "1")  # a terminal that cannot tell the place is warned of
+        # else a terminal that cannot tell the cursor's place gets a warning printed into the case
+        os.environ.setdefault("PROMPT_TOOLKIT_NO_CPR", "1")
         self._session: PromptSession[str] = PromptSession(
             history=kept,
             key_bindings=_keys(),

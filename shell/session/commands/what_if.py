@@ -22,8 +22,8 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     if understood is None or not understood.writes:
         return refused("? No reading is understood there; write for instance: if pos leg 0.1")
     then = _with(case, understood.writes)
-    lines = [*wrapped(f"If so (nothing is written): {' '.join(movement(case, then))}", scene.width, "-- ", INDENT),
-             *bars(then, scene.width)]  # fmt: skip
+    said = f"If so (nothing is written): {' '.join(movement(case, then))}"
+    lines = [*wrapped(said, scene.width, "-- ", INDENT), *bars(then, scene.width)]
     return Outcome(lines=tuple(lines), again=False)
 
 

@@ -74,5 +74,7 @@ def words(shown: Sequence[tuple[str, str]], width: int) -> list[str]:
     lines = ["== What you can type"]
     lines += wrapped(_VALUES, width, INDENT)
     if width < 60:
-        return lines + [line for word, about in shown for line in wrapped(f"{word}: {about}", width, INDENT, _HANGING)]
+        for word, about in shown:
+            lines += wrapped(f"{word}: {about}", width, INDENT, _HANGING)
+        return lines
     return lines + aligned(list(shown), width, INDENT, 24)

@@ -94,7 +94,7 @@ def _standing(case: Case, reading: Reading) -> str:
 
 
 def movement(before: Case, after: Case) -> tuple[str, str]:
-    """What is said of the cause that rose most and of the one that fell most; "" for one that hardly moved."""
+    """What is said of the cause that rose most and of the one that fell most; "" if it hardly moved."""
     was = {c.fault: c.probability for c in before.causes()}
     now = {c.fault: c.probability for c in after.causes()}
     change = {fault: now[fault] - was.get(fault, 0.0) for fault in now}

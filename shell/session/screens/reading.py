@@ -143,5 +143,5 @@ def _bring_on(state: CaseState, m: Measurement, width: int) -> list[Part]:
     ways = tuple(say(f"{tally}To bring it on: {guesses.ways_to_bring_on(state.told)}.", width))
     how = "Behind the value: failed, or away for a good crank (that clears little); good 3 counts cranks."
     short = "Behind the value: failed, or away."
-    typing = Part(tuple(say(how, width)), 72, tuple(say(short, width)))
+    typing = Part(tuple(say(how, width)), 50, tuple(say(short, width)))
     return [Part(ways, 40, tuple(say(tally.strip(), width))), *([typing] if m.numeric else [])]

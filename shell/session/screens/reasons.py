@@ -17,7 +17,8 @@ def why_reading(state: CaseState, measurement: str, width: int) -> list[str]:
     case = state.case
     m = case.assessment.model.measurements[measurement]
     worth = next((s for s in case.suggestions() if s.measurement == measurement), None)
-    lines = [f"== {m.label}"[:width], *wrapped(reason_for(state, AskReading(measurement), m, width), width, INDENT)]
+    reason = reason_for(state, AskReading(measurement), m, width)
+    lines = [f"== {m.label}"[:width], *wrapped(reason, width, INDENT)]
     if worth is None:
         lines += wrapped("It is read, implied by others, or can tell nothing as things stand.", width, INDENT)
     else:

@@ -78,8 +78,10 @@ def cut(text: str, width: int) -> str:
 def name_in(label: str, width: int) -> str:
     """The name of a cause in at most `width`; names begin alike and end in what tells them apart.
 
-    >>> name_in("bad joint at the battery positive post", 32), name_in("bad joint at the battery positive post", 20)
-    ('bad joint battery positive post', '..positive post')
+    >>> name_in("bad joint at the battery positive post", 32)
+    'bad joint battery positive post'
+    >>> name_in("bad joint at the battery positive post", 20)
+    '..positive post'
     """
     if len(label) <= width:
         return label
