@@ -109,7 +109,7 @@ class Advisor:
     @cached_property
     def answers(self) -> dict[Answer, float]:
         """Chance of each set of repairs that is still needed; empty: not listed, or cured."""
-        answers, index = self.assessment.model.answers(self.assessment.removed[-1])
+        answers, index = self.assessment.model.answers(self.assessment.mended[-1])
         sums = [0.0] * len(answers)
         for number, weight in zip(index, self.assessment.posterior.weights, strict=True):
             sums[number] += weight
@@ -128,7 +128,7 @@ class Advisor:
     def leading(self) -> Leading:
         """The likeliest hypotheses, which the worth of readings is worked out on."""
         places, weights = self.assessment.posterior.leading(_HELD, _MOST)
-        answers, index = self.assessment.model.answers(self.assessment.removed[-1])
+        answers, index = self.assessment.model.answers(self.assessment.mended[-1])
         numbers: dict[int, int] = {}
         rows = [numbers.setdefault(index[place], len(numbers)) for place in places]
         return Leading(places, weights, rows, Ledger([answers[number] for number in numbers], self.costs))
@@ -191,7 +191,7 @@ class Advisor:
         table, key = assessment.model.table(measurement.id, assessment.now.facts)
         away = assessment.intermittent and not assessment.shows(measurement)
         row = table.chances_away if away else table.chances
-        index, groups = assessment.model.hypotheses.classes(key, table, assessment.removed[-1])
+        index, groups = assessment.model.hypotheses.classes(key, table, assessment.mended[-1])
         classes = [index[place] for place in self.leading.places]
         by_class = {number: row(groups[number]) for number in set(classes)}
         by_class[0] = table.unlisted or table.healthy
@@ -227,7 +227,7 @@ class Advisor:
         if look is not None:
             return look
         settings = self.assessment.model.kb.settings
-        unlisted = sum(weight for answer, weight in self.answers.items() if not answer)
+        unlisted = self.assessment.posterior.unlisted
         repair, chance = self._best_repair()
         if unlisted > settings["stuck_at"]:
             return self._stuck(unlisted)
@@ -246,7 +246,9 @@ class Advisor:
         if not assessment.repairs or assessment.repairs[-1].cured is not False:
             return None
         for measurement in assessment.model.measurements.values():
-            read = any(t.measurement is measurement and t.stretch == assessment.stretch for t in assessment.taken)
+            read = any(
+                t.measurement is measurement and t.stretch == assessment.stretch for t in assessment.taken
+            )
             if SYMPTOM_KIND in measurement.kinds and not read and measurement.id not in assessment.cannot:
                 repair, chance = self._best_repair()
                 because = "what it does now, after the repair, tells what is left"
@@ -296,9 +298,10 @@ class Advisor:
         """The faults the repair cures that are there with some chance, likeliest first."""
         if repair is None:
             return ()
-        model, gone = self.assessment.model, self.assessment.removed[-1]
+        model, mended = self.assessment.model, self.assessment.mended[-1]
         chances: dict[str, float] = {}
         marginals = self.assessment.posterior.marginals()
+        gone = frozenset() if mended.stays else mended.elements
         for index in model.repaired_by[repair] - gone:
             fault = model.elements[index].fault
             chances[fault] = chances.get(fault, 0.0) + marginals[index]

@@ -18,7 +18,7 @@ from crankpath.engine.bands import band_of, band_shares
 from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.condition import Facts, FactValue
 from crankpath.engine.facts import Deduction, deduce
-from crankpath.engine.hypotheses import Hypotheses
+from crankpath.engine.hypotheses import NOTHING_MENDED, Hypotheses, Mended
 from crankpath.engine.knowledge import Balance, Measurement
 from crankpath.engine.model import Model
 from crankpath.engine.ranking import Evidence, Likelihood, Posterior, likelihood, posterior
@@ -67,12 +67,13 @@ class Assessment:
         return tuple(entry for entry in self.entries if isinstance(entry, Repaired))
 
     @cached_property
-    def removed(self) -> tuple[frozenset[int], ...]:
-        """Per stretch, the elements that the repairs before it took away."""
-        gone: list[frozenset[int]] = [frozenset()]
+    def mended(self) -> tuple[Mended, ...]:
+        """Per stretch, what the repairs before it took away."""
+        mended = [NOTHING_MENDED]
         for repair in self.repairs:
-            gone.append(gone[-1] | self.model.repaired_by[repair.repair])
-        return tuple(gone)
+            elements = mended[-1].elements | self.model.repaired_by[repair.repair]
+            mended.append(Mended(elements, repair.cured is False))
+        return tuple(mended)
 
     @property
     def stretch(self) -> int:
@@ -208,13 +209,12 @@ class Assessment:
         facts: Facts,
         symptom: bool,
         stretch: int,
+        all_mended: float | None = None,
     ) -> Evidence:
         table, key = self.model.table(name, facts)
-        removed = self.removed[stretch]
-        complaint = SYMPTOM_KIND in self.model.measurements[name].kinds
-        botched = self.model.kb.settings["failed_repair"] if complaint and stretch else None
-        identity = (name, id(table), shares, symptom, removed, botched)
-        return Evidence(name, shares, table, key, symptom, removed, botched, identity)
+        mended = self.mended[stretch]
+        identity = (name, id(table), shares, symptom, mended, all_mended)
+        return Evidence(name, shares, table, key, symptom, mended, all_mended, identity)
 
     @cached_property
     def _implied(self) -> frozenset[Taken]:
@@ -244,12 +244,14 @@ class Assessment:
         symptom = next((m for m in self.model.measurements.values() if SYMPTOM_KIND in m.kinds), None)
         if not self.repairs or symptom is None or self.repairs[-1].cured is None:
             return None
-        if any(t.measurement is symptom and t.stretch == self.stretch for t in self.taken):
-            return None  # seen for itself; counting it twice would be wrong
         cured = self.repairs[-1].cured
-        shares = tuple(float((index == 0) is cured) for index in range(len(symptom.bands)))
+        seen = any(t.measurement is symptom and t.stretch == self.stretch for t in self.taken)
+        # Where what it does now was seen, only failed work is left to be weighed here.
+        shares = tuple(float(seen or (index == 0) is cured) for index in range(len(symptom.bands)))
+        failed = self.model.kb.settings["failed_repair"]
         facts = self.context(self.stretch, not cured).facts
-        evidence = self._evidence(symptom.id, shares, facts, True, self.stretch)
+        all_mended = 1.0 - failed if cured else failed
+        evidence = self._evidence(symptom.id, shares, facts, True, self.stretch, all_mended)
         return Weighed(None, evidence, facts, "cured" if cured else "not cured", True)
 
     @cached_property

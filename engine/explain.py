@@ -116,7 +116,8 @@ def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tupl
     table, _ = model.table(measurement, facts)
     bands = model.measurements[measurement].bands
     posterior = assessment.posterior
-    gone = assessment.removed[-1]
+    mended = assessment.mended[-1]
+    gone: frozenset[int] = frozenset() if mended.stays else mended.elements
     ranked = sorted(posterior.fault_marginals().items(), key=lambda item: (-item[1], item[0]))
     found: list[Prediction] = []
     for fault, chance in ranked:

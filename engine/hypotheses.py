@@ -18,6 +18,30 @@ from crankpath.engine.tables import Members, Table
 
 
 @dataclass(frozen=True, slots=True)
+class Mended:
+    """Elements that repairs have taken away, and whether the complaint stayed all the same.
+
+    A hypothesis that repairs have emptied while the complaint stays means that the work
+    failed: the machine is as it was before.
+    """
+
+    elements: frozenset[int] = frozenset()
+    stays: bool = False
+
+    def left(self, members: Members) -> Members:
+        """What is still wrong of a set of faults."""
+        left = tuple(member for member in members if member not in self.elements)
+        return left if left or not self.stays else members
+
+    def empties(self, members: Members) -> bool:
+        """True for a set of faults of which every one was repaired."""
+        return bool(members) and self.elements.issuperset(members)
+
+
+NOTHING_MENDED = Mended()
+
+
+@dataclass(frozen=True, slots=True)
 class Element:
     """A fault with one degree, and the chance that it is there."""
 
@@ -49,29 +73,29 @@ class Hypotheses:
     )
 
     def classes(
-        self, key: object, table: Table, removed: frozenset[int] = frozenset()
+        self, key: object, table: Table, mended: Mended = NOTHING_MENDED
     ) -> tuple[list[int], list[Members]]:
         """Group the hypotheses by the members that matter to a table.
 
         Args:
             key: names the set of elements with an effect in ``table`` (the cache key).
             table: whose `Table.touched` decides.
-            removed: elements that a repair has taken away.
+            mended: what repairs have taken away.
 
         Returns:
             For each hypothesis its class, and for each class the touched members. Class 0
             is the empty hypothesis's own ("not listed").
         """
-        full_key = (key, removed)
+        full_key = (key, mended)
         known = self._classes.get(full_key)
         if known is not None:
             return known
-        matters = [place in table.effects and place not in removed for place in range(len(self.elements))]
+        matters = [place in table.effects for place in range(len(self.elements))]
         numbers: dict[Members, int] = {}
         groups: list[Members] = [()]
         index = [0]
         for members in self.members[1:]:
-            touched = _touched(members, matters)
+            touched = _touched(mended.left(members) if mended.elements else members, matters)
             number = numbers.get(touched)
             if number is None:
                 number = numbers[touched] = len(groups)

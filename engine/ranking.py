@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from operator import mul
 
-from crankpath.engine.hypotheses import Hypotheses, mass_of_larger_sets
+from crankpath.engine.hypotheses import NOTHING_MENDED, Hypotheses, Mended, mass_of_larger_sets
 from crankpath.engine.likelihood import class_likelihoods
 from crankpath.engine.tables import Chances, Table
 
@@ -26,10 +26,9 @@ class Evidence:
         table: P(band | H) in force when it was taken.
         key: names the set of elements with an effect in the table.
         symptom: whether the complaint showed while it was taken.
-        removed: elements a repair had taken away by then.
-        persists: evidence that the complaint is still there (or gone) after a repair;
-            then ``shares`` weigh the bands as usual and ``botched`` is the chance used for
-            hypotheses that the repair should have emptied.
+        mended: what repairs had taken away by then.
+        all_mended: for evidence on the outcome of a repair, the chance of that outcome where
+            every fault was repaired; None elsewhere.
     """
 
     name: str
@@ -37,8 +36,8 @@ class Evidence:
     table: Table
     key: object
     symptom: bool = True
-    removed: frozenset[int] = frozenset()
-    botched: float | None = None
+    mended: Mended = NOTHING_MENDED
+    all_mended: float | None = None
     identity: object = None
 
 
@@ -121,14 +120,13 @@ def likelihood(hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
 
 def likelihoods(hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
     """P(evidence | H) for every hypothesis listed."""
-    index, groups = hypotheses.classes(evidence.key, evidence.table, evidence.removed)
+    index, groups = hypotheses.classes(evidence.key, evidence.table, evidence.mended)
     by_class = class_likelihoods(evidence.table, groups, evidence.shares, evidence.symptom)
     values = [by_class[number] for number in index]
-    if evidence.botched is not None:
-        removed, botched = evidence.removed, evidence.botched
+    if evidence.all_mended is not None:
         for place, members in enumerate(hypotheses.members):
-            if members and removed.issuperset(members):
-                values[place] = botched
+            if evidence.mended.empties(members):
+                values[place] = evidence.all_mended
     return values
 
 
@@ -174,11 +172,15 @@ def _piece_ceilings(piece: Evidence) -> tuple[float, dict[int, float]]:
     end. A higher mask may take the reading over; with the symptom away f may not show.
     Pooled odds have no such ceiling: only the largest share bounds them.
     """
-    table, botched = piece.table, piece.botched or 0.0
+    table, all_mended = piece.table, piece.all_mended or 0.0
     most = max(piece.shares)
     if table.push == "both":
-        return max(most, botched), {}
-    acting = {place: effect for place, effect in table.effects.items() if place not in piece.removed}
+        return max(most, all_mended), {}
+    acting = {
+        place: effect
+        for place, effect in table.effects.items()
+        if piece.mended.stays or place not in piece.mended.elements
+    }
     reach = {place: min(most, _reach(piece.shares, e.chances, table.push)) for place, e in acting.items()}
     any_ = max(min(most, _reach(piece.shares, table.healthy, table.push)), *reach.values(), 0.0)
     by_rank: dict[int, float] = {}
@@ -190,7 +192,7 @@ def _piece_ceilings(piece: Evidence) -> tuple[float, dict[int, float]]:
         shown = max(reach[place], *over, 0.0)
         shows = 1.0 if piece.symptom else table.away.get(place, 1.0)
         own[place] = shows * shown + (1.0 - shows) * any_
-    own.update((place, max(any_, botched)) for place in piece.removed)
+    own.update((p, max(any_, all_mended, own.get(p, 0.0))) for p in piece.mended.elements)
     return any_, own
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses, mass_of_larger_sets
+from crankpath.engine.hypotheses import Element, Hypotheses, Mended, list_hypotheses, mass_of_larger_sets
 from crankpath.engine.tables import Effect, Table
 
 NEAR = 1e-9
@@ -133,20 +133,20 @@ def test_a_class_holds_the_sets_that_a_reading_cannot_tell_apart(
     hypotheses = list_hypotheses(elements, largest=3)
     indexes = st.sets(st.sampled_from(range(len(elements))))
     effects = {index: Effect((0.5, 0.5)) for index in data.draw(indexes)}
-    removed = frozenset(data.draw(indexes))
+    mended = Mended(frozenset(data.draw(indexes)), data.draw(st.booleans()))
     table = Table((0.9, 0.1), effects)
-    index, groups = hypotheses.classes("key", table, removed)
+    index, groups = hypotheses.classes("key", table, mended)
     assert index[0] == 0
     assert 0 not in index[1:]  # the empty set, "not listed", is never put together with others
     for members, number in zip(hypotheses.members, index, strict=True):
-        assert groups[number] == tuple(m for m in members if m in effects and m not in removed)
+        assert groups[number] == tuple(m for m in mended.left(members) if m in effects)
     assert len(set(groups[1:])) == len(groups) - 1
 
 
 def test_classes_are_kept_apart_by_what_was_repaired() -> None:
     hypotheses = list_hypotheses([Element("a", "present", 0.1), Element("b", "present", 0.1)])
     table = Table((0.9, 0.1), {0: Effect((0.1, 0.9)), 1: Effect((0.2, 0.8))})
-    before, after = hypotheses.classes("key", table), hypotheses.classes("key", table, frozenset({0}))
+    before, after = hypotheses.classes("key", table), hypotheses.classes("key", table, Mended(frozenset({0})))
     assert set(before[1]) == {(), (0,), (1,), (0, 1)}
     assert set(after[1]) == {(), (1,)}
     assert hypotheses.classes("key", table) == before

@@ -13,7 +13,7 @@ from random import Random
 
 import pytest
 
-from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses, mass_of_larger_sets
+from crankpath.engine.hypotheses import Element, Hypotheses, Mended, list_hypotheses, mass_of_larger_sets
 from crankpath.engine.ranking import Evidence, Posterior, likelihoods, posterior
 from crankpath.engine.tables import Chances, Effect, Table, noisy_max
 
@@ -76,10 +76,10 @@ def drawn_evidence(rng: Random, every: Hypotheses) -> list[Evidence]:
 
 def after_a_repair(rng: Random, evidence: list[Evidence], elements: int) -> list[Evidence]:
     """The same readings, the last ones taken with some elements repaired."""
-    removed = frozenset(rng.sample(range(elements), rng.randint(1, 2)))
+    mended = Mended(frozenset(rng.sample(range(elements), rng.randint(1, 2))), rng.random() < 0.5)
     split = rng.randrange(len(evidence))
-    later = [replace(piece, removed=removed) for piece in evidence[split:]]
-    later[-1] = replace(later[-1], botched=rng.choice([0.03, 0.97]))
+    later = [replace(piece, mended=mended) for piece in evidence[split:]]
+    later[-1] = replace(later[-1], all_mended=rng.choice([0.03, 0.97]))
     return evidence[:split] + later
 
 
