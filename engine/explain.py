@@ -98,16 +98,12 @@ def _reason(assessment: Assessment, piece: Weighed, fault: str | None, factor: f
 
 
 def _rule_behind(assessment: Assessment, piece: Weighed, fault: str | None) -> EvidenceRule | None:
-    """The rule for the likeliest degree of the fault."""
+    """The rule for the likeliest degree of the fault; None where that degree changes nothing there."""
     if fault is None:
         return None
     model, marginals = assessment.model, assessment.posterior.marginals()
-    elements = sorted(model.elements_of.get(fault, ()), key=lambda index: -marginals[index])
-    for index in elements:
-        rule = model.rule_for(piece.evidence.name, index, piece.facts)
-        if rule is not None:
-            return rule
-    return None
+    likeliest = max(model.elements_of.get(fault, ()), key=marginals.__getitem__, default=None)
+    return None if likeliest is None else model.rule_for(piece.evidence.name, likeliest, piece.facts)
 
 
 def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tuple[Prediction, ...]:

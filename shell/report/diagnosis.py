@@ -35,11 +35,12 @@ def shown_causes(case: Case) -> list[Cause]:
 
 def _causes(case: Case, width: int) -> Iterator[str]:
     yield "Causes, likeliest first"
+    told: set[str] = set()
     for cause in shown_causes(case):
         label = fault_label(case.kb, cause.fault)
         yield from wrapped(label, width, f"  {percent(cause.probability):>6} {bar(cause.probability, 10)} ")
         for reason in _telling(case, cause):
-            yield from _reason(case, reason, width)
+            yield from _reason(case, reason, width, told)
 
 
 def _telling(case: Case, cause: Cause) -> list[Reason]:
@@ -47,12 +48,15 @@ def _telling(case: Case, cause: Cause) -> list[Reason]:
     return [r for r in reasons if not 1 / 1.15 < r.factor < 1.15][:MOST_REASONS]
 
 
-def _reason(case: Case, reason: Reason, width: int) -> Iterator[str]:
+def _reason(case: Case, reason: Reason, width: int, told: set[str]) -> Iterator[str]:
     indent = " " * 9
     label = case.kb.measurements[reason.measurement].label if reason.measurement else "outcome of the repair"
     away = "" if reason.symptom else ", symptom away"
     text = f"{label} {reason.text}{away}: {factor(reason.factor)}"
-    if reason.rule is not None:
+    if reason.rule in told:
+        text += f" [{reason.rule}]"
+    elif reason.rule is not None:
+        told.add(reason.rule)
         sources = f"; {', '.join(reason.sources)}" if reason.sources else ""
         text += f". {reason.because} [{reason.rule}{sources}]"
     yield from wrapped(text, width, f"{indent}{'+' if reason.factor > 1 else '-'} ")
