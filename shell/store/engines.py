@@ -27,6 +27,7 @@ def sqlite_engine(path: Path, patience: float) -> sa.Engine:
     def _set_up(connection: Any, _record: Any) -> None:
         connection.isolation_level = None  # the driver begins nothing by itself
         connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA cache_size = -16000")  # KiB; the search index of a large store fits
 
     @sa.event.listens_for(engine, "begin")
     def _begin(conn: sa.Connection) -> None:

@@ -6,6 +6,8 @@ none, or written where there was none, gets it anew when it is opened where ther
 
 from __future__ import annotations
 
+from typing import Any
+
 import sqlalchemy as sa
 
 from crankpath.shell.store import tables as t
@@ -55,21 +57,30 @@ def put(conn: sa.Connection, how: str, number: int, text: str, *, fresh: bool) -
         conn.execute(sa.insert(t.case_search).values(rowid=number, words=text))
 
 
-def matching(how: str, typed: str) -> sa.ColumnElement[bool] | None:
-    """Return the condition on the cases table for what was typed; None if it has no word."""
+def narrowed(query: sa.Select[Any], how: str, typed: str) -> sa.Select[Any]:
+    """Return a query of the cases table, narrowed to what was typed, the last opened first.
+
+    A text without any letter or digit narrows nothing; then the last worked on come first.
+    """
     wanted = words(typed)
     if not wanted:
-        return None
+        return query.order_by(t.cases.c.updated_at.desc())
+    if how == FULL_TEXT:
+        # joined and sorted by the index's own number, so that it stops at the limit
+        text = " ".join(f'"{word}"*' for word in wanted)
+        both = t.case_search.join(t.cases, t.cases.c.number == t.case_search.c.rowid)
+        match = sa.text("case_search MATCH :typed").bindparams(typed=text)
+        return query.select_from(both).where(match).order_by(t.case_search.c.rowid.desc())
+    return query.where(_matching(how, wanted)).order_by(t.cases.c.number.desc())
+
+
+def _matching(how: str, wanted: list[str]) -> sa.ColumnElement[bool]:
+    """Return the condition that each word begins one of the case's words."""
     if how == VECTOR:
         from sqlalchemy.dialects.postgresql import TSQUERY  # 40 ms that a file has no use for
 
         text = " & ".join(f"'{word}':*" for word in wanted)  # letters and digits only
         listed = sa.func.string_to_array(t.cases.c.search, sa.literal_column("' '"))
-        vector = sa.func.array_to_tsvector(listed)
-        return vector.op("@@")(sa.cast(text, TSQUERY))
-    if how == FULL_TEXT:
-        text = " ".join(f'"{word}"*' for word in wanted)
-        match = sa.text("case_search MATCH :typed").bindparams(typed=text)
-        return t.cases.c.number.in_(sa.select(t.case_search.c.rowid).where(match))
+        return sa.func.array_to_tsvector(listed).op("@@")(sa.cast(text, TSQUERY))
     padded = sa.literal(" ") + t.cases.c.search
     return sa.and_(*(padded.like(f"% {word}%") for word in wanted))

@@ -18,7 +18,7 @@ from crankpath.shell.store.order import conflicts, next_stamp, ordered
 from crankpath.shell.store.plain import case_from_plain, case_to_plain, draft, new_id
 from crankpath.shell.store.records import CaseSummary, Event, MergeReport
 from crankpath.shell.store.rows import load_events, read_case
-from crankpath.shell.store.search import matching
+from crankpath.shell.store.search import narrowed
 from crankpath.shell.store.summary import one_line
 from crankpath.shell.store.trouble import sentence, worth_a_retry
 from crankpath.shell.store.writing import merge_events, write_event
@@ -125,12 +125,7 @@ class SqlStore:
         self, *, open_only: bool = True, search: str = "", limit: int = 50, offset: int = 0
     ) -> tuple[CaseSummary, ...]:
         """Return cases, the last worked on first; with `search`, the last opened first."""
-        query = sa.select(t.cases).limit(limit).offset(offset)
-        condition = matching(self._how, search)
-        if condition is None:
-            query = query.order_by(t.cases.c.updated_at.desc())
-        else:
-            query = query.where(condition).order_by(t.cases.c.number.desc())
+        query = narrowed(sa.select(t.cases).limit(limit).offset(offset), self._how, search)
         if open_only:
             query = query.where(t.cases.c.is_open == 1)
         rows = self._read(lambda conn: conn.execute(query).all())
