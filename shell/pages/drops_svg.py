@@ -16,10 +16,11 @@ from crankpath.shell.pages.sheet_data import CircuitFigures, Figure, Rail, Span
 WIDTH: Final = 720.0
 _LANE: Final = 74.0  # room of one bracket with its text
 _MOST_LANES: Final = 3
-_TOP: Final = 78.0
+_TOP: Final = 86.0
 _PITCH: Final = 46.0
 _NAME: Final = 11.5
 _SMALL: Final = 10.0
+_LINE: Final = 11.5
 
 
 def draw_drops(circuit: CircuitFigures, title: str) -> str:
@@ -34,10 +35,13 @@ def lay_out_drops(circuit: CircuitFigures, title: str) -> Sheet:
     placed = [_lanes(rail.spans) for rail in rails]
     wide = [_LANE * (1 + max((lane for _, lane in spans), default=0)) for spans in placed]
     left, right = 16 + wide[0], WIDTH - 16 - wide[1]
-    bottom = _TOP + _PITCH * max(*(len(rail.parts) for rail in rails), 1)
+    room = (right - left) / 2 - 22
+    most = max((len(_lines(part.label, room)) for rail in rails for part in rail.parts), default=0)
+    pitch = _PITCH + _LINE * max(most - 2, 0)
+    bottom = _TOP + pitch * max(*(len(rail.parts) for rail in rails), 1)
     for x, rail, spans, turned in zip((left, right), rails, placed, (False, True), strict=True):
         pitch = (bottom - _TOP) / max(len(rail.parts), 1)
-        _rail(sheet, rail, x, pitch, (right - left) / 2 - 22, turned)
+        _rail(sheet, rail, x, pitch, room, turned)
         for span, lane in spans:
             _bracket(sheet, span, x, pitch, lane, turned)
     _crossing(sheet, left, right, _TOP, -34, circuit.battery, circuit.battery_figures, "battery")
@@ -80,15 +84,19 @@ def _rail(sheet: Sheet, rail: Rail, x: float, pitch: float, room: float, turned:
         elif part.kind in ("switch", "contacts"):
             sheet.strokes.append(Stroke(((x, middle - 7), (x, middle + 7)), 8, PAPER))
             sheet.strokes.append(Stroke(((x, middle + 7), (x + 8, middle - 7)), 2.5))
-        lines = wrapped(part.label, room, _SMALL, 3)
+        lines = _lines(part.label, room)
         for k, line in enumerate(lines):
-            base = middle + 11.5 * (k - len(lines) / 2) + 9
+            base = middle + _LINE * (k - len(lines) / 2) + 9
             sheet.labels.append(Label(x + side, base, line, _SMALL, anchor, QUIET))
     for n, point in enumerate(rail.points):
         y = _TOP + n * pitch
         sheet.shapes.append(Shape("circle", x, y, 4.5))
         name = wrapped(point, room / 1.15, _NAME, 1) if point else []
         sheet.labels += [Label(x + side, y + 4, line, _NAME, anchor, bold=True) for line in name]
+
+
+def _lines(label: str, room: float) -> list[str]:
+    return wrapped(label, room, _SMALL, 3)
 
 
 def _bracket(sheet: Sheet, span: Span, x: float, pitch: float, lane: int, turned: bool) -> None:
