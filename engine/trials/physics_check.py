@@ -3,6 +3,8 @@
 For every fault with its degree, machines are drawn with that fault alone; every reading is
 taken on each, and its band (under the facts that the complaint gives) is held against the
 chances the knowledge base gives it. The rules are opinions; this is what answers back.
+What is told of the past (every time or sometimes) is left out: how often a fault comes and
+goes is put into a drawn machine, not worked out by it.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ from dataclasses import dataclass
 from math import log2
 from random import Random
 
+from crankpath.engine.assessment import HISTORY_KIND
 from crankpath.engine.bands import band_shares
 from crankpath.engine.case import Case
 from crankpath.engine.errors import ReadingError
@@ -102,7 +105,7 @@ def _add(
     if element is None:
         return
     for measurement in model.measurements.values():
-        value = machine.read(measurement.id, rng, True)
+        value = None if HISTORY_KIND in measurement.kinds else machine.read(measurement.id, rng, True)
         if value is None:
             continue
         facts = (plain if measurement.id == "crank_behaviour" else case.assessment).now.facts

@@ -11,9 +11,15 @@ from crankpath.shell.on_demand import OnDemand
 KB_COMMANDS: Final = {
     "check": "crankpath.shell.commands.kb_check",
     "checks": "crankpath.shell.commands.kb_checks",
+    "physics": "crankpath.shell.commands.kb_physics",
     "test": "crankpath.shell.commands.kb_test",
     "where": "crankpath.shell.commands.kb_where",
     "use": "crankpath.shell.commands.kb_use",
+    "diff": "crankpath.shell.commands.kb_diff",
+    "show": "crankpath.shell.commands.kb_show",
+    "pages": "crankpath.shell.commands.kb_pages",
+    "explain": "crankpath.shell.commands.kb_explain",
+    "learn": "crankpath.shell.commands.kb_learn",
 }
 """Command of the group -> the module that holds it as ``command``."""
 
