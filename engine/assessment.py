@@ -21,7 +21,7 @@ from crankpath.engine.facts import Deduction, deduce
 from crankpath.engine.hypotheses import NOTHING_MENDED, Hypotheses, Mended
 from crankpath.engine.knowledge import Balance, Measurement
 from crankpath.engine.model import Model
-from crankpath.engine.ranking import Evidence, Likelihood, Posterior, likelihood, posterior
+from crankpath.engine.ranking import Evidence, Likelihood, Outcome, Posterior, likelihood, posterior
 
 SYMPTOM_KIND = "symptom"
 HISTORY_KIND = "history"
@@ -180,11 +180,10 @@ class Assessment:
 
     @cached_property
     def weighed(self) -> tuple[Weighed, ...]:
-        """Every reading as evidence, used or not, and *still not cured* after the last repair."""
+        """Every reading as evidence, used or not, and what came of each repair."""
         implied = self._implied
         pieces = [self._weigh(taken, taken in implied) for taken in self.taken]
-        outcome = self._outcome()
-        return tuple(pieces) if outcome is None else (*pieces, outcome)
+        return (*pieces, *self._outcomes())
 
     def _weigh(self, taken: Taken, implied: bool) -> Weighed:
         measurement = taken.measurement
@@ -209,12 +208,12 @@ class Assessment:
         facts: Facts,
         symptom: bool,
         stretch: int,
-        all_mended: float | None = None,
+        outcome: Outcome | None = None,
     ) -> Evidence:
         table, key = self.model.table(name, facts)
         mended = self.mended[stretch]
-        identity = (name, id(table), shares, symptom, mended, all_mended)
-        return Evidence(name, shares, table, key, symptom, mended, all_mended, identity)
+        identity = (name, id(table), shares, symptom, mended, outcome)
+        return Evidence(name, shares, table, key, symptom, mended, outcome, identity)
 
     @cached_property
     def _implied(self) -> frozenset[Taken]:
@@ -239,19 +238,25 @@ class Assessment:
             if balance.only is None or balance.only.holds(known) is not False
         )
 
-    def _outcome(self) -> Weighed | None:
-        """The last repair's outcome as evidence on what was left of H after it."""
+    def _outcomes(self) -> list[Weighed]:
+        """What came of each repair, as evidence on what was left of H after it."""
         symptom = next((m for m in self.model.measurements.values() if SYMPTOM_KIND in m.kinds), None)
-        if not self.repairs or symptom is None or self.repairs[-1].cured is None:
-            return None
-        cured = self.repairs[-1].cured
-        seen = any(t.measurement is symptom and t.stretch == self.stretch for t in self.taken)
-        # Where what it does now was seen, only failed work is left to be weighed here.
-        shares = tuple(float(seen or (index == 0) is cured) for index in range(len(symptom.bands)))
+        told = [stretch for stretch, repair in enumerate(self.repairs, 1) if repair.cured is not None]
+        return [] if symptom is None else [self._outcome(symptom, stretch) for stretch in told]
+
+    def _outcome(self, symptom: Measurement, stretch: int) -> Weighed:
+        repair = self.repairs[stretch - 1]
+        cured = repair.cured is True
+        seen = any(t.measurement is symptom and t.stretch == stretch for t in self.taken)
+        # Only the last outcome speaks of what is left, and only where that was not seen for itself;
+        # of the others just the chance that the work failed remains.
+        speaks = stretch == self.stretch and not seen
+        shares = tuple(float(not speaks or (index == 0) is cured) for index in range(len(symptom.bands)))
         failed = self.model.kb.settings["failed_repair"]
-        facts = self.context(self.stretch, not cured).facts
-        all_mended = 1.0 - failed if cured else failed
-        evidence = self._evidence(symptom.id, shares, facts, True, self.stretch, all_mended)
+        facts = self.context(stretch, not cured).facts
+        work = self.model.repaired_by[repair.repair]
+        outcome = Outcome(work, 1.0 - failed if cured else failed)
+        evidence = self._evidence(symptom.id, shares, facts, True, stretch, outcome)
         return Weighed(None, evidence, facts, "cured" if cured else "not cured", True)
 
     @cached_property

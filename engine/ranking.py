@@ -7,13 +7,35 @@ readings, so taking a reading back leaves exactly what was before.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from operator import mul
+from operator import add, mul
 
-from crankpath.engine.hypotheses import NOTHING_MENDED, Hypotheses, Mended, mass_of_larger_sets
-from crankpath.engine.likelihood import class_likelihoods
-from crankpath.engine.tables import Chances, Table
+from crankpath.engine.hypotheses import (
+    NOTHING_MENDED,
+    Hypotheses,
+    Mended,
+    emptied,
+    mass_of_larger_sets,
+)
+from crankpath.engine.likelihood import listed_likelihoods
+from crankpath.engine.tables import Chances, Members, Table
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of a repair, for sets of faults of which every one has been repaired.
+
+    work: elements this repair took away. chance: of the outcome, where this repair was the
+    work that should have cured; a repair that had nothing to do with the set changes nothing.
+    """
+
+    work: frozenset[int]
+    chance: float
+
+    def of_emptied(self, members: Members) -> float:
+        """P(outcome) for a set of faults of which every one has been repaired."""
+        return 1.0 if self.work.isdisjoint(members) else self.chance
 
 
 @dataclass(frozen=True)
@@ -27,8 +49,7 @@ class Evidence:
         key: names the set of elements with an effect in the table.
         symptom: whether the complaint showed while it was taken.
         mended: what repairs had taken away by then.
-        all_mended: for evidence on the outcome of a repair, the chance of that outcome where
-            every fault was repaired; None elsewhere.
+        outcome: for evidence on what came of a repair; None elsewhere.
     """
 
     name: str
@@ -37,7 +58,7 @@ class Evidence:
     key: object
     symptom: bool = True
     mended: Mended = NOTHING_MENDED
-    all_mended: float | None = None
+    outcome: Outcome | None = None
     identity: object = None
 
 
@@ -65,12 +86,56 @@ class Posterior:
     def marginals(self) -> list[float]:
         """Chance of each element."""
         if not self._marginals:
-            sums = [0.0] * len(self.hypotheses.elements)
-            for members, weight in zip(self.hypotheses.members, self.weights, strict=True):
-                for member in members:
-                    sums[member] += weight
-            self._marginals.extend(sums)
+            self._marginals.extend(self._sum_up())
         return self._marginals
+
+    def _sum_up(self) -> list[float]:
+        hypotheses, weights = self.hypotheses, self.weights
+        count = len(hypotheses.elements)
+        sums = weights[1 : 1 + count] if hypotheses.largest >= 1 else [0.0] * count
+        for index, (start, partner) in enumerate(hypotheses.rows):
+            row = weights[start : start + count - partner]
+            sums[index] += sum(row)
+            sums[partner:] = map(add, sums[partner:], row)
+        for place in range(hypotheses.larger, len(weights)):
+            for member in hypotheses.members[place]:
+                sums[member] += weights[place]
+        return sums
+
+    def chances_of_groups(self, group_of: Sequence[int], groups: int, mended: Mended) -> list[float]:
+        """Chance that some element of a group is still there.
+
+        Args:
+            group_of: for each element its group, from 0.
+            groups: their number.
+            mended: what repairs have taken away.
+        """
+        hypotheses, weights = self.hypotheses, self.weights
+        sums = [0.0] * groups
+        for index, chance in enumerate(self.marginals()):
+            if index not in mended.elements:
+                sums[group_of[index]] += chance
+        # A set with several elements of one group was counted for each of them.
+        for place, members in self._crowded(group_of, groups):
+            left = [group_of[member] for member in members if member not in mended.elements]
+            for group in left:
+                sums[group] -= weights[place] * (1.0 - 1.0 / left.count(group))
+        for place, members in emptied(hypotheses, mended) if mended.stays else ():
+            for group in {group_of[member] for member in members}:
+                sums[group] += weights[place]
+        return [max(chance, 0.0) for chance in sums]
+
+    def _crowded(self, group_of: Sequence[int], groups: int) -> Iterator[tuple[int, Members]]:
+        """Sets that can hold several elements of one group, with their places."""
+        hypotheses = self.hypotheses
+        together: list[list[int]] = [[] for _ in range(groups)]
+        for index, group in enumerate(group_of):
+            together[group].append(index)
+        for indexes in together:
+            for first, second in hypotheses.pairs_within(indexes):
+                yield hypotheses.place(first, second), (first, second)
+        for place in range(hypotheses.larger, len(hypotheses.members)):
+            yield place, hypotheses.members[place]
 
     def fault_marginals(self) -> dict[str, float]:
         """Chance of each fault, over all its degrees."""
@@ -86,8 +151,12 @@ class Posterior:
             Their places in ``hypotheses.members``, and their chances scaled to sum to 1.
         """
         weights = self.weights
-        floor = max(weights) * 1e-6
-        order = [place for place, weight in enumerate(weights) if weight > floor]
+        least = max(weights) * 1e-6
+        order: list[int] = []
+        for above in (1e4, 1e2, 1.0):  # where few stand out, most need not be put in order
+            order = [place for place, weight in enumerate(weights) if weight > above * least]
+            if len(order) >= most:
+                break
         order.sort(key=weights.__getitem__, reverse=True)
         held, count = 0.0, 0
         for place in order[:most]:
@@ -120,13 +189,11 @@ def likelihood(hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
 
 def likelihoods(hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
     """P(evidence | H) for every hypothesis listed."""
-    index, groups = hypotheses.classes(evidence.key, evidence.table, evidence.mended)
-    by_class = class_likelihoods(evidence.table, groups, evidence.shares, evidence.symptom)
-    values = [by_class[number] for number in index]
-    if evidence.all_mended is not None:
-        for place, members in enumerate(hypotheses.members):
-            if evidence.mended.empties(members):
-                values[place] = evidence.all_mended
+    mended = evidence.mended
+    values = listed_likelihoods(hypotheses, evidence.table, evidence.shares, evidence.symptom, mended)
+    if evidence.outcome is not None:
+        for place, members in emptied(hypotheses, mended):
+            values[place] = evidence.outcome.of_emptied(members)
     return values
 
 
@@ -172,7 +239,8 @@ def _piece_ceilings(piece: Evidence) -> tuple[float, dict[int, float]]:
     end. A higher mask may take the reading over; with the symptom away f may not show.
     Pooled odds have no such ceiling: only the largest share bounds them.
     """
-    table, all_mended = piece.table, piece.all_mended or 0.0
+    table = piece.table
+    all_mended = 0.0 if piece.outcome is None else 1.0
     most = max(piece.shares)
     if table.push == "both":
         return max(most, all_mended), {}

@@ -99,10 +99,12 @@ def verdict_sentence(case: Case, verdict: Verdict) -> str:
     kb = case.kb
     if verdict.action == "repair" and verdict.repair is not None:
         faults = " or ".join(kb.faults[fault].label for fault in verdict.faults[:2])
-        return f"repair. {kb.repairs[verdict.repair].label} ({faults}, {percent(verdict.probability)}). {_tail(verdict)}"
+        chance = percent(verdict.probability)
+        return f"repair. {kb.repairs[verdict.repair].label} ({faults}, {chance}). {_tail(verdict)}"
     if verdict.action == "measure" and verdict.measurement is not None:
         return f"measure. Take {kb.measurements[verdict.measurement].label} next. {_tail(verdict)}"
-    return f"stuck. {verdict.because[:1].upper()}{verdict.because[1:]} ({NOT_LISTED}: {percent(verdict.probability)})."
+    because = f"{verdict.because[:1].upper()}{verdict.because[1:]}"
+    return f"stuck. {because} ({NOT_LISTED}: {percent(verdict.probability)})."
 
 
 def _tail(verdict: Verdict) -> str:
@@ -154,4 +156,5 @@ def conflict_sentence(case: Case, clears: str | None) -> str:
     """Readings that speak against each other."""
     if clears is None:
         return "The readings speak against each other; take the ones that decide most again."
-    return f"The readings speak against each other; {case.kb.measurements[clears].label} is the one to take again."
+    label = case.kb.measurements[clears].label
+    return f"The readings speak against each other; {label} is the one to take again."

@@ -12,14 +12,16 @@ def evaluation_lines(sort: str, policy: str, s: Summary, worst: Sequence[Mistake
     yield f"{sort}, {policy}: {s.machines} machines"
     yield f"  first repair right    {s.first_right:.3f}"
     yield f"  cured, no wrong part  {s.cured_clean:.3f}   cured {s.cured:.3f}   wrong repairs {s.wrong:.2f}"
-    yield f"  minutes before cure   {s.minutes_before:.1f}   in all {s.minutes:.1f}   readings {s.readings:.1f}"
+    yield f"  minutes before cure   {s.minutes_before:.1f}   in all {s.minutes:.1f}"
+    yield f"  readings              {s.readings:.1f}"
     if s.brier is not None:
         yield f"  Brier score           {s.brier:.4f}"
         for tenth in s.tenths:
             span = f"{tenth.low:.1f}-{tenth.high:.1f}"
             yield f"    named {span}: {tenth.count:5d}   stated {tenth.stated:.3f}   right {tenth.right:.3f}"
     if s.step_median is not None and s.step_worst is not None:
-        yield f"  step                  {1000 * s.step_median:.1f} ms median, {1000 * s.step_worst:.1f} ms worst"
+        median, worst_step = 1000 * s.step_median, 1000 * s.step_worst
+        yield f"  step                  {median:.1f} ms median, {worst_step:.1f} ms worst"
     for mistake in worst:
         instead = ", ".join(f"{repair} {count}" for repair, count in mistake.instead[:4])
         yield f"  {mistake.fault:28} {mistake.machines:4d}  right {mistake.first_right:.2f}  {instead}"

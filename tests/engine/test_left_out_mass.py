@@ -14,7 +14,7 @@ from random import Random
 import pytest
 
 from crankpath.engine.hypotheses import Element, Hypotheses, Mended, list_hypotheses, mass_of_larger_sets
-from crankpath.engine.ranking import Evidence, Posterior, likelihoods, posterior
+from crankpath.engine.ranking import Evidence, Outcome, Posterior, likelihoods, posterior
 from crankpath.engine.tables import Chances, Effect, Table, noisy_max
 
 NETWORKS = range(300)
@@ -79,7 +79,7 @@ def after_a_repair(rng: Random, evidence: list[Evidence], elements: int) -> list
     mended = Mended(frozenset(rng.sample(range(elements), rng.randint(1, 2))), rng.random() < 0.5)
     split = rng.randrange(len(evidence))
     later = [replace(piece, mended=mended) for piece in evidence[split:]]
-    later[-1] = replace(later[-1], all_mended=rng.choice([0.03, 0.97]))
+    later[-1] = replace(later[-1], outcome=Outcome(mended.elements, rng.choice([0.03, 0.97])))
     return evidence[:split] + later
 
 

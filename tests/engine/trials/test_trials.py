@@ -1,0 +1,117 @@
+"""Trials: a policy sees only the case, minutes add up, and the advice beats the plain ways."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from crankpath.engine.case import Case
+from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.loading import load_knowledge
+from crankpath.engine.physics.draw import draw_machine
+from crankpath.engine.trials.evaluation import POLICIES, machine_of, trials
+from crankpath.engine.trials.policies import Advice
+from crankpath.engine.trials.report import mistakes, summarise
+from crankpath.engine.trials.trial import Outcome, Step, run_trial
+
+
+@pytest.fixture(scope="module")
+def kb() -> Knowledge:
+    return load_knowledge()
+
+
+class Scripted:
+    """A policy that does what it is told, then stops."""
+
+    def __init__(self, *steps: Step) -> None:
+        self.steps = list(steps)
+
+    def next(self, case: Case) -> Step:
+        assert not hasattr(case, "faults")  # the truth is not in reach
+        return self.steps.pop(0) if self.steps else Step("stop")
+
+
+def corroded_post(kb: Knowledge) -> Outcome:
+    machine = draw_machine(Random(4), kb, "first", {"positive_post_joint": "slight"})
+    steps = (
+        Step("measure", "positive_post_drop", minutes=5.0),
+        Step("repair", "replace_starter", 0.4),
+        Step("repair", "clean_positive_post", 0.9),
+    )
+    return run_trial(kb, machine, Scripted(*steps), Random(1))
+
+
+def test_wrong_repairs_cost_their_work_their_parts_and_the_comeback(kb: Knowledge) -> None:
+    outcome = corroded_post(kb)
+    starter, post = kb.repairs["replace_starter"], kb.repairs["clean_positive_post"]
+    wrong = starter.minutes + starter.parts_cost + kb.settings["comeback_minutes"]
+    assert outcome.wrong == ("replace_starter",)
+    assert outcome.cured
+    assert not outcome.first_right
+    assert outcome.minutes_before == pytest.approx(5.0 + wrong)
+    assert outcome.minutes == pytest.approx(5.0 + wrong + post.minutes)
+
+
+def test_what_was_stated_is_kept_with_whether_it_was_right(kb: Knowledge) -> None:
+    assert corroded_post(kb).named == ((0.4, False), (0.9, True))
+
+
+def test_stopping_uncured_costs_the_call_for_help(kb: Knowledge) -> None:
+    machine = draw_machine(Random(4), kb, "first", {"positive_post_joint": "slight"})
+    outcome = run_trial(kb, machine, Scripted(), Random(1))
+    assert not outcome.cured
+    assert outcome.minutes == kb.settings["help_minutes"]
+
+
+def test_the_same_seed_gives_the_same_outcomes(kb: Knowledge) -> None:
+    once = list(trials(kb, range(3), 5, "single", "first", "advice"))
+    again = list(trials(kb, range(3), 5, "single", "first", "advice"))
+    assert once == again
+
+
+@pytest.mark.parametrize("sort", ["single", "intermittent", "double"])
+def test_machines_of_a_sort_have_what_the_sort_says(kb: Knowledge, sort: str) -> None:
+    for number in range(4):
+        machine = machine_of(kb, 9, number, sort, "second")
+        assert len(machine.faults) == (2 if sort == "double" else 1)
+        assert machine.behaviour() != "normal"
+        assert sort != "intermittent" or machine.intermittent
+
+
+def test_the_advice_finds_more_than_the_paper_order_in_half_the_minutes(kb: Knowledge) -> None:
+    """A small sample of what `crankpath evaluate` shows over a thousand machines."""
+    summaries = {
+        policy: summarise(list(trials(kb, range(24), 2026, "single", "first", policy)))
+        for policy in ("advice", "paper", "unmeasured")
+    }
+    assert summaries["advice"].first_right >= 0.85
+    assert summaries["advice"].first_right > summaries["paper"].first_right
+    assert summaries["advice"].first_right > summaries["unmeasured"].first_right
+    assert summaries["advice"].minutes_before < 0.75 * summaries["paper"].minutes_before
+
+
+def test_figures_are_counted_right() -> None:
+    def outcome(right: bool, stated: float) -> Outcome:
+        return Outcome(("a",), ("x",), False, {}, "r", right, stated, ((stated, right),), () if right else ("r",),
+                       right, (), 10.0, 20.0)  # fmt: skip
+
+    outcomes = [outcome(True, 0.95), outcome(True, 0.91), outcome(False, 0.55)]
+    summary = summarise(outcomes)
+    assert summary.first_right == pytest.approx(2 / 3)
+    assert summary.brier == pytest.approx((0.05**2 + 0.09**2 + 0.55**2) / 3)
+    assert [(t.low, t.count, t.right) for t in summary.tenths] == [(0.5, 1, 0.0), (0.9, 2, 1.0)]
+    assert mistakes(outcomes)[0].instead == (("r", 1),)
+
+
+def test_every_policy_ends_every_trial(kb: Knowledge) -> None:
+    for policy in POLICIES:
+        for outcome in trials(kb, range(2), 1, "single", "second", policy):
+            assert outcome.cured or outcome.minutes >= kb.settings["help_minutes"]
+
+
+def test_the_advice_stops_after_it_was_stuck_twice_on_the_same_reading(kb: Knowledge) -> None:
+    policy = Advice()
+    case = Case(kb)
+    policy._retaken.add("crank_behaviour")
+    assert policy.next(case).action in ("measure", "repair", "stop")
