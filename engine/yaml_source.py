@@ -49,6 +49,7 @@ _UNPRINTABLE: Final = re.compile(
 _PLAIN_WORDS: Final[Mapping[str, bool | None]] = {"true": True, "false": False, "null": None, "": None}
 _MAY_BE_NUMBER: Final = frozenset("-+0123456789")
 _CLEARER: Final = (
+    ("unexpected end of stream", "a quote or bracket that opens here is not closed", "Close it"),
     ("cannot start any token", "a tab, or a sign such as @ or %, stands where a value should begin",
      "Indent with spaces and put the text in quotes"),
     ("mapping values are not allowed", "a colon stands where no new key can begin",
@@ -116,6 +117,8 @@ def too_large(size: int) -> str:
 
 def _yaml_problem(slip: yaml.MarkedYAMLError, file: str) -> Problem:
     mark = slip.problem_mark or slip.context_mark
+    if slip.context_mark and "quoted scalar" in (slip.context or ""):
+        mark = slip.context_mark  # a quote that is not closed: where it opens, not where the file ends
     origin = Origin(file, mark.line + 1, mark.column + 1) if mark else Origin(file, 1, 1)
     said = slip.problem or "it breaks off"
     for part, message, advice in _CLEARER:

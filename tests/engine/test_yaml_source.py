@@ -103,7 +103,7 @@ def test_a_repeated_key_is_told_with_both_lines_and_the_rest_is_still_read() -> 
         ("a: " + "9" * 5000, "is too long a number"),
         ("a: b: c", "1:5: a colon stands where no new key can begin"),
         ("a:\n\tb: 1", "a tab"),
-        ("a: 'open", "not readable as YAML"),
+        ("a: 'open", "not closed"),
         ("a: [1, 2", "f.yaml:"),
         ("a: \x00", "1:4: this is no text file: it holds the control character U+0000"),
         ("ok: 1\nb: x\x07", "2:5: this is no text file: it holds the control character U+0007"),
