@@ -56,7 +56,7 @@ def summarise(outcomes: Sequence[Outcome]) -> Summary:
         _mean(outcomes, lambda o: o.minutes),
         _mean(outcomes, lambda o: len(o.readings)),
         _mean(outcomes, lambda o: len(o.wrong)),
-        _tenths(named),
+        tenths(named),
         fmean((chance - right) ** 2 for chance, right in named) if named else None,
         median(seconds) if seconds else None,
         max(seconds) if seconds else None,
@@ -67,7 +67,8 @@ def _mean(outcomes: Sequence[Outcome], figure: Callable[[Outcome], float]) -> fl
     return fmean(float(figure(outcome)) for outcome in outcomes) if outcomes else 0.0
 
 
-def _tenths(named: Sequence[tuple[float, bool]]) -> tuple[Tenth, ...]:
+def tenths(named: Sequence[tuple[float, bool]]) -> tuple[Tenth, ...]:
+    """(chance stated, was it right) by tenths of the chance; tenths without any are left out."""
     found = []
     for tenth in range(10):
         low, high = tenth / 10, (tenth + 1) / 10
