@@ -47,7 +47,8 @@ class Factor:
     None. rule: the rule behind ``with_fault``, or None where the healthy chances hold.
     limits: between the bands, in the unit; limit_set: where they are written. odds: by what the
     reading changed the odds of the cause, all others being there. mended: the fault was repaired
-    by then. outcome: ``value`` is the chance that such work comes out so (a setting).
+    by then. outcome: ``value`` is the chance that a repair comes out so where all that was wrong
+    had been repaired.
     """
 
     measurement: str
@@ -132,7 +133,9 @@ def account(assessment: Assessment, fault: str | None) -> Account:
         posterior.unlisted if fault is None else posterior.fault_marginals().get(fault, 0.0),
         hypotheses.left_out,
         posterior.bound,
-        tuple((p.taken.measurement.id, p.why_not or "") for p in assessment.weighed if p.taken and not p.used),
+        tuple(
+            (p.taken.measurement.id, p.why_not or "") for p in assessment.weighed if p.taken and not p.used
+        ),
     )
 
 
@@ -149,7 +152,9 @@ def _prior(assessment: Assessment, element: int | None, of_set: float) -> Prior:
     model = assessment.model
     settings = model.kb.settings
     if element is None:
-        return Prior(None, settings["unlisted"], settings.origins["unlisted"], 1.0, settings["unlisted"], of_set)
+        return Prior(
+            None, settings["unlisted"], settings.origins["unlisted"], 1.0, settings["unlisted"], of_set
+        )
     one = model.elements[element]
     fault = model.faults[one.fault]
     share = next(s for s in fault.shares if s.given is None or s.given.holds(model.known) is True)
@@ -174,8 +179,9 @@ def _factor(assessment: Assessment, piece: Weighed, element: int | None, odds: f
             away = model.faults[model.elements[left[0]].fault].away
             chances = tuple(away * c + (1.0 - away) * h for c, h in zip(chances, healthy, strict=True))
     value = _weighed(evidence.shares, chances)
-    if emptied and evidence.outcome is not None:
-        value = evidence.outcome.of_emptied(members)
+    outcome = emptied and evidence.outcome is not None
+    if outcome and evidence.outcome is not None and element is not None:
+        value = evidence.outcome.of_emptied((element,))
     numeric = measurement.numeric and taken is not None and isinstance(taken.value, float | int)
     return Factor(
         evidence.name,

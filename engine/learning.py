@@ -161,7 +161,9 @@ def _spoken(
         if piece.band != measurement.bands[max(range(len(chances)), key=chances.__getitem__)]:
             missed.append(case)
     predicted = tuple(sum(column) / count for column in zip(*(c for _, _, c in items), strict=True))
-    read = tuple(sum(column) / count for column in zip(*(p.evidence.shares for _, p, _ in items), strict=True))
+    read = tuple(
+        sum(column) / count for column in zip(*(p.evidence.shares for _, p, _ in items), strict=True)
+    )
     origin = measurement.origin if rule is None else kb.rules[rule].origin
     return Spoken(rule, fault, name, origin, measurement.bands, predicted, read, count, tuple(missed), bits)
 

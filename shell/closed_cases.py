@@ -105,5 +105,7 @@ def _confirmed(written: CaseFile, case: Case) -> tuple[str, ...] | str:
         return f"{what}: no repair that cured, and no 'expect: {{first: ...}}'"
     cured = [fault.id for fault in case.assessment.model.faults.values() if fault.repair == cures[-1]]
     if len(cured) != 1:
-        return f"{what}: {cures[-1]} cures {len(cured)} faults; say which it was with 'expect: {{first: ...}}'"
+        return (
+            f"{what}: {cures[-1]} cures {len(cured)} faults; say which it was with 'expect: {{first: ...}}'"
+        )
     return (cured[0],)

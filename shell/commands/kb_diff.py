@@ -27,9 +27,13 @@ _SHIPPED = "shipped"
 @click.command("diff")
 @click.argument("before", metavar="A")
 @click.argument("after", metavar="B")
-@click.option("--machines", "-n", default=12, show_default=True, type=click.IntRange(0), help="Machines drawn.")
+@click.option(
+    "--machines", "-n", default=12, show_default=True, type=click.IntRange(0), help="Machines drawn."
+)
 @click.option("--seed", default=1, show_default=True, help="The same seed draws the same machines.")
-@click.option("--parameters", default="first", show_default=True, help="Parameter set of the solved machines.")
+@click.option(
+    "--parameters", default="first", show_default=True, help="Parameter set of the solved machines."
+)
 def command(before: str, after: str, machines: int, seed: int, parameters: str) -> None:
     """Tell what changes when the shop's folder or .zip A gives way to B; 'shipped' means no folder.
 
@@ -75,9 +79,7 @@ def _cases(old: Knowledge, new: Knowledge, folders: list[Folders]) -> list[CaseC
         return [case_change(old, new, file, case) for (file, _), case in progress]
 
 
-def _machines(
-    old: Knowledge, new: Knowledge, count: int, seed: int, parameters: str
-) -> list[MachineChange]:
+def _machines(old: Knowledge, new: Knowledge, count: int, seed: int, parameters: str) -> list[MachineChange]:
     changes = machine_changes(old, new, count, seed, parameters)
     with click.progressbar(changes, length=count, label="machines", width=30, file=sys.stderr) as progress:
         return list(progress)

@@ -18,7 +18,9 @@ from crankpath.shell.report.account import WIDTH, account_lines
 @click.command("explain")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("fault", required=False)
-@click.option("--width", default=WIDTH, show_default=True, type=click.IntRange(60, 200), help="Columns of text.")
+@click.option(
+    "--width", default=WIDTH, show_default=True, type=click.IntRange(60, 200), help="Columns of text."
+)
 @click.pass_obj
 def command(folder: str | None, file: Path, fault: str | None, width: int) -> None:
     """Account for the chance of FAULT in the case in FILE; without FAULT, of the likeliest.

@@ -27,10 +27,17 @@ from crankpath.shell.report.learning import (
 
 @click.command("learn")
 @click.option(
-    "--from", "source", metavar="STORE|FOLDER", help="A store, or a folder of case files; your store by default."
+    "--from",
+    "source",
+    metavar="STORE|FOLDER",
+    help="A store, or a folder of case files; your store by default.",
 )
-@click.option("--write", type=click.Path(path_type=Path, dir_okay=False), help="Accept: write the shares here.")
-@click.option("--worth", type=click.FloatRange(1), help=f"Cases the stated shares are worth (setting {WORTH}).")
+@click.option(
+    "--write", type=click.Path(path_type=Path, dir_okay=False), help="Accept: write the shares here."
+)
+@click.option(
+    "--worth", type=click.FloatRange(1), help=f"Cases the stated shares are worth (setting {WORTH})."
+)
 @click.pass_obj
 def command(chosen: str | None, source: str | None, write: Path | None, worth: float | None) -> None:
     """Weigh the closed cases: how often each fault was found, which rules misled, did chances hold.

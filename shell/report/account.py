@@ -36,23 +36,35 @@ def place(kb: Knowledge, key: str, origin: Origin) -> str:
 
 def _prior_lines(kb: Knowledge, account: Account, width: int) -> Iterator[str]:
     prior = account.prior
-    setting = place(kb, f"settings/{'unlisted' if prior.share is None else 'together'}",
-                    prior.together_at)  # fmt: skip
+    setting = place(kb, f"settings/{'unlisted' if prior.share is None else 'together'}", prior.together_at)
     if prior.share is None:
-        yield from wrapped(f"Before any reading {_figure(prior.of_set)}: the setting unlisted, {setting}", width)
+        yield from wrapped(
+            f"Before any reading {_figure(prior.of_set)}: the setting unlisted, {setting}", width
+        )
         return
     yield "Before any reading"
     where = place(kb, f"faults/{account.fault}", prior.share.origin)
     given = f", where {condition_words(prior.share.given)}" if prior.share.given else ""
-    yield from wrapped(f"share of such complaints {_figure(prior.share.chance)}{given}: {where}"
-                       f"{_sources(prior.share.sources)}", width, "  ", "    ")  # fmt: skip
+    yield from wrapped(
+        f"share of such complaints {_figure(prior.share.chance)}{given}: {where}"
+        f"{_sources(prior.share.sources)}",
+        width,
+        "  ",
+        "    ",
+    )
     yield from wrapped(f"x {_figure(prior.together)}, the setting together: {setting}", width, "  ", "    ")
     if prior.part < 1.0:
-        yield from wrapped(f"x {_figure(prior.part)}, the part of the degree {account.degree}",
-                           width, "  ", "    ")  # fmt: skip
+        yield from wrapped(
+            f"x {_figure(prior.part)}, the part of the degree {account.degree}", width, "  ", "    "
+        )
     yield f"  = {_figure(prior.chance)} that it is there on a machine of which nothing is told"
-    yield from wrapped(f"so {_figure(prior.of_set)} that it is behind a complaint and nothing else is, all sets "
-                       "of faults together being 1", width, "  ", "    ")  # fmt: skip
+    yield from wrapped(
+        f"so {_figure(prior.of_set)} that it is behind a complaint and nothing else is, all sets "
+        "of faults together being 1",
+        width,
+        "  ",
+        "    ",
+    )
 
 
 def _sources(sources: tuple[str, ...]) -> str:
@@ -64,14 +76,18 @@ def _factor_lines(kb: Knowledge, factor: Factor, width: int) -> Iterator[str]:
     yield from wrapped(f"{kb.measurements[factor.measurement].label}: {factor.text}{away}", width)
     if factor.outcome:
         setting = place(kb, "settings/failed_repair", kb.settings.origins["failed_repair"])
-        yield from wrapped(f"It was repaired, and such work comes out so with chance {_figure(factor.value)} "
-                           f"(the setting failed_repair, {setting})", width, "  ", "    ")  # fmt: skip
+        said = "That repair had nothing to do with it."
+        if factor.value < 1.0:
+            said = f"It was repaired, and work comes out so by the setting failed_repair, {setting}"
+        yield from wrapped(said, width, "  ", "    ")
         yield from _worth_lines(factor, width)
         return
     yield from _limit_lines(kb, factor, width)
     if factor.rule is not None:
         where = place(kb, f"rules/{factor.rule.id}", factor.rule.origin)
-        yield from wrapped(f"rule {factor.rule.id}, {where}{_sources(factor.rule.sources)}", width, "  ", "    ")
+        yield from wrapped(
+            f"rule {factor.rule.id}, {where}{_sources(factor.rule.sources)}", width, "  ", "    "
+        )
         if factor.rule.because:
             yield from wrapped(factor.rule.because, width, "    ", "    ")
     elif factor.mended:
@@ -79,7 +95,8 @@ def _factor_lines(kb: Knowledge, factor: Factor, width: int) -> Iterator[str]:
     else:
         yield from wrapped("No rule speaks of it there: the healthy reading holds.", width, "  ", "    ")
     if factor.away is not None:
-        mixed = f"It shows with chance {_figure(factor.away)} while the symptom is away; the chances are mixed so."
+        shows = f"It shows with chance {_figure(factor.away)} while the symptom is away"
+        mixed = f"{shows}; the chances are mixed so."
         yield from wrapped(mixed, width, "  ", "    ")
     healthy = place(kb, f"measurements/{factor.measurement}", factor.healthy_at)
     room = max(len(band) for band in factor.bands)
@@ -127,7 +144,9 @@ def _sum_lines(account: Account, width: int) -> Iterator[str]:
     agree = "The two agree" if off < 1e-9 else f"The two DIFFER by {off:.2g}: tell the developers"
     yield from wrapped(
         f"{agree}. Sets of more faults than are listed had {account.left_out:.2g} of the chance before any "
-        f"reading; they can change this by {account.bound:.2g} at most.", width)  # fmt: skip
+        f"reading; they can change this by {account.bound:.2g} at most.",
+        width,
+    )
     for measurement, why in account.unused:
         yield from wrapped(f"Not counted: {measurement}, {why or 'no reason stated'}", width)
 

@@ -113,7 +113,9 @@ def _verdict(one: Concluded) -> str:
     if verdict is None:
         return "none"
     what = verdict.repair if verdict.action == "repair" else verdict.measurement
-    return " ".join(part for part in (verdict.action, what or "", f"({percent(verdict.probability)})") if part)
+    return " ".join(
+        part for part in (verdict.action, what or "", f"({percent(verdict.probability)})") if part
+    )
 
 
 def _ranking(one: Concluded) -> str:

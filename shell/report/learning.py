@@ -39,7 +39,8 @@ def share_lines(changes: Sequence[ShareChange], cases: int, worth: float) -> Ite
     width = max((len(c.fault.id) for c in told), default=0)
     for c in told:
         before, after = c.shares[-1]
-        yield f"  {c.fault.id:{width}}  found {c.found:3d}, expected {c.expected:5.1f}: share {before:g} -> {after:g}"
+        met = f"found {c.found:3d}, expected {c.expected:5.1f}"
+        yield f"  {c.fault.id:{width}}  {met}: share {before:g} -> {after:g}"
     rest = [c for c in rows if not c.found and c not in told]
     if rest:
         low = min(c.ratio for c in rest)
@@ -59,8 +60,12 @@ def misleading_lines(kb: Knowledge, spoken: Sequence[Spoken]) -> Iterator[str]:
         about = f"{one.fault} in {one.measurement}: {len(one.cases)} of {one.readings} read otherwise"
         yield from wrapped(f"{about} ({', '.join(one.cases[:6])})", WIDTH, "    ", "      ")
         bands = sorted(range(len(one.bands)), key=lambda i: -(one.predicted[i] + one.read[i]))[:4]
-        said = ", ".join(f"{one.bands[i]} {percent(one.predicted[i])} (read {one.read[i]:.0%})" for i in bands)
-        yield from wrapped(f"expected {said}; too sure by {one.bits:.1f} bits in all", WIDTH, "    ", "      ")
+        said = ", ".join(
+            f"{one.bands[i]} {percent(one.predicted[i])} (read {one.read[i]:.0%})" for i in bands
+        )
+        yield from wrapped(
+            f"expected {said}; too sure by {one.bits:.1f} bits in all", WIDTH, "    ", "      "
+        )
     if len(spoken) > _MOST:
         yield f"... and {len(spoken) - _MOST} more"
 
@@ -72,8 +77,10 @@ def calibration_lines(stated: Sequence[Stated]) -> Iterator[str]:
         return
     right = sum(s.right for s in stated)
     expected, brier = sum(s.chance for s in stated), fmean((s.chance - s.right) ** 2 for s in stated)
-    yield (f"Stated chances: of {len(stated)} repairs named likeliest before the first repair, {right} were "
-           f"needed; stated were {expected:.1f}. Brier score {brier:.3f}.")  # fmt: skip
+    yield (
+        f"Stated chances: of {len(stated)} repairs named likeliest before the first repair, {right} were "
+        f"needed; stated were {expected:.1f}. Brier score {brier:.3f}."
+    )
     for tenth in tenths([(s.chance, s.right) for s in stated]):
         span = f"{tenth.low:.1f}-{tenth.high:.1f}"
         yield f"  named {span}: {tenth.count:4d}   stated {tenth.stated:.2f}   right {tenth.right:.2f}"
