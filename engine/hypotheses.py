@@ -4,17 +4,18 @@ An *element* is a fault with its degree (``positive_cable``, ``slight``); a hypo
 set of elements with at most one degree of each fault. P(H) is the product of p_f over the
 faults in H and 1 - p_f over the others; the empty set, *something not listed*, has a
 share of its own. Sets are listed by number of faults; the prior mass of the larger ones
-that are left out is kept for the bound (Henrion 1991).
+that are left out is kept for the bound (Henrion 1991). Pairs, which are nearly all there is,
+stand in rows, one element with all that follow it, so that work on them is done a row at a time.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
-from itertools import combinations
-from math import comb, exp, expm1, log1p
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations, groupby, product
+from math import comb, exp, expm1, log1p, prod
 
-from crankpath.engine.tables import Members, Table
+from crankpath.engine.tables import Members
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +57,14 @@ class Hypotheses:
 
     Attributes:
         elements: what the indexes in ``members`` stand for.
-        members: one sorted tuple of element indexes per hypothesis; the first is empty.
+        members: one sorted tuple of element indexes per hypothesis: the empty set, every
+            element alone, the pairs element by element, then the larger sets.
         prior: their chances; sums to 1 - ``left_out``.
         largest: number of faults up to which every set is listed.
         left_out: prior chance of all sets that are not listed.
+        scale: chance of a set = scale * product of its elements' odds.
+        rows: for each element the place of its first pair and the first partner; its pairs are
+            those with all elements from there on. Empty where no pairs are listed.
     """
 
     elements: tuple[Element, ...]
@@ -67,53 +72,28 @@ class Hypotheses:
     prior: tuple[float, ...]
     largest: int
     left_out: float
-    scale: float  # chance of a set = scale * product of its elements' odds
-    _classes: dict[object, tuple[list[int], list[Members]]] = field(
-        default_factory=dict, compare=False, repr=False
-    )
+    scale: float
+    rows: tuple[tuple[int, int], ...]
 
-    def classes(
-        self, key: object, table: Table, mended: Mended = NOTHING_MENDED
-    ) -> tuple[list[int], list[Members]]:
-        """Group the hypotheses by the members that matter to a table.
+    def place(self, first: int, second: int) -> int:
+        """Where a pair stands in ``members``."""
+        start, partner = self.rows[first]
+        return start + second - partner
 
-        Args:
-            key: names the set of elements with an effect in ``table`` (the cache key).
-            table: whose `Table.touched` decides.
-            mended: what repairs have taken away.
+    @property
+    def larger(self) -> int:
+        """Where the sets of three and more begin in ``members``."""
+        if self.rows:
+            start, partner = self.rows[-1]
+            return start + len(self.elements) - partner
+        return min(len(self.members), 1 + len(self.elements))
 
-        Returns:
-            For each hypothesis its class, and for each class the touched members. Class 0
-            is the empty hypothesis's own ("not listed").
-        """
-        full_key = (key, mended)
-        known = self._classes.get(full_key)
-        if known is not None:
-            return known
-        matters = [place in table.effects for place in range(len(self.elements))]
-        numbers: dict[Members, int] = {}
-        groups: list[Members] = [()]
-        index = [0]
-        for members in self.members[1:]:
-            touched = _touched(mended.left(members) if mended.elements else members, matters)
-            number = numbers.get(touched)
-            if number is None:
-                number = numbers[touched] = len(groups)
-                groups.append(touched)
-            index.append(number)
-        self._classes[full_key] = (index, groups)
-        return index, groups
-
-
-def _touched(members: Members, matters: Sequence[bool]) -> Members:
-    if len(members) == 1:
-        return members if matters[members[0]] else ()
-    if len(members) == 2:
-        first, second = members
-        if matters[first]:
-            return members if matters[second] else (first,)
-        return (second,) if matters[second] else ()
-    return tuple(member for member in members if matters[member])
+    def pairs_within(self, chosen: Iterable[int]) -> Iterator[tuple[int, int]]:
+        """The pairs listed of which both elements are among those chosen."""
+        if self.rows:
+            for first, second in combinations(sorted(chosen), 2):
+                if second >= self.rows[first][1]:
+                    yield first, second
 
 
 def list_hypotheses(
@@ -122,47 +102,72 @@ def list_hypotheses(
     """List every set of up to ``largest`` faults.
 
     Args:
-        elements: all elements; those of one fault exclude each other.
+        elements: all elements; those of one fault exclude each other and stand side by side.
         unlisted: share of the empty set, or None for the plain product of 1 - p_f.
         largest: number of faults in the largest sets listed.
 
     Returns:
         The sets with priors that, with ``left_out``, sum to 1.
+
+    Raises:
+        ValueError: the elements of one fault are scattered.
     """
-    by_fault: dict[str, list[int]] = {}
-    for index, element in enumerate(elements):
-        by_fault.setdefault(element.fault, []).append(index)
-    chance_of = {fault: sum(elements[i].chance for i in indexes) for fault, indexes in by_fault.items()}
-    log_none = sum(log1p(-chance) for chance in chance_of.values())
+    by_fault = [list(group) for _, group in groupby(range(len(elements)), lambda i: elements[i].fault)]
+    if len({elements[indexes[0]].fault for indexes in by_fault}) < len(by_fault):
+        raise ValueError("the elements of one fault must stand side by side")
+    chance_of = [sum(elements[i].chance for i in indexes) for indexes in by_fault]
+    log_none = sum(log1p(-chance) for chance in chance_of)
     none, some = exp(log_none), -expm1(log_none)
-    odds = [element.chance / (1.0 - chance_of[element.fault]) for element in elements]
+    odds = [elements[i].chance / (1.0 - c) for c, ix in zip(chance_of, by_fault, strict=True) for i in ix]
     if some <= 0.0:
         unlisted = None  # nothing is listed: the empty set is all there is
     scale = none if unlisted is None else none * (1.0 - unlisted) / some
     members: list[Members] = [()]
     prior = [none if unlisted is None else unlisted]
     largest = min(largest, len(by_fault))
-    for size in range(1, largest + 1):
-        for faults in combinations(by_fault.values(), size):
-            _spread(faults, (), scale, odds, members, prior)
+    if largest >= 1:
+        members += [(index,) for index in range(len(elements))]
+        prior += [scale * weight for weight in odds]
+    rows = _list_pairs(by_fault, odds, scale, members, prior) if largest >= 2 else ()
+    for size in range(3, largest + 1):
+        for faults in combinations(by_fault, size):
+            for chosen in product(*faults):
+                members.append(chosen)
+                prior.append(scale * prod([odds[index] for index in chosen]))
     left_out = 0.0 if largest >= len(by_fault) else max(0.0, 1.0 - sum(prior))
-    return Hypotheses(tuple(elements), tuple(members), tuple(prior), largest, left_out, scale)
+    return Hypotheses(tuple(elements), tuple(members), tuple(prior), largest, left_out, scale, rows)
 
 
-def _spread(
-    faults: Sequence[Sequence[int]],
-    chosen: Members,
-    weight: float,
+def _list_pairs(
+    by_fault: Sequence[Sequence[int]],
     odds: Sequence[float],
+    scale: float,
     members: list[Members],
     prior: list[float],
-) -> None:
-    if not faults:
-        members.append(tuple(sorted(chosen)))
-        prior.append(weight)
-        return
-    for index in faults[0]:
-        _spread(faults[1:], (*chosen, index), weight * odds[index], odds, members, prior)
+) -> tuple[tuple[int, int], ...]:
+    """Add the pairs, row by row; return the rows."""
+    count = len(odds)
+    rows = []
+    for indexes in by_fault:
+        partner = indexes[-1] + 1
+        partners, theirs = range(partner, count), odds[partner:]
+        for index in indexes:
+            rows.append((len(members), partner))
+            weight = scale * odds[index]
+            members += [(index, other) for other in partners]
+            prior += [weight * other for other in theirs]
+    return tuple(rows)
+
+
+def emptied(hypotheses: Hypotheses, mended: Mended) -> Iterator[tuple[int, Members]]:
+    """Every listed set, with its place, of which all members were repaired."""
+    if hypotheses.largest >= 1:
+        yield from ((1 + index, (index,)) for index in mended.elements)
+    for first, second in hypotheses.pairs_within(mended.elements):
+        yield hypotheses.place(first, second), (first, second)
+    for place in range(hypotheses.larger, len(hypotheses.members)):
+        if mended.empties(hypotheses.members[place]):
+            yield place, hypotheses.members[place]
 
 
 def mass_of_larger_sets(hypotheses: Hypotheses, ceilings: Sequence[float]) -> float:

@@ -9,8 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crankpath.engine.hypotheses import Element, Hypotheses, Mended, list_hypotheses, mass_of_larger_sets
-from crankpath.engine.tables import Effect, Table
+from crankpath.engine.hypotheses import (
+    Element,
+    Hypotheses,
+    Mended,
+    emptied,
+    list_hypotheses,
+    mass_of_larger_sets,
+)
 
 NEAR = 1e-9
 
@@ -126,27 +132,29 @@ def test_a_machine_without_any_listed_fault_has_only_what_is_not_listed() -> Non
     assert hypotheses.left_out == 0.0
 
 
-@given(element_lists(), st.data())
-def test_a_class_holds_the_sets_that_a_reading_cannot_tell_apart(
-    elements: list[Element], data: st.DataObject
+@given(element_lists(), st.integers(0, 4))
+def test_pairs_stand_in_rows_and_larger_sets_after_them(elements: list[Element], largest: int) -> None:
+    hypotheses = list_hypotheses(elements, largest=largest)
+    for first, second in hypotheses.pairs_within(range(len(elements))):
+        assert hypotheses.members[hypotheses.place(first, second)] == (first, second)
+    assert sum(len(members) == 2 for members in hypotheses.members) == len(
+        list(hypotheses.pairs_within(range(len(elements))))
+    )
+    assert all(len(members) > 2 for members in hypotheses.members[hypotheses.larger :])
+    assert all(len(members) < 3 for members in hypotheses.members[: hypotheses.larger])
+
+
+@given(element_lists(), st.integers(0, 3), st.sets(st.integers(0, 17)))
+def test_the_sets_that_repairs_have_emptied_are_all_found(
+    elements: list[Element], largest: int, repaired: set[int]
 ) -> None:
-    hypotheses = list_hypotheses(elements, largest=3)
-    indexes = st.sets(st.sampled_from(range(len(elements))))
-    effects = {index: Effect((0.5, 0.5)) for index in data.draw(indexes)}
-    mended = Mended(frozenset(data.draw(indexes)), data.draw(st.booleans()))
-    table = Table((0.9, 0.1), effects)
-    index, groups = hypotheses.classes("key", table, mended)
-    assert index[0] == 0
-    assert 0 not in index[1:]  # the empty set, "not listed", is never put together with others
-    for members, number in zip(hypotheses.members, index, strict=True):
-        assert groups[number] == tuple(m for m in mended.left(members) if m in effects)
-    assert len(set(groups[1:])) == len(groups) - 1
+    hypotheses = list_hypotheses(elements, largest=largest)
+    mended = Mended(frozenset(index for index in repaired if index < len(elements)))
+    wanted = [(place, m) for place, m in enumerate(hypotheses.members) if mended.empties(m)]
+    assert sorted(emptied(hypotheses, mended)) == wanted
 
 
-def test_classes_are_kept_apart_by_what_was_repaired() -> None:
-    hypotheses = list_hypotheses([Element("a", "present", 0.1), Element("b", "present", 0.1)])
-    table = Table((0.9, 0.1), {0: Effect((0.1, 0.9)), 1: Effect((0.2, 0.8))})
-    before, after = hypotheses.classes("key", table), hypotheses.classes("key", table, Mended(frozenset({0})))
-    assert set(before[1]) == {(), (0,), (1,), (0, 1)}
-    assert set(after[1]) == {(), (1,)}
-    assert hypotheses.classes("key", table) == before
+def test_degrees_of_one_fault_that_are_scattered_are_refused() -> None:
+    scattered = [Element("a", "slight", 0.1), Element("b", "present", 0.1), Element("a", "bad", 0.1)]
+    with pytest.raises(ValueError, match="side by side"):
+        list_hypotheses(scattered)
