@@ -10,8 +10,8 @@ from crankpath.engine.assessment import SYMPTOM_KIND, Assessment
 from crankpath.engine.conflict import most_surprising
 from crankpath.engine.intermittent import failure_rate
 from crankpath.engine.knowledge import Measurement
-from crankpath.engine.tables import Chances
-from crankpath.engine.worth import Answer, Costs, Ledger, repair_order, shared_bits
+from crankpath.engine.tables import Chances, Members
+from crankpath.engine.worth import Answer, Costs, Ledger, by_rate, shared_bits
 
 _HELD = 0.995  # posterior mass that suggestions look at; the verdict uses all of it
 _MOST = 60
@@ -58,13 +58,14 @@ class Leading:
     """The hypotheses that matter, with the answers they need.
 
     places: in the list of all hypotheses. weights: their chances, summing to 1. rows: the
-    row of each one's answer in the ledger.
+    row of each one's answer in the ledger. left: what is still wrong of each.
     """
 
     places: Sequence[int]
     weights: Sequence[float]
     rows: Sequence[int]
     ledger: Ledger
+    left: Sequence[Members]
 
     def waste(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted by trying repairs at once, for weights of these hypotheses."""
@@ -107,31 +108,29 @@ class Advisor:
         return Costs(wasted, kb.settings["help_minutes"])
 
     @cached_property
-    def answers(self) -> dict[Answer, float]:
-        """Chance of each set of repairs that is still needed; empty: not listed, or cured."""
-        answers, index = self.assessment.model.answers(self.assessment.mended[-1])
-        sums = [0.0] * len(answers)
-        for number, weight in zip(index, self.assessment.posterior.weights, strict=True):
-            sums[number] += weight
-        return dict(zip(answers, sums, strict=True))
+    def repair_chances(self) -> dict[str, float]:
+        """Chance that each repair is (still) needed; those without any are left out."""
+        assessment = self.assessment
+        repairs = list(assessment.model.repaired_by)
+        number = {repair: place for place, repair in enumerate(repairs)}
+        groups = [number[repair] for repair in assessment.model.repair_of]
+        chances = assessment.posterior.chances_of_groups(groups, len(repairs), assessment.mended[-1])
+        return {repair: chance for repair, chance in zip(repairs, chances, strict=True) if chance > 0.0}
 
     @cached_property
-    def repair_chances(self) -> dict[str, float]:
-        """Chance that each repair is (still) needed."""
-        chances: dict[str, float] = {}
-        for answer, weight in self.answers.items():
-            for repair in answer:
-                chances[repair] = chances.get(repair, 0.0) + weight
-        return chances
+    def repair_order(self) -> tuple[str, ...]:
+        """The repairs that may be needed, by falling chance per minute wasted."""
+        return by_rate(self.repair_chances, self.costs)
 
     @cached_property
     def leading(self) -> Leading:
         """The likeliest hypotheses, which the worth of readings is worked out on."""
+        model, mended = self.assessment.model, self.assessment.mended[-1]
         places, weights = self.assessment.posterior.leading(_HELD, _MOST)
-        answers, index = self.assessment.model.answers(self.assessment.mended[-1])
-        numbers: dict[int, int] = {}
-        rows = [numbers.setdefault(index[place], len(numbers)) for place in places]
-        return Leading(places, weights, rows, Ledger([answers[number] for number in numbers], self.costs))
+        left = [mended.left(model.hypotheses.members[place]) for place in places]
+        numbers: dict[Answer, int] = {}
+        rows = [numbers.setdefault(model.answer(members), len(numbers)) for members in left]
+        return Leading(places, weights, rows, Ledger(list(numbers), self.costs), left)
 
     @cached_property
     def waste_now(self) -> float:
@@ -188,14 +187,14 @@ class Advisor:
     def rows(self, measurement: Measurement) -> list[Chances]:
         """Chances of each band of a reading taken now, for each of the leading hypotheses."""
         assessment = self.assessment
-        table, key = assessment.model.table(measurement.id, assessment.now.facts)
+        table, _ = assessment.model.table(measurement.id, assessment.now.facts)
         away = assessment.intermittent and not assessment.shows(measurement)
         row = table.chances_away if away else table.chances
-        index, groups = assessment.model.hypotheses.classes(key, table, assessment.mended[-1])
-        classes = [index[place] for place in self.leading.places]
-        by_class = {number: row(groups[number]) for number in set(classes)}
-        by_class[0] = table.unlisted or table.healthy
-        return [by_class[number] for number in classes]
+        unlisted = table.unlisted or table.healthy
+        return [
+            row(table.touched(left)) if place else unlisted
+            for place, left in zip(self.leading.places, self.leading.left, strict=True)
+        ]
 
     @cached_property
     def suggestions(self) -> tuple[Suggestion, ...]:
@@ -262,8 +261,7 @@ class Advisor:
         best = max(chances, key=lambda repair: (chances[repair], repair))
         if chances[best] >= self.assessment.model.kb.settings["proven_at"]:
             return best, chances[best]
-        order = repair_order(self.answers, self.costs)
-        first = max(order[:1], key=lambda repair: chances[repair], default=best)
+        first = max(self.repair_order[:1], key=lambda repair: chances[repair], default=best)
         return (best, chances[best]) if chances[first] < chances[best] else (first, chances[first])
 
     def _next_reading(self, floor: float) -> Suggestion | None:

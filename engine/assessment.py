@@ -25,6 +25,7 @@ from crankpath.engine.ranking import Evidence, Likelihood, Outcome, Posterior, l
 
 SYMPTOM_KIND = "symptom"
 HISTORY_KIND = "history"
+_REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
 
 
 @dataclass(frozen=True, eq=False)
@@ -284,7 +285,7 @@ class Assessment:
         cache = self.model.vectors
         known = cache.get(evidence.identity)
         if known is None:
-            if len(cache) >= 512:
+            if len(cache) >= max(8, _REMEMBERED // len(hypotheses.members)):
                 cache.clear()
             known = cache[evidence.identity] = likelihood(hypotheses, evidence)
         return known

@@ -13,10 +13,10 @@ from crankpath.engine.bands import healthy_chances
 from crankpath.engine.chances import spread
 from crankpath.engine.circuit import Circuit
 from crankpath.engine.condition import Condition, Facts, FactValue
-from crankpath.engine.hypotheses import Element, Hypotheses, Mended, list_hypotheses
+from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses
 from crankpath.engine.knowledge import EvidenceRule, Fault, Knowledge, Measurement, Selector
 from crankpath.engine.ranking import Likelihood
-from crankpath.engine.tables import Effect, Table
+from crankpath.engine.tables import Effect, Members, Table
 from crankpath.engine.worth import Answer
 
 _SYMPTOM = "symptom"  # kind of the measurement that is the complaint itself
@@ -170,29 +170,14 @@ class Model:
             found[measurement.id] = tuple(seen.values())
         return found
 
-    def answers(self, mended: Mended) -> tuple[list[Answer], list[int]]:
-        """The different sets of repairs still needed, and for each hypothesis which one it needs.
-
-        Args:
-            mended: what repairs have taken away.
-        """
-        known = self._answers.get(mended)
-        if known is None:
-            known = self._answers[mended] = self._list_answers(mended)
-        return known
-
-    def _list_answers(self, mended: Mended) -> tuple[list[Answer], list[int]]:
-        repair_of = [self.faults[element.fault].repair for element in self.elements]
-        numbers: dict[Answer, int] = {}
-        index = []
-        for members in self.hypotheses.members:
-            answer = frozenset([repair_of[member] for member in mended.left(members)])
-            index.append(numbers.setdefault(answer, len(numbers)))
-        return list(numbers), index
-
     @cached_property
-    def _answers(self) -> dict[Mended, tuple[list[Answer], list[int]]]:
-        return {}
+    def repair_of(self) -> tuple[str, ...]:
+        """For each element the repair that takes it away."""
+        return tuple(self.faults[element.fault].repair for element in self.elements)
+
+    def answer(self, members: Members) -> Answer:
+        """The repairs that a set of faults needs."""
+        return frozenset([self.repair_of[member] for member in members])
 
     @cached_property
     def vectors(self) -> dict[object, Likelihood]:

@@ -104,8 +104,17 @@ def expected_waste(weights: Mapping[Answer, float], costs: Costs) -> float:
 
 def repair_order(weights: Mapping[Answer, float], costs: Costs) -> tuple[str, ...]:
     """Repairs by falling chance per minute wasted."""
-    ledger = Ledger(tuple(weights), costs)
-    return tuple(ledger.repairs[place] for place in ledger.order(ledger.chances(tuple(weights.values()))))
+    chances: dict[str, float] = {}
+    for answer, weight in weights.items():
+        for repair in answer:
+            chances[repair] = chances.get(repair, 0.0) + weight
+    return by_rate(chances, costs)
+
+
+def by_rate(chances: Mapping[str, float], costs: Costs) -> tuple[str, ...]:
+    """Repairs that have any chance to be needed, by falling chance per minute wasted."""
+    rate = {repair: chance / (costs.wasted[repair] or _FREE) for repair, chance in chances.items()}
+    return tuple(sorted((r for r in sorted(rate) if rate[r] > 0.0), key=lambda r: -rate[r]))
 
 
 def entropy(weights: Sequence[float]) -> float:

@@ -9,7 +9,6 @@ from crankpath.engine.advice import Advisor, Verdict
 from crankpath.engine.case import Case
 from crankpath.engine.case_entries import Repaired
 from crankpath.engine.trials.trial import Step
-from crankpath.engine.worth import repair_order
 
 Deciding = Callable[[Case], Verdict]
 
@@ -47,7 +46,7 @@ class WithoutMeasuring:
         """The next untried repair."""
         advisor = case.advisor
         done = {entry.repair for entry in case.entries if isinstance(entry, Repaired)}
-        for repair in repair_order(advisor.answers, advisor.costs):
+        for repair in advisor.repair_order:
             if repair not in done:
                 return Step("repair", repair, advisor.repair_chances.get(repair))
         return Step("stop")
