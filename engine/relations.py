@@ -12,12 +12,15 @@ from dataclasses import dataclass, fields, is_dataclass
 from functools import cached_property
 from typing import Any, Final
 
+from crankpath.engine.assessment import Assessment
+from crankpath.engine.casefile import CaseFile, ReadingEntry, RepairedEntry
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.condition import Condition
 from crankpath.engine.folders import SECTIONS
 from crankpath.engine.formula import Formula
 from crankpath.engine.knowledge import EvidenceRule, Fault, Knowledge, Measurement, Origin, Selector
 from crankpath.engine.model import Model
+from crankpath.engine.replay import replay
 
 _TARGETS: Final[Mapping[str, str]] = {
     "places": "segments", "degree_places": "segments", "repair": "repairs", "proof": "measurements",
@@ -135,3 +138,30 @@ class Relations:
             for section in ("equipment", "measurements"):
                 if name in getattr(self.kb, section):
                     yield field or "formula", f"{section}/{name}"
+
+
+def case_keys(kb: Knowledge, written: CaseFile) -> frozenset[str]:
+    """The entries that a case rests on: what was read, what must come out, the rules behind it."""
+    found = set()
+    for entry in written.entries:
+        if isinstance(entry, ReadingEntry):
+            found.add(f"measurements/{entry.measurement}")
+        elif isinstance(entry, RepairedEntry):
+            found.add(f"repairs/{entry.repair}")
+    expect = written.expect
+    if expect is not None:
+        found |= {f"faults/{name}" for name in (expect.first, *expect.chance) if name in kb.faults}
+        found |= {f"repairs/{expect.repair}"} if expect.repair else set()
+        case = replay(kb, written).case
+        if case is not None and expect.first is not None:
+            found |= set(_rules_behind(case.assessment, expect.first))
+    return frozenset(found)
+
+
+def _rules_behind(assessment: Assessment, fault: str) -> Iterator[str]:
+    model = assessment.model
+    for piece in assessment.used:
+        for element in model.elements_of.get(fault, ()):
+            rule = model.rule_for(piece.evidence.name, element, piece.facts)
+            if rule is not None:
+                yield f"rules/{rule.id}"

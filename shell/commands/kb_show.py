@@ -1,0 +1,70 @@
+"""``crankpath kb show ID``: everything about one entry, in words."""
+
+from __future__ import annotations
+
+import click
+
+from crankpath.engine.casefile import read_case
+from crankpath.engine.errors import KnowledgeError, UnknownName
+from crankpath.engine.knowledge import Knowledge, Origin
+from crankpath.engine.loading import told
+from crankpath.engine.problems import near
+from crankpath.engine.relations import Relations, case_keys
+from crankpath.shell.kb_folders import Folders
+from crankpath.shell.report.account import place
+from crankpath.shell.report.dossier import dossier
+from crankpath.shell.report.entry import WIDTH, dossier_lines
+
+
+@click.command("show")
+@click.argument("name", metavar="ID")
+@click.option("--width", default=WIDTH, show_default=True, type=click.IntRange(40, 200), help="Columns.")
+@click.pass_obj
+def command(chosen: str | None, name: str, width: int) -> None:
+    """Show everything about the entry ID: what it says, who uses it, which rules bear on it.
+
+    ID is a fault, measurement, rule, repair, caution or any other entry; SECTION/ID names one
+    where several are called the same.
+
+    \b
+    Example:
+      crankpath kb show positive_cable
+      crankpath --kb our-shop kb show measurements/positive_cable_drop
+    """
+    folders = Folders.of(chosen)
+    kb, problems = folders.read()
+    if kb is None:
+        raise KnowledgeError(told(problems))
+    click.echo("\n".join(shown(kb, name, cases_by_key(kb, folders), width)))
+
+
+def shown(kb: Knowledge, name: str, cases: dict[str, tuple[str, ...]], width: int = WIDTH) -> list[str]:
+    """The lines about every entry of that id.
+
+    Raises:
+        UnknownName: there is none.
+    """
+    relations = Relations(kb)
+    keys = relations.keys_called(name)
+    if not keys:
+        known = {key.split("/", 1)[1] for key in relations.keys}
+        raise UnknownName(f"There is no entry '{name}'. {near(name, known)}".rstrip())
+
+    def where(key: str, origin: Origin) -> str:
+        return place(kb, key, origin)
+
+    lines: list[str] = []
+    for key in keys:
+        lines += [""] if lines else []
+        lines += dossier_lines(dossier(relations, key, where, cases), width)
+    return lines
+
+
+def cases_by_key(kb: Knowledge, folders: Folders) -> dict[str, tuple[str, ...]]:
+    """Entry -> the case files of the folders that rest on it; files that cannot be read are passed over."""
+    found: dict[str, list[str]] = {}
+    for _, file, text in folders.cases():
+        written, _ = read_case(text, file) if isinstance(text, bytes) else (None, ())
+        for key in case_keys(kb, written) if written is not None else ():
+            found.setdefault(key, []).append(file)
+    return {key: tuple(files) for key, files in found.items()}
