@@ -70,16 +70,19 @@ def _complete(
         return raw
     origin = key_origin(raw.key.file, raw.place, LIKE)
     found: RawEntry | None = None
-    if base in way:
+    if not isinstance(base, str):
+        message = f"{section} {id_}: {quoted(base)} is no id to be like"
+        slips.add(origin, message, "Write 'like: id', one id of the section", raw.folder)
+    elif base in way:
         message = f"{section} {id_}: entries that are like each other: {', '.join((*way, id_))}"
         slips.add(origin, message, "Write one of them out", raw.folder)
     elif base != id_ and base in added:
-        found = _complete(section, str(base), added, below, slips, done, (*way, id_))
+        found = _complete(section, base, added, below, slips, done, (*way, id_))
     elif base in below:
         found = below[base]
     else:
         message = f"{section} {id_} is like {quoted(base)}, which is not in '{section}'"
-        slips.add(origin, message, near(str(base), (*added, *below)), raw.folder, check="unknown_id")
+        slips.add(origin, message, near(base, (*added, *below)), raw.folder, check="unknown_id")
     done[id_] = _laid_over(section, raw, found, origin)
     return done[id_]
 
