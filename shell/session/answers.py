@@ -85,10 +85,11 @@ def closing(state: CaseState) -> Outcome:
 def _taken_guess(state: CaseState, measurement: str) -> Outcome:
     m = state.kb.measurements[measurement]
     if {BEHAVIOUR_KIND, HISTORY_KIND} & set(m.kinds):
-        value = guesses.guess(state.kb, state.complaint or "", measurement)
+        value = guesses.guess_for(state.case, state.complaint, measurement)
         if value is not None:
             return reading(state.case, measurement, value) or refused()
-        return Outcome(writes=(Write("skip", {"measurement": measurement}),))
+        if not state.case.assessment.repairs:
+            return Outcome(writes=(Write("skip", {"measurement": measurement}),))
     return refused("   Type the reading, can't or skip; ? tells how to take it.")
 
 

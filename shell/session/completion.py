@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from crankpath.engine.spelling import plain
@@ -42,15 +42,13 @@ def suggestions(before: str, vocabulary: Vocabulary) -> list[tuple[str, int]]:
     return _fitting(piece, (*vocabulary.answers, *vocabulary.commands, *readings))
 
 
-def _fitting(piece: str, names: Iterable[str]) -> list[tuple[str, int]]:
+def _fitting(piece: str, names: Sequence[str]) -> list[tuple[str, int]]:
     typed = plain(piece)
     if not typed:
         return []
     first = [name for name in names if plain(name).startswith(typed)]
-    inside = [
-        name for name in names if name not in first and _begins_words(typed.split(), plain(name).split())
-    ]
-    return [(name, len(piece)) for name in dict.fromkeys((*first, *inside))][:12]
+    found = first or [name for name in names if _begins_words(typed.split(), plain(name).split())]
+    return [(name, len(piece)) for name in dict.fromkeys(found)][:12]
 
 
 def _begins_words(typed: Sequence[str], name: Sequence[str]) -> bool:

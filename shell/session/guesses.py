@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
+from crankpath.engine.case import Case
 from crankpath.engine.condition import FactValue
 from crankpath.engine.knowledge import EquipmentFact, Knowledge
 from crankpath.engine.units import fold
@@ -43,6 +44,11 @@ def guess(kb: Knowledge, complaint: str, measurement: str) -> str | None:
         if about == measurement and (words := _words(phrase)) and _in_order(words, said)
     ]
     return max(fits, key=lambda fit: fit[0])[1] if fits else None
+
+
+def guess_for(case: Case, complaint: str | None, measurement: str) -> str | None:
+    """The guess, while it is the complaint that is asked about; after a repair it must be looked at anew."""
+    return None if case.assessment.repairs or not complaint else guess(case.kb, complaint, measurement)
 
 
 def _in_order(words: Iterable[str], said: list[str]) -> bool:

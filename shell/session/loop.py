@@ -151,12 +151,15 @@ class Conversation:
     def _news(self, before: CaseState, width: int) -> list[Part]:
         """What the new entries changed, and the ranking once the case is taken."""
         state = self._state
+        trouble = [always(wrapped(f"Not used: {e.trouble}", width, "! ", "  "))
+                   for e in state.entered if e.trouble and e not in before.entered]  # fmt: skip
         if state.case.entries == before.case.entries or self._opening():
-            return []
+            return trouble
         ranking = tuple(bars(state.case, width))
         return [
             *changed(before.case, state.case, _new_entries(before, state), width),
             Part(ranking, 85, ranking[:2]),
+            *trouble,
         ]
 
     def _opening(self) -> bool:

@@ -11,6 +11,7 @@ from crankpath.engine.case import Case
 from crankpath.engine.case_entries import Reading, Repaired
 from crankpath.engine.knowledge import Measurement
 from crankpath.shell.session.figures import within
+from crankpath.shell.session.guesses import when_facts
 from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
 from crankpath.shell.store.records import Event
 
@@ -152,7 +153,7 @@ def _opening(state: CaseState) -> Question | None:
             return AskReading(m.id)
     if "machine" not in state.asked:
         return AskMachine()
-    return None if "when" in state.asked else AskWhen()
+    return None if "when" in state.asked or not when_facts(state.kb) else AskWhen()
 
 
 def _of_kind(case: Case, kind: str) -> Measurement | None:

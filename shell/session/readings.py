@@ -69,8 +69,9 @@ def _doubted(m: Measurement, message: str, suggestion: str | None, symptom: bool
 
 def several(case: Case, typed: str, expecting: str | None) -> Outcome | None:
     """The line as a reply that names its readings; None if nothing in it is a reading."""
+    typed, symptom = told_symptom(typed)
     parsed = parse_reply(typed, case.kb, case.assessment.now.facts, expecting)
-    writes = tuple(_from_reply(case, parsed))
+    writes = tuple(_from_reply(case, parsed, symptom))
     lines = [f"? Not understood: {piece}" for piece in parsed.unknown] if writes or parsed.doubtful else []
     pending = next(_asked_back(case, parsed), None)
     if not writes and pending is None:
@@ -78,11 +79,14 @@ def several(case: Case, typed: str, expecting: str | None) -> Outcome | None:
     return Outcome(lines=tuple(lines), writes=writes, pending=pending, again=pending is None)
 
 
-def _from_reply(case: Case, parsed: ParsedReply) -> Iterator[Write]:
+def _from_reply(case: Case, parsed: ParsedReply, symptom: bool | None) -> Iterator[Write]:
     here = case.assessment.model.measurements
     for found in parsed.readings:
         if found.measurement in here:
-            yield _write(found.measurement, found.text, found.symptom)
+            value = found.understood.value
+            text = value if isinstance(value, str) else found.understood.text
+            told = symptom if found.symptom is None else found.symptom
+            yield _write(found.measurement, text, told)
     for measurement, _ in parsed.cannot:
         if measurement in here:
             yield Write("cannot", {"measurement": measurement})

@@ -65,7 +65,7 @@ def _answered(scene: Scene, line: str) -> Outcome | None:
         if read is not None and read.writes and not _tells_a_fact(scene, line):
             return read
     if isinstance(asked, AskReading) and line.lower() in YES:
-        guess = guesses.guess(state.kb, state.complaint or "", asked.measurement)
+        guess = guesses.guess_for(state.case, state.complaint, asked.measurement)
         line = guess or line
     return answer(scene, line)
 
@@ -88,7 +88,7 @@ def _read(scene: Scene, line: str) -> Outcome | None:
         if found is not None:
             return found
     named = names.find(line, case.assessment.model.measurements)
-    if named.sure is not None and not any(c.isdigit() for c in line):
+    if named.sure not in (None, expecting) and not any(c.isdigit() for c in line):
         return Outcome(choose=named.sure)
     return several(case, line, expecting)
 

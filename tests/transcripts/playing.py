@@ -27,6 +27,8 @@ class Person:
     name: str = "demo"
     extra: dict[str, list[str]] = field(default_factory=dict)
     failing: bool = True
+    hides: bool = False
+    never_cured: bool = False
     done: list[str] = field(default_factory=list)
 
     def answer(self, prompt: str, screen: str) -> str:
@@ -51,7 +53,7 @@ class Person:
             case "failing? y/n":
                 return "y" if self.failing else "n"
             case "cured? y/n":
-                return "y" if self.machine.behaviour() == "normal" else "n"
+                return "y" if self.machine.behaviour() == "normal" and not self.never_cured else "n"
             case "repair":
                 return self._repair(screen)
             case "cranks":
@@ -77,11 +79,13 @@ class Person:
     def _reading(self, short: str) -> str:
         m = next(m for m in self.kb.measurements.values() if m.short == short)
         shows = self.kb.states[m.state].symptom_shows
-        comes_and_goes = self.machine.intermittent
+        self.hides = self.hides or self.machine.intermittent
         if m.id == "occurrence":
-            return "intermittent" if comes_and_goes else "every time"
-        hides = comes_and_goes and shows and "symptom" not in m.kinds
-        self.failing = self.machine.attempt(self.rng) if hides else True
+            return "intermittent" if self.hides else "every time"
+        asked = self.hides and shows and "symptom" not in m.kinds
+        self.failing = self.machine.attempt(self.rng) if asked else True
+        if self.never_cured and m.id == "crank_behaviour":
+            return "slow"
         return typed(m, self.machine.read(m.id, self.rng, self.failing))
 
 

@@ -125,7 +125,7 @@ def _choices(state: CaseState, m: Measurement, width: int) -> list[str]:
         (f"{n} {band.replace('_', ' ')}", m.band_labels.get(band, "")) for n, band in enumerate(m.bands, 1)
     ]
     lines = aligned(rows, width, most=26 if width >= 60 else 16)
-    guess = guesses.guess(state.kb, state.complaint or "", m.id)
+    guess = guesses.guess_for(state.case, state.complaint, m.id)
     if guess is not None and of_complaint(m):
         lines += say(
             f'"{cut(state.complaint or "", 40)}" sounds like: {value_words(m, guess)}. Enter takes it.', width
