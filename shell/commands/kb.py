@@ -14,6 +14,7 @@ KB_COMMANDS: Final = {
     "physics": "crankpath.shell.commands.kb_physics",
     "test": "crankpath.shell.commands.kb_test",
     "where": "crankpath.shell.commands.kb_where",
+    "schema": "crankpath.shell.commands.kb_schema",
     "use": "crankpath.shell.commands.kb_use",
     "diff": "crankpath.shell.commands.kb_diff",
     "show": "crankpath.shell.commands.kb_show",
