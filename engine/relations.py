@@ -22,7 +22,7 @@ from crankpath.engine.knowledge import EvidenceRule, Fault, Knowledge, Measureme
 from crankpath.engine.model import Model
 from crankpath.engine.replay import replay
 
-_TARGETS: Final[Mapping[str, str]] = {
+TARGETS: Final[Mapping[str, str]] = {
     "places": "segments", "degree_places": "segments", "repair": "repairs", "proof": "measurements",
     "leads_to": "faults", "cautions": "cautions", "caution": "cautions", "sources": "references",
     "between": "points", "spans": "points", "ends": "points", "leaves_out": "segments", "state": "states",
@@ -127,8 +127,8 @@ class Relations:
         elif isinstance(value, tuple):
             for inner in value:
                 yield from self._named(inner, field)
-        elif field in _TARGETS and isinstance(value, str):
-            target = _TARGETS[field]
+        elif field in TARGETS and isinstance(value, str):
+            target = TARGETS[field]
             if value in getattr(self.kb, target):
                 yield field, f"{target}/{value}"
 

@@ -9,7 +9,7 @@ from typing import Any, Final
 from crankpath.engine.condition import Condition
 from crankpath.engine.formula import Formula
 from crankpath.engine.knowledge import EvidenceRule, LimitSet, Measurement, Origin
-from crankpath.engine.relations import Bearing, Relations
+from crankpath.engine.relations import TARGETS, Bearing, Relations
 from crankpath.engine.stated import condition_words, in_words, stated
 from crankpath.shell.report.words import percent
 
@@ -24,6 +24,8 @@ SORTS: Final = {
 }  # fmt: skip
 """Section -> what one entry of it is called."""
 
+_LONG: Final = {"limits", "healthy"}
+_SHORT: Final = 24  # characters up to which the items of a list share a line
 _TITLES: Final = {"label", "title", "short_text"}
 _USED: Final = {
     "repair": "cures", "proof": "proves the repair of", "cautions": "said at", "caution": "said by",
@@ -106,7 +108,10 @@ def dossier(relations: Relations, key: str, where: Where, cases: Mapping[str, tu
     """
     section, _, id_ = key.partition("/")
     entry = getattr(relations.kb, section)[id_]
-    parts = [Part("What it says", tuple(_rows(relations, key, entry)))]
+    rows = tuple(_rows(relations, key, entry))
+    long = tuple(row for row in rows if row.name in _LONG)
+    parts = [Part("What it says", tuple(row for row in rows if row not in long))]
+    parts.append(Part("Limits, and what a healthy circuit reads: the first that holds counts", long))
     if section == "rules":
         parts.append(Part("Where it speaks", tuple(_speaks(relations, key))))
     parts.append(Part("Where it is used", tuple(_uses(relations, key))))
@@ -133,11 +138,12 @@ def _rows(relations: Relations, key: str, entry: Any) -> Iterator[Row]:
     for name, value in data.items():
         field = {"source": "sources", "covers": "spans"}.get(name, name)
         special = _SPECIAL.get(name)
-        if name in _TITLES or value is False or name == "masks" and not value:
+        said_already = name == "covers" and value == [data.get("between")]
+        if name in _TITLES or value is False or said_already or (name == "masks" and not value):
             continue
         if special is not None:
             yield from special(getattr(entry, {"share": "shares"}.get(name, name)), entry)
-        elif field in linked and field not in ("faults", "measurements", "unless"):
+        elif field in linked and field in TARGETS:
             found = linked[field]
             own = [item for item in found if item.key.split("/")[1] in _ids(value)]
             yield Row(_spelled(name), tuple(own) or (Item(in_words(value)),))
@@ -160,11 +166,14 @@ def _spelled(name: str) -> str:
 
 def _plain(value: Any) -> Iterator[Item]:
     if isinstance(value, list) and value and all(isinstance(inner, str) for inner in value):
-        yield from map(Item, value)
+        if max(map(len, value)) <= _SHORT:
+            yield Item(", ".join(value))
+        else:
+            yield from map(Item, value)
     elif isinstance(value, list) and value:
         yield from (Item(in_words(inner)) for inner in value)
     elif isinstance(value, Mapping) and "formula" not in value:
-        yield from (Item(f"{key}: {in_words(inner)}") for key, inner in value.items())
+        yield from (Item(f"{key}: {_figure(inner)}") for key, inner in value.items())
     else:
         yield Item(_figure(value))
 
@@ -234,10 +243,10 @@ def _speaks(relations: Relations, key: str) -> Iterator[Row]:
         by_fault.setdefault(b.fault.id, {}).setdefault(b.measurement.id, []).append(b.degree)
     for fault, read in by_fault.items():
         degrees = dict.fromkeys(degree for found in read.values() for degree in found)
-        fault_item = Item(f"{label_of(relations, f'faults/{fault}')}, {', '.join(degrees)}", f"faults/{fault}")
-        items = (Item(label_of(relations, f"measurements/{m}"), f"measurements/{m}") for m in read)
-        yield Row("fault", (fault_item,))
-        yield Row("in", tuple(items))
+        named = f"{label_of(relations, f'faults/{fault}')}, {', '.join(degrees)}"
+        items = tuple(Item(label_of(relations, f"measurements/{m}"), f"measurements/{m}") for m in read)
+        yield Row("fault", (Item(named, f"faults/{fault}"),))
+        yield Row("in", items)
 
 
 def _said(relations: Relations, key: str, where: Where) -> Iterator[Said]:
