@@ -128,7 +128,7 @@ check(blocks.filter(e => innermost(e) && !e.matches('ul.run li')), e => {
   range.selectNodeContents(e);
   return range.getBoundingClientRect();
 });
-parent.document.getElementById('told').textContent = JSON.stringify(found);
+frameElement.previousElementSibling.textContent = JSON.stringify(found);
 """
 POLICY = re.compile(r"<meta http-equiv=[^>]*>")
 ASKS_NOBODY = (
@@ -149,20 +149,21 @@ class Browser:
         command = [self.program, *ASKS_NOBODY, f"--user-data-dir={profile}", *options]
         return subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
 
-    def laid_out(self, page: str, width: int, height: int) -> dict[str, Any]:
-        """What the probe tells of the page in a window of that size."""
+    def laid_out(self, *pages: tuple[str, int, int]) -> list[dict[str, Any]]:
+        """What the probe tells of each page in a window of its width and height."""
         # The page's own policy would keep the probe out, so it is taken off this copy. No window is
-        # as narrow as a phone, so the page is laid out in a frame.
-        probed = POLICY.sub("", page).replace("</body>", f"<script>{PROBE}</script></body>")
-        size = f'width="{width}" height="{height}" style="border: 0"'
-        frame = f'<iframe {size} srcdoc="{escape(probed)}"></iframe>'
-        file = self.folder / "frame.html"
-        file.write_text(f'<!DOCTYPE html><meta charset="utf-8"><pre id="told"></pre>{frame}', "utf-8")
+        # as narrow as a phone, so each page is laid out in a frame.
+        frames = []
+        for page, width, height in pages:
+            probed = POLICY.sub("", page).replace("</body>", f"<script>{PROBE}</script></body>")
+            size = f'width="{width}" height="{height}" style="border: 0"'
+            frames.append(f'<pre class="told"></pre><iframe {size} srcdoc="{escape(probed)}"></iframe>')
+        file = self.folder / "frames.html"
+        file.write_text(f'<!DOCTYPE html><meta charset="utf-8">{"".join(frames)}', "utf-8")
         done = self.run("--window-size=1200,1400", "--dump-dom", file.as_uri())
-        told = re.search(r'<pre id="told">(.+?)</pre>', done.stdout, re.DOTALL)
-        assert told, done.stderr
-        found: dict[str, Any] = json.loads(unescape(told[1]))
-        return found
+        told = re.findall(r'<pre class="told">(.+?)</pre>', done.stdout, re.DOTALL)
+        assert len(told) == len(pages), done.stderr
+        return [json.loads(unescape(found)) for found in told]
 
     def printed(self, page: str, paper: str) -> int:
         """How many sheets of that paper the page takes."""

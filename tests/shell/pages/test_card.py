@@ -88,8 +88,9 @@ def test_an_unknown_reading_is_refused(every_part: Case) -> None:
 
 def test_every_card_fits_a_phone_without_overlap(browser: Any, every_part: Case) -> None:
     every_part.record("occurrence", "intermittent")
-    for name in ("positive_leg_drop", "relay_output_voltage", "battery_rest_voltage", "crank_behaviour"):
-        found = browser.laid_out(card_page(every_part, name, "7-114"), 390, 844)
+    names = ("positive_leg_drop", "relay_output_voltage", "battery_rest_voltage", "crank_behaviour")
+    pages = [(card_page(every_part, name, "7-114"), 390, 844) for name in names]
+    for name, found in zip(names, browser.laid_out(*pages), strict=True):
         assert (found["width"], found["scroll"]) == (390, 390)
         assert found["wide"] == [], name
         assert found["overlapping"] == [], name

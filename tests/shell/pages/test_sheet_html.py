@@ -157,24 +157,31 @@ def test_what_a_shops_knowledge_says_reaches_nothing_unescaped(
 LONG = "Zylinderkopfverschraubungsdrehmomentschluessel" * 4
 
 
-@pytest.mark.parametrize("size", [(390, 844), (794, 1123), (816, 1056)])
-def test_a_sheet_fits_phone_and_paper_without_overlap(
-    browser: Any, sheet_page: str, size: tuple[int, int]
-) -> None:
-    found = browser.laid_out(sheet_page, *size)
-    assert found["width"] == size[0]
-    assert found["scroll"] <= size[0]
-    assert found["wide"] == []
-    assert found["overlapping"] == []
-    assert found["texts"] > 100
-    assert len(found["drawings"]) == 2
+PHONE, A4, LETTER = (390, 844), (794, 1123), (816, 1056)
+
+
+def test_a_sheet_fits_phone_and_paper_without_overlap(browser: Any, sheet_page: str) -> None:
+    sizes = (PHONE, A4, LETTER)
+    for size, found in zip(sizes, browser.laid_out(*((sheet_page, *size) for size in sizes)), strict=True):
+        assert (found["width"], found["scroll"]) == (size[0], size[0])
+        assert found["wide"] == []
+        assert found["overlapping"] == []
+        assert found["texts"] > 100
+        assert len(found["drawings"]) == 2
 
 
 def test_endless_words_do_not_widen_a_page(browser: Any, loader: Case, loader_meta: SheetMeta) -> None:
     meta = replace(loader_meta, machine=LONG, complaint=LONG, about=LONG, name=LONG, notes=(Note(LONG),))
-    for size in ((390, 844), (794, 1123)):
-        found = browser.laid_out(sheet_html(sheet_of(loader, meta)), *size)
+    page = sheet_html(sheet_of(loader, meta))
+    for size, found in zip((PHONE, A4), browser.laid_out((page, *PHONE), (page, *A4)), strict=True):
         assert (found["scroll"], found["wide"], found["overlapping"]) == (size[0], [], [])
+
+
+def test_the_probe_sees_what_is_too_wide_and_what_overlaps(browser: Any, sheet_page: str) -> None:
+    spoiled = sheet_page.replace("</style>", "h2 { width: 900px; } tbody tr { position: absolute; }</style>")
+    (found,) = browser.laid_out((spoiled, *PHONE))
+    assert found["wide"]
+    assert found["overlapping"]
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
@@ -195,14 +202,15 @@ def test_no_script_runs_in_a_page(browser: Any, repaired_small: Case) -> None:
 
 
 def test_a_page_sends_no_request(browser: Any, sheet_page: str, loader: Case) -> None:
-    for page in (sheet_page, card_page(loader, "positive_leg_drop")):
+    def hosts_asked(page: str) -> set[str]:
         log = browser.folder / "net.json"
         browser.dumped(page, f"--log-net-log={log}")
-        asked = set(re.findall(r'"url":"((?:https?|wss?|ftp):[^"]*)"', log.read_text("utf-8")))
-        # The browser's own services are asked by itself, page or no page.
-        empty = browser.folder / "empty.json"
-        browser.dumped("<!DOCTYPE html><title>empty</title>", f"--log-net-log={empty}")
-        own = set(re.findall(r'"url":"((?:https?|wss?|ftp):[^"]*)"', empty.read_text("utf-8")))
-        hosts = {url.split("/")[2] for url in asked} - {url.split("/")[2] for url in own}
-        assert hosts == set()
+        return set(re.findall(r'"url":"(?:https?|wss?|ftp)://([^/"]*)', log.read_text("utf-8")))
 
+    # What the browser asks by itself, page or no page, does not count.
+    own = hosts_asked("<!DOCTYPE html><title>empty</title>")
+    card = card_page(loader, "positive_leg_drop")
+    assert hosts_asked(sheet_page) - own == set()
+    assert hosts_asked(card) - own == set()
+    asking = '<!DOCTYPE html><img src="http://asked.invalid/picture.png">'
+    assert hosts_asked(asking) - own == {"asked.invalid"}
