@@ -10,7 +10,7 @@ from crankpath.shell.session.state import CaseState, case_state, machines
 from crankpath.shell.store.errors import StoreUnavailable
 from crankpath.shell.store.order import ordered
 from crankpath.shell.store.protocol import Store
-from crankpath.shell.store.records import Event
+from crankpath.shell.store.records import Event, MergeReport
 
 Clock = Callable[[], str]
 """Returns the time now, ISO 8601 in UTC."""
@@ -21,11 +21,12 @@ class Book:
 
     Attributes:
         state: the case as it stands, or None before one is begun.
+        clock: returns the time.
         said: sentences about the store that were not shown yet.
     """
 
     def __init__(self, store: Store, kb: Knowledge, clock: Clock) -> None:
-        self.store, self.kb, self._clock = store, kb, clock
+        self.store, self.kb, self.clock = store, kb, clock
         self._empty = machines(kb)
         self._events: tuple[Event, ...] = ()
         self.state: CaseState | None = None
@@ -39,10 +40,16 @@ class Book:
 
     def begin(self, name: str, by: str = "technician") -> CaseState:
         """Begin a case."""
-        event = self.store.create_case(name, at=self._clock(), by=by)
+        event = self.store.create_case(name, at=self.clock(), by=by)
         self._events = (event,)
         self.state = case_state(self.kb, self._empty, event.case_id, self._events)
         return self.state
+
+    def take_in(self, whole: object) -> MergeReport:
+        """Take a whole case from a file into the store, and go on with it. Raises BadEvent."""
+        report = self.store.import_case(whole)
+        self.open(report.case_id)
+        return report
 
     def blank(self) -> CaseState:
         """A case that is not begun: nothing is written until something is told."""
@@ -56,7 +63,7 @@ class Book:
         for entry in writes:
             try:
                 event = self.store.append(
-                    self.state.id, entry.kind, entry.body, at=self._clock(), by="technician"
+                    self.state.id, entry.kind, entry.body, at=self.clock(), by=entry.by
                 )
             except StoreUnavailable as trouble:
                 self.said.append(str(trouble))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from crankpath.engine.case_entries import Entry
+from crankpath.shell.desk.merging import merged
 from crankpath.shell.report.words import wrapped
 from crankpath.shell.session.book import Book
 from crankpath.shell.session.clean import one_line
-from crankpath.shell.session.outcome import Outcome, Pending, Scene, Write
+from crankpath.shell.session.outcome import Dialogue, Outcome, Pending, Scene, Write
 from crankpath.shell.session.questions import (
     AskClose,
     AskComplaint,
@@ -25,6 +26,7 @@ from crankpath.shell.session.questions import (
     Question,
     question,
 )
+from crankpath.shell.session.replying import pasted
 from crankpath.shell.session.screens.asking import parts
 from crankpath.shell.session.screens.fitting import Part, always, fitted
 from crankpath.shell.session.screens.listing import event_words
@@ -63,7 +65,7 @@ class Conversation:
     def __init__(self, book: Book, terminal: Terminal, remember: Remember) -> None:
         self._book, self._terminal, self._remember = book, terminal, remember
         self._chosen: str | None = None
-        self._pending: Pending | None = None
+        self._pending: Pending | Dialogue | None = None
         self.asked: Question = question(self._state)
 
     @property
@@ -82,6 +84,8 @@ class Conversation:
     def _prompt(self) -> str:
         if self._pending is None:
             return prompt(self._state, self.asked)
+        if not isinstance(self._pending, Pending):
+            return f"{self._pending.prompt}> "
         return "Enter = yes> " if len(self._pending.options) == 1 else "which> "
 
     def show_question(self, above: Sequence[Part] = ()) -> None:
@@ -94,9 +98,9 @@ class Conversation:
         """Take one line; False when the person leaves. What it wrote is on disk when this returns."""
         self._tell_others()
         width, _ = self._terminal.size()
-        scene = Scene(self._state, self.asked, width, self._book.store)
+        scene = Scene(self._state, self.asked, width, self._book.store, self._book.clock)
         try:
-            outcome = understand_line(scene, line, self._pending)
+            outcome = _understood(scene, line, self._pending)
             self._pending = outcome.pending
             if outcome.leave:
                 return False
@@ -109,14 +113,14 @@ class Conversation:
         before = self._state
         width, _ = self._terminal.size()
         above = [always(folded(outcome.lines, width))]
-        if outcome.new or outcome.go is not None:
+        if outcome.new or outcome.go is not None or outcome.whole is not None:
             self._chosen = None
             self._change_case(outcome)
         else:
             self._write(outcome.writes)
             self._chosen = _still_chosen(self._chosen, outcome)
             above += self._news(before, width)
-        if outcome.pending is not None:
+        if isinstance(outcome.pending, Pending):
             above.append(always(_asked_back(outcome.pending, width)))
         above.append(always(folded([f"! {text}" for text in self._book.said], width)))
         self._book.said.clear()
@@ -126,7 +130,10 @@ class Conversation:
             self._terminal.show(fitted(above, 0))
 
     def _change_case(self, outcome: Outcome) -> None:
-        if outcome.go is not None:
+        if outcome.whole is not None:
+            report = self._book.take_in(outcome.whole)
+            self._book.said += merged(self._book.kb, report)
+        elif outcome.go is not None:
             try:
                 self._book.open(outcome.go)
             except UnknownCase as slip:
@@ -178,6 +185,15 @@ class Conversation:
                     "took an entry back" if event.kind == "taken_back" else event_words(self._book.kb, event)
                 )
                 self._terminal.show(wrapped(f"Another shell: {said}", width, "-- ", "   "))
+
+
+def _understood(scene: Scene, line: str, pending: Pending | Dialogue | None) -> Outcome:
+    """What a line leads to; several lines pasted at once are a reply."""
+    if pending is not None and not isinstance(pending, Pending):
+        return pending.take(scene, line)
+    if "\n" in line.strip():
+        return pasted(scene, line)
+    return understand_line(scene, line, pending)
 
 
 def _cautions_at_once(width: int, rows: int) -> int:

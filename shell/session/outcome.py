@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -13,10 +13,11 @@ from crankpath.shell.store.records import CaseSummary, Event
 
 @dataclass(frozen=True, slots=True)
 class Write:
-    """An entry for the case: kind and body as the store keeps them."""
+    """An entry for the case: kind and body as the store keeps them, and who says so."""
 
     kind: str
     body: Mapping[str, Any]
+    by: str = "technician"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,17 @@ class Pending:
     symptom: bool | None = None
 
 
+class Dialogue(Protocol):
+    """A few lines between the person and one command, before anything follows from them."""
+
+    @property
+    def prompt(self) -> str:
+        """What stands before the cursor meanwhile, without its mark."""
+
+    def take(self, scene: Scene, line: str) -> Outcome:
+        """What a line as typed leads to; the outcome's `pending` goes on with the dialogue."""
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What follows from an input.
@@ -45,9 +57,9 @@ class Outcome:
         lines: to show at once.
         writes: entries, in order.
         choose: a reading to ask for next.
-        pending: what to ask back.
+        pending: what to ask back, or a dialogue that takes the next line.
         go: id of a case to go on with; new: begin another case.
-        begin: events of a case that comes from a file.
+        whole: a whole case from a file, as `Store.import_case` takes it; it is gone on with.
         leave: end the session.
         again: show the question again afterwards.
     """
@@ -55,7 +67,8 @@ class Outcome:
     lines: tuple[str, ...] = ()
     writes: tuple[Write, ...] = ()
     choose: str | None = None
-    pending: Pending | None = None
+    pending: Pending | Dialogue | None = None
+    whole: object = None
     go: str | None = None
     new: bool = False
     leave: bool = False
@@ -71,15 +84,19 @@ class Shelf(Protocol):
     def events(self, case_id: str) -> tuple[Event, ...]:
         """All events of a case."""
 
+    def export_case(self, case_id: str) -> dict[str, Any]:
+        """A case with all its events, for a file."""
+
 
 @dataclass(frozen=True)
 class Scene:
-    """What an input is understood in: the case, the question that was shown, the width of the terminal."""
+    """What an input is understood in: the case, the question shown, the terminal's width, the time."""
 
     state: CaseState
     asked: Question
     width: int
     shelf: Shelf
+    clock: Callable[[], str] = str
 
 
 def refused(*lines: str) -> Outcome:

@@ -64,7 +64,7 @@ def _doubted(m: Measurement, message: str, suggestion: str | None, symptom: bool
     if suggestion is None:
         return Outcome(lines=(f"? {message}",), again=False)
     option = Option(m.id, suggestion, f"{m.short} {suggestion}")
-    return Outcome(pending=Pending(message, (option,), symptom), again=False)
+    return Outcome(pending=Pending(message.replace("?.", "?"), (option,), symptom), again=False)
 
 
 def several(case: Case, typed: str, expecting: str | None) -> Outcome | None:

@@ -20,6 +20,7 @@ from crankpath.shell.session.state import CaseState
 _FOLLOWS = {
     "?": "readings", "why": "both", "can't": "readings", "skip": "readings", "if": "readings",
     "draw": "readings", "machine": "facts", "without": "tools", "with": "tools", "done": "repairs",
+    "send": "readings", "close": "causes",
 }  # fmt: skip
 
 
@@ -37,6 +38,7 @@ def vocabulary(state: CaseState, asked: Question) -> Vocabulary:
         names={
             "readings": readings,
             "both": (*readings, *causes),
+            "causes": causes,
             "facts": facts,
             "tools": tuple(tool.label for tool in kb.tools.values()),
             "repairs": tuple(repair.label for repair in kb.repairs.values()),

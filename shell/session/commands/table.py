@@ -13,11 +13,16 @@ from crankpath.shell.session.commands import (
     draw,
     entries,
     files,
+    handover,
     how,
     leave,
     machine,
     new,
     note,
+    promise,
+    reply,
+    send,
+    sheet,
     skip,
     tries,
     what_if,
@@ -40,10 +45,17 @@ COMMANDS: Final[tuple[Command, ...]] = (
     without.COMMAND,
     without.WITH,
     note.COMMAND,
+    send.COMMAND,
+    reply.COMMAND,
+    reply.TOLD,
+    promise.COMMAND,
+    promise.KEPT,
     done.COMMAND,
     close.COMMAND,
     cases.COMMAND,
     new.COMMAND,
+    handover.COMMAND,
+    sheet.COMMAND,
     files.EXPORT,
     files.IMPORT,
     leave.COMMAND,
@@ -53,8 +65,8 @@ COMMANDS: Final[tuple[Command, ...]] = (
 def command_of(line: str) -> tuple[Command, str] | None:
     """The command a line begins with, and the rest of the line; None if it begins with none."""
     word, _, rest = line.strip().partition(" ")
-    if word.startswith("?") and len(word) > 1:
-        word, rest = "?", line.strip()[1:]
+    if word[:1] in ("?", "@") and len(word) > 1:  # what is meant may follow these marks at once
+        word, rest = word[0], line.strip()[1:]
     for command in COMMANDS:
         if word.lower() in (command.word, *command.others):
             return command, rest.strip()

@@ -12,6 +12,8 @@ _TALLY = re.compile(r"(?:failed\s+)?(\d{1,5})\s*(?:of|in|out of|/)\s*(\d{1,5})(?
 
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
+    if not rest and isinstance(scene.asked, AskCranks):
+        return None  # there the word alone is the answer
     found = _TALLY.fullmatch(rest.lower())
     if found is None:
         return refused("? Write how many failed of how many tries: failed 2 of 10")

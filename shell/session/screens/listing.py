@@ -12,7 +12,10 @@ from crankpath.shell.session.screens.wording import INDENT, aligned, cut, value_
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import CaseSummary, Event
 
-_TAKEABLE = ("equipment", "complaint", "reading", "cannot", "skip", "tries", "repaired", "note", "closed")
+_TAKEABLE = (
+    "equipment", "complaint", "reading", "cannot", "skip", "tries", "repaired", "note", "closed", "sent",
+    "promised",
+)  # fmt: skip
 _NARROW = 60
 
 
@@ -47,6 +50,12 @@ def event_words(kb: Knowledge, event: Event) -> str:
             text = _equipment_words(kb, event)
         case "note":
             text = f"note: {body.get('text')}"
+        case "sent":
+            text = f"sent: {body.get('text')}"
+        case "promised" if body.get("kept"):
+            text = "a promise was kept"
+        case "promised":
+            text = f"promised: {body.get('text')}"
         case _:
             text = event.kind
     return one_line(text, 200)

@@ -65,7 +65,9 @@ def test_tab_completes_a_reading_and_a_command(window: Callable[..., Any]) -> No
     assert "export" in terminal.line
 
 
-def test_two_shells_on_one_case_see_each_others_entries(window: Callable[..., Any], tmp_path: Path) -> None:
+def test_two_shells_on_one_case_see_each_others_entries(
+    window: Callable[..., Any], tmp_path: Path
+) -> None:
     first = opened(window)
     second = window()
     second.type("")
@@ -78,7 +80,8 @@ def test_two_shells_on_one_case_see_each_others_entries(window: Callable[..., An
 
 @pytest.mark.parametrize(
     "line",
-    ["note " + "x" * 5000, "note \x0f\x0e", "note 🔋 öl Ω", "🔋🔋", "99999999999999999999 V", "-" * 300, "?" * 40, "back 0"],
+    ["note " + "x" * 5000, "note \x0f\x0e", "note 🔋 öl Ω", "🔋🔋", "99999999999999999999 V", "-" * 300,
+     "?" * 40, "back 0"],  # fmt: skip
     ids=["long", "control", "emoji", "emoji alone", "huge", "dashes", "marks", "nothing"],
 )
 def test_whatever_is_typed_the_prompt_comes_back(window: Callable[..., Any], line: str) -> None:
@@ -88,11 +91,14 @@ def test_whatever_is_typed_the_prompt_comes_back(window: Callable[..., Any], lin
     assert terminal.prompt in (asked, "Enter = yes")
 
 
-def test_no_control_character_of_a_note_reaches_the_terminal(window: Callable[..., Any], tmp_path: Path) -> None:
+def test_no_control_character_of_a_note_reaches_the_terminal(
+    window: Callable[..., Any], tmp_path: Path
+) -> None:
     terminal = opened(window)
     store = open_store(tmp_path / "data" / "crankpath" / "cases.sqlite")
     case = store.cases()[0]
-    store.append(case.id, "note", {"text": "red \x1b[31m bell \x07 \x9b2J"}, at="2031-05-04T08:00:00Z", by="field")
+    note = {"text": "red \x1b[31m bell \x07 \x9b2J"}
+    store.append(case.id, "note", note, at="2031-05-04T08:00:00Z", by="field")
     store.close()
     terminal.raw = b""
     terminal.child.send("list\r")
@@ -167,7 +173,8 @@ def test_an_export_is_read_by_diagnose_and_taken_in_again(tmp_path: Path) -> Non
     assert "value: \"310 mV\"" in written.stdout
     assert piped(tmp_path, written.stdout, "diagnose", "-").returncode == 0
     assert "taken in" in piped(tmp_path, written.stdout, "import", "-").stdout
-    assert piped(tmp_path, "", "export", "1", "-").stdout.count("reading:") == written.stdout.count("reading:")
+    again = piped(tmp_path, "", "export", "1", "-").stdout
+    assert again.count("reading:") == written.stdout.count("reading:") > 0
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])

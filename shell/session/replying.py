@@ -1,0 +1,173 @@
+"""Taking a reply in: its lines gathered, what is doubtful asked back, the rest confirmed with one key."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from crankpath.engine.errors import CaseError
+from crankpath.shell.desk.exchange import awaited
+from crankpath.shell.desk.incoming import Ask, Incoming, Item, incoming, reading_item
+from crankpath.shell.report.words import wrapped
+from crankpath.shell.session.answers import NO, YES
+from crankpath.shell.session.outcome import Outcome, Scene, refused
+from crankpath.shell.session.questions import AskReading, AskRepair, AskSafe
+
+FIELD, OPERATOR = "field", "operator"
+WHO: Final = {FIELD: "read by the field technician", OPERATOR: "told by the operator"}
+_DROP: Final = re.compile(r"(?:drop|x|-)?\s*(\d{1,3})(?:[\s,]+(\d{1,3}))*")
+_TOLD: Final = re.compile(r"o(?:p|perator)?((?:[\s,]+\d{1,3})*)")
+_LINES: Final = 200  # a reply with more is no reply
+
+
+def pasted(scene: Scene, text: str, by: str = FIELD) -> Outcome:
+    """Several lines that came at once; a word `reply` or `told` in front says who speaks."""
+    word, _, rest = text.strip().partition(" ")
+    first, _, more = word.partition("\n")
+    if first.lower() in ("reply", "told"):
+        by, text = FIELD if first.lower() == "reply" else OPERATOR, f"{more} {rest}" if more else rest
+    return begun(scene, text, by)
+
+
+def begun(scene: Scene, text: str, by: str) -> Outcome:
+    """The reply taken apart, up to the first thing that must be asked."""
+    sent = awaited(scene.state.events)
+    asked = scene.asked.measurement if isinstance(scene.asked, AskReading | AskSafe) else None
+    expecting = str(sent.body["measurement"]) if sent is not None and sent.body.get("measurement") else asked
+    if expecting not in scene.state.case.assessment.model.measurements:
+        expecting = asked
+    repair = scene.asked.repair if isinstance(scene.asked, AskRepair) else None
+    found: Incoming = incoming(scene.state, text, expecting, repair)
+    return _going_on(scene, Confirming(by, found.items, found.asks, found.unknown))
+
+
+@dataclass(frozen=True, slots=True)
+class Gathering:
+    """The lines of a reply so far; an empty line ends it."""
+
+    by: str
+    lines: tuple[str, ...] = ()
+    prompt: str = "reply line"
+
+    def take(self, scene: Scene, line: str) -> Outcome:
+        """Keep a line, or take the reply apart at its end."""
+        if line.strip() and len(self.lines) < _LINES:
+            more = (*self.lines, *line.splitlines())
+            return Outcome(pending=replace(self, lines=more), again=False)
+        if not self.lines:
+            return Outcome(lines=("-- no reply was given.",))
+        return begun(scene, "\n".join((*self.lines, line)), self.by)
+
+
+@dataclass(frozen=True, slots=True)
+class Confirming:
+    """A reply taken apart: doubts are settled one by one, then everything is confirmed at once.
+
+    dropped: places of items that are left out. operator: places of those the operator told.
+    """
+
+    by: str
+    items: tuple[Item, ...]
+    asks: tuple[Ask, ...] = ()
+    unknown: tuple[str, ...] = ()
+    dropped: frozenset[int] = frozenset()
+    operator: frozenset[int] = frozenset()
+
+    @property
+    def prompt(self) -> str:
+        """The keys that matter most."""
+        return "which" if self.asks else "Enter = take"
+
+    def take(self, scene: Scene, line: str) -> Outcome:
+        """Settle a doubt, or take, drop or mark items; anything else is asked again."""
+        word = line.strip().lower().rstrip(".!")
+        if self.asks:
+            return self._settled(scene, word, line.strip())
+        if word in YES | {""}:
+            return self._taken()
+        if word in NO:
+            return Outcome(lines=("-- Left: nothing of this reply was taken.",))
+        if told := _TOLD.fullmatch(word):
+            marked = _numbers(told[1]) or frozenset(range(1, len(self.items) + 1))
+            return _going_on(scene, replace(self, operator=self.operator ^ marked))
+        if _DROP.fullmatch(word) and _numbers(word) <= set(range(1, len(self.items) + 1)):
+            return _going_on(scene, replace(self, dropped=self.dropped ^ _numbers(word)))
+        return replace(refused(*wrapped(f"Nothing was taken yet. {_KEYS}", scene.width, "? ", "  ")), pending=self)
+
+    def _settled(self, scene: Scene, word: str, typed: str) -> Outcome:
+        ask, rest = self.asks[0], self.asks[1:]
+        if word in NO:
+            left = f"Left out: {ask.message}."
+            return _going_on(scene, replace(self, asks=rest, unknown=(*self.unknown, left)))
+        option = _picked(ask, word) or _again(scene, ask, typed)
+        if option is None:
+            slip = wrapped("Type a number of the list, the value again, or n to leave it out.", scene.width, "? ", "  ")
+            return replace(refused(*slip), pending=self)
+        return _going_on(scene, replace(self, items=(*self.items, option), asks=rest))
+
+    def _taken(self) -> Outcome:
+        kept = [(n, item) for n, item in enumerate(self.items, 1) if n not in self.dropped]
+        writes = tuple(replace(item.write, by=self._by(n)) for n, item in kept)
+        count = f"{len(writes)} entr{'y' if len(writes) == 1 else 'ies'}"
+        return Outcome(lines=(f"-- {count} taken, {WHO[self.by]}.",) if writes else ("-- Nothing was taken.",),
+                       writes=writes)  # fmt: skip
+
+    def _by(self, number: int) -> str:
+        return OPERATOR if number in self.operator else self.by
+
+    def shown(self, width: int) -> Iterator[str]:
+        """What was understood, numbered; what was not; the keys."""
+        yield from wrapped(f"This reply, {WHO[self.by]}:", width, ">> ", "   ")
+        for number, item in enumerate(self.items, 1):
+            mark = "left out: " if number in self.dropped else ""
+            who = f", {WHO[OPERATOR]}" if number in self.operator and self.by != OPERATOR else ""
+            yield from wrapped(f"{mark}{item.says}{who}", width, f"{number:>4} ", "     ")
+        for sentence in self.unknown:
+            yield from wrapped(sentence, width, "! ", "  ")
+        yield from wrapped(_KEYS, width, "   ")
+
+
+_KEYS: Final = "Enter takes it; 2 leaves number 2 out (or in again); o 2: the operator told it; n: none of it."
+
+
+def _going_on(scene: Scene, reply: Confirming) -> Outcome:
+    """Ask the next doubt; else show everything, or say that there is nothing."""
+    width = scene.width
+    if reply.asks:
+        return Outcome(lines=tuple(_asked(reply.asks[0], width)), pending=reply, again=False)
+    if not reply.items:
+        lines = [line for text in reply.unknown for line in wrapped(text, width, "! ", "  ")]
+        return refused(*lines, *wrapped("There is no reading in this reply; nothing was taken.", width, "? ", "  "))
+    return Outcome(lines=tuple(reply.shown(width)), pending=reply, again=False)
+
+
+def _asked(ask: Ask, width: int) -> Iterator[str]:
+    yield from wrapped(f"{ask.message}", width, "? ", "  ")
+    for number, option in enumerate(ask.options, 1):
+        yield from wrapped(option.says, width, f"{number:>4} ", "     ")
+    key = "Enter takes it" if len(ask.options) == 1 else "Its number"
+    yield from wrapped(f"{key}, the value again, or n to leave it out.", width, "   ")
+
+
+def _picked(ask: Ask, word: str) -> Item | None:
+    if word.isdecimal() and 1 <= int(word[:6]) <= len(ask.options):
+        return ask.options[int(word) - 1]
+    return ask.options[0] if len(ask.options) == 1 and word in YES | {""} else None
+
+
+def _again(scene: Scene, ask: Ask, typed: str) -> Item | None:
+    """The value typed again, where it is clear which reading it is."""
+    about = {str(option.write.body["measurement"]) for option in ask.options}
+    if len(about) != 1 or not typed:
+        return None
+    m = scene.state.kb.measurements[about.pop()]
+    try:
+        return reading_item(scene.state.case, m, typed, None, typed)
+    except CaseError:
+        return None
+
+
+def _numbers(text: str) -> frozenset[int]:
+    return frozenset(map(int, re.findall(r"\d{1,3}", text)))

@@ -1,0 +1,183 @@
+"""Screens word for word, on an invented circuit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from crankpath.engine.case import Case
+from crankpath.engine.knowledge import Knowledge
+from crankpath.shell.session.questions import AskCranks, AskSafe
+from crankpath.shell.session.screens.asking import asking, complaint
+from crankpath.shell.session.screens.fitting import ALWAYS, Part, fitted
+from crankpath.shell.session.screens.leads import leads
+from crankpath.shell.session.screens.listing import entry_list
+from crankpath.shell.session.screens.procedure import procedure, readiness, words
+from crankpath.shell.session.screens.ranking import taken_as
+from crankpath.shell.session.state import CaseState
+
+Sit = Callable[..., Any]
+OPENING = ("it only hums", "slow", "every time", "")
+
+
+def empty(kb: Knowledge) -> CaseState:
+    return CaseState("", kb, Case(kb, {}))
+
+
+def test_the_first_question_wide_and_narrow() -> None:
+    assert complaint(79) == [
+        ">> What does the operator say it does?",
+        "   In his own words; Enter if nobody knows.",
+    ]
+    assert complaint(39) == [
+        ">> What does the operator say it does?",
+        "   In his own words; Enter if nobody",
+        "   knows.",
+    ]
+
+
+def test_the_values_of_an_observation_are_numbered(small: Knowledge, sit: Sit) -> None:
+    assert sit(small).type("it only hums") == [
+        "",
+        ">> What does it do with the key in start?",
+        "   1 normal",
+        "   2 slow",
+        "   3 silent",
+    ]
+
+
+def test_the_machine_is_asked_with_what_is_taken(small: Knowledge, sit: Sit) -> None:
+    assert sit(small).type("it only hums", "slow", "every time") == [
+        "",
+        ">> Which machine?",
+        "   Taken so far: 12 V.",
+        "   Enter if that is right, or a name, or what differs: loader 7: 24 V,",
+        "   disconnect positive. ? lists what can be told.",
+    ]
+
+
+def test_it_is_made_safe_before_the_first_reading(small: Knowledge) -> None:
+    asked = AskSafe("positive_leg_drop", ("gas", "chocks", "clear"), ("uncovered",))
+    assert asking(empty(small), asked, 79) == [
+        ">> Before positive leg drop: make it ready and safe",
+        "   [ ] batteries uncovered, 3 min",
+        "! Battery gas: no sparks.",
+        "! Neutral, brake, chocks.",
+        "! Everybody clear.",
+        "   Enter when that is so. ? tells how.",
+    ]
+
+
+def test_on_a_small_terminal_what_is_to_be_minded_comes_in_parts(small: Knowledge) -> None:
+    asked = AskSafe("positive_leg_drop", ("gas", "chocks"), ("uncovered",), 1)
+    assert asking(empty(small), asked, 39) == [
+        ">> Before positive leg drop: mind",
+        "! Battery gas: no sparks.",
+        "! Neutral, brake, chocks.",
+        "   Enter: seen, 1 more follow. ? tells",
+        "   more.",
+    ]
+
+
+def test_the_leads_are_drawn_with_what_lies_between(small: Knowledge) -> None:
+    case = Case(small, {})
+    assert leads(case, small.measurements["positive_leg_drop"], 39) == [
+        " red> o  positive post",
+        "      #  positive cable",
+        " blk> o  starter stud",
+    ]
+    assert leads(case, small.measurements["battery_crank_voltage"], 79) == [
+        " red> o  positive post",
+        "      #  battery",
+        " blk> o  negative post",
+    ]
+    assert leads(case, small.measurements["occurrence"], 79) == []
+
+
+def test_a_reading_is_told_against_its_limit(small: Knowledge) -> None:
+    case = Case(small, {})
+    assert taken_as(case, case.record("positive_leg_drop", "820 mV")) == (
+        "positive leg drop 820 mV: OUTSIDE its limit (at most 0.4 V)."
+    )
+    close = case.record("negative_leg_drop", "0.39")
+    assert taken_as(case, close) == (
+        "negative leg drop 0.39: inside its limit (at most 0.4 V), but close to it."
+    )
+    away = case.record("battery_crank_voltage", "11.1 V", symptom=False)
+    assert taken_as(case, away) == (
+        "battery while cranking 11.1 V: inside its limit (at least 9.6 V). "
+        "Taken while it cranked well: that clears little."
+    )
+
+
+def test_the_cranks_still_needed_are_given_their_reason(small: Knowledge) -> None:
+    case = Case(small, {})
+    case.record("crank_behaviour", "slow")
+    case.tries(2, 10)
+    case.repaired("replace_hot_cable")
+    case.tries(0, 4)
+    state = CaseState("", small, case)
+    needed = case.good_cranks_needed()
+    lines = asking(state, AskCranks("any", 4, needed), 79)
+    assert lines[0] == f">> Crank on: 4 good in a row, {needed - 4} more to go"
+    assert lines[1].startswith("   Before the repair 3 of 11 tries failed (about 31 %); after")
+    assert lines[-2:] == [
+        "   Type how many were good (5), or failed. Try it hot, wet, shaken: as it used",
+        "   to fail.",
+    ]
+
+
+def test_the_procedure_of_a_reading(small: Knowledge) -> None:
+    assert procedure(empty(small), "positive_leg_drop", 79) == [
+        "== positive leg drop",
+        "   What is lost on the way to the starter?",
+        "   First: batteries uncovered (3 min)",
+        "   Leads: One clip on the positive post, one on the starter stud.",
+        "   Meter: Volts DC.",
+        "  1. Crank 3 s, read while it turns.",
+        "   Limit: at most 0.4 V",
+        "   Misleads: No current, no drop.",
+        "   Source: shop",
+        "! Battery gas: no sparks.",
+        "! Neutral, brake, chocks.",
+        "! Everybody clear.",
+    ]
+
+
+def test_how_a_set_up_is_made_and_what_to_mind(small: Knowledge) -> None:
+    assert readiness(small, ("uncovered",), ("gas",), 79) == [
+        "== batteries uncovered",
+        " - cover off: Lift it.",
+        "   suits All.",
+        "   ! Acid on it.",
+        "! Batteries give off gas; no sparks.",
+    ]
+
+
+def test_the_words_fit_both_widths() -> None:
+    shown = [("back [N]", "take back the last entry, or entry N")]
+    assert words(shown, 79)[-1] == "   back [N]  take back the last entry, or entry N"
+    assert words(shown, 39)[-2:] == ["   back [N]: take back the last entry,", "     or entry N"]
+
+
+def test_entries_are_numbered_as_back_takes_them(small: Knowledge, sit: Sit) -> None:
+    sitting = sit(small)
+    sitting.type(*OPENING, "pos leg 820 mV", "can't neg leg", "note rained all night", "failed 2 of 10")
+    assert entry_list(sitting.state, 79) == [
+        '   1  complaint: "it only hums"',
+        "   2  what it does in start: slow",
+        "   3  every time or sometimes: every time",
+        "   4  machine: nothing more",
+        "   5  positive leg drop: 820 mV",
+        "   6  negative leg drop: cannot be taken",
+        "   7  note: rained all night",
+        "   8  failed 2 of 10 tries",
+    ]
+
+
+def test_the_least_important_part_is_shortened_then_left_out() -> None:
+    parts = [Part(("1", "2", "3"), 10, ("1",)), Part(("4", "5"), 20), Part(("6",), ALWAYS)]
+    assert fitted(parts, 0) == ["1", "2", "3", "4", "5", "6"]
+    assert fitted(parts, 4) == ["1", "4", "5", "6"]
+    assert fitted(parts, 3) == ["4", "5", "6"]
+    assert fitted(parts, 1) == ["6"]
