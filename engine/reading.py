@@ -42,6 +42,9 @@ class Understood:
     repeats: int = 1
 
 
+_OPENS = "ohm"  # the unit in which a reading without end has a meaning
+
+
 def understand(measurement: Measurement, typed: str | float | int, facts: Facts) -> Understood:
     """The value that was typed for a measurement.
 
@@ -62,6 +65,8 @@ def understand(measurement: Measurement, typed: str | float | int, facts: Facts)
     if isinstance(typed, str):
         return _read(measurement, typed, facts)
     number = float(typed) if abs(typed) < 1e300 else math.inf
+    if typed == math.inf and measurement.unit == _OPENS:
+        return Understood(math.inf, f"{typed}", "no end of resistance: taken as open")
     _must_be_finite(measurement, number)
     value, note = _sign(measurement, number)
     _possible(measurement, value, Number((number,), UNITS.get(measurement.unit or ""), f"{value:g}"), facts)
