@@ -79,12 +79,13 @@ class Leading:
 
     def joint(self, chances: Sequence[Chances], weights: Sequence[float]) -> list[list[float]]:
         """Joint chances, answers by bands, of a reading with these chances by hypothesis."""
-        bands = range(len(chances[0]))
-        joint = [[0.0 for _ in bands] for _ in self.ledger.answers]
+        joint: list[list[float]] = [[] for _ in self.ledger.answers]
         for row, weight, chance in zip(self.rows, weights, chances, strict=True):
             cells = joint[row]
-            for band in bands:
-                cells[band] += weight * chance[band]
+            if cells:
+                joint[row] = [cell + weight * c for cell, c in zip(cells, chance, strict=True)]
+            else:
+                joint[row] = [weight * c for c in chance]
         return joint
 
 
@@ -184,17 +185,17 @@ class Advisor:
         todo = {s for s in self._setups(measurement) if s not in self._setups_made}
         return measurement.minutes + sum(setups[s].minutes for s in todo)
 
-    def rows(self, measurement: Measurement) -> list[Chances]:
+    def rows(self, measurement: Measurement) -> tuple[Chances, ...]:
         """Chances of each band of a reading taken now, for each of the leading hypotheses."""
         assessment = self.assessment
         table, _ = assessment.model.table(measurement.id, assessment.now.facts)
         away = assessment.intermittent and not assessment.shows(measurement)
         row = table.chances_away if away else table.chances
         unlisted = table.unlisted or table.healthy
-        return [
+        return tuple(
             row(table.touched(left)) if place else unlisted
             for place, left in zip(self.leading.places, self.leading.left, strict=True)
-        ]
+        )
 
     @cached_property
     def suggestions(self) -> tuple[Suggestion, ...]:
@@ -204,13 +205,24 @@ class Advisor:
         return tuple(found)
 
     def _value(self, measurement: Measurement) -> Suggestion:
-        leading, minutes = self.leading, self.minutes(measurement)
-        joint = leading.joint(self.rows(measurement), leading.weights)
-        after = sum(map(leading.ledger.waste, zip(*joint, strict=True)))
-        bits, gain = shared_bits(joint), self.waste_now - after
+        rows, minutes = self.rows(measurement), self.minutes(measurement)
+        if rows not in self._worths:  # many readings are moved by none of the leading sets
+            self._worths[rows] = self._worth(rows)
+        bits, gain = self._worths[rows]
         if self.assessment.intermittent and self.assessment.shows(measurement):
             bits, gain = bits * self._rate, gain * self._rate
         return Suggestion(measurement.id, minutes, bits, gain - minutes)
+
+    @cached_property
+    def _worths(self) -> dict[tuple[Chances, ...], tuple[float, float]]:
+        return {}
+
+    def _worth(self, rows: Sequence[Chances]) -> tuple[float, float]:
+        """Bits, and minutes saved, by a reading with these chances for the leading hypotheses."""
+        leading = self.leading
+        joint = leading.joint(rows, leading.weights)
+        after = sum(map(leading.ledger.waste, zip(*joint, strict=True)))
+        return shared_bits(joint), self.waste_now - after
 
     @cached_property
     def _rate(self) -> float:

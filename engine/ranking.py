@@ -7,8 +7,9 @@ readings, so taking a reading back leaves exactly what was before.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from heapq import nlargest
 from operator import add, mul
 
 from crankpath.engine.hypotheses import (
@@ -151,12 +152,9 @@ class Posterior:
             Their places in ``hypotheses.members``, and their chances scaled to sum to 1.
         """
         weights = self.weights
-        least = max(weights) * 1e-6
-        order: list[int] = []
-        for above in (1e4, 1e2, 1.0):  # where few stand out, most need not be put in order
-            order = [place for place, weight in enumerate(weights) if weight > above * least]
-            if len(order) >= most:
-                break
+        foremost = nlargest(most, weights)
+        floor, last = foremost[0] * 1e-6, foremost[-1]
+        order = [place for place, weight in enumerate(weights) if weight >= last and weight > floor]
         order.sort(key=weights.__getitem__, reverse=True)
         held, count = 0.0, 0
         for place in order[:most]:
@@ -209,12 +207,13 @@ def posterior(
         evidence: in any order; the result does not depend on it beyond float rounding.
         vectors: how a likelihood vector is got (a cache may be put in between).
     """
-    weights = list(hypotheses.prior)
+    product: Iterable[float] = hypotheses.prior
     ceilings = [1.0] * len(hypotheses.elements)
     for piece in evidence:
         known = vectors(hypotheses, piece)
-        weights = list(map(mul, weights, known.values))
+        product = map(mul, product, known.values)  # multiplied out below, in one go
         ceilings = list(map(mul, ceilings, known.ceilings))
+    weights = list(product)
     whole = sum(weights)
     if whole <= 0.0:
         return _impossible(hypotheses)

@@ -48,6 +48,8 @@ class Table:
     def touched(self, members: Sequence[int]) -> tuple[int, ...]:
         """The members that have an effect here, in order."""
         effects = self.effects
+        if len(members) == 1:
+            return tuple(members) if members[0] in effects else ()
         return tuple(member for member in members if member in effects)
 
     def chances(self, touched: tuple[int, ...]) -> Chances:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import fsum, log2
+from operator import truediv
 
 _FREE = 1e-9  # minutes of a repair that costs nothing, so that it comes first
 
@@ -34,41 +35,56 @@ class Ledger:
         costs: minutes of each wrong repair and of help.
     """
 
-    __slots__ = ("_alone", "_cost", "_help", "_together", "answers", "repairs")
+    __slots__ = ("_alone", "_cost", "_help", "_larger", "_pairs", "answers", "repairs")
 
     def __init__(self, answers: Sequence[Answer], costs: Costs) -> None:
         self.answers = tuple(answers)
         self.repairs = tuple(sorted({repair for answer in answers for repair in answer}))
         place = {repair: index for index, repair in enumerate(self.repairs)}
         needs = [tuple(place[repair] for repair in answer) for answer in self.answers]
-        self._alone = [(row, need[0]) for row, need in enumerate(needs) if len(need) == 1]
-        self._together = [(row, need) for row, need in enumerate(needs) if len(need) > 1]
+        self._alone = [-1] * len(self.repairs)  # the answer that needs just this repair; -1: there is none
+        for row, need in enumerate(needs):
+            if len(need) == 1:
+                self._alone[need[0]] = row
+        self._pairs = [(row, *need) for row, need in enumerate(needs) if len(need) == 2]
+        self._larger = [(row, need) for row, need in enumerate(needs) if len(need) > 2]
         self._cost = [costs.wasted[repair] or _FREE for repair in self.repairs]
         self._help = costs.help
 
     def chances(self, weights: Sequence[float]) -> list[float]:
         """Per repair, the weight of the answers that need it."""
-        chance = [0.0] * len(self.repairs)
-        for row, repair in self._alone:
-            chance[repair] += weights[row]
-        for row, need in self._together:
+        return self._chances(weights, self._needed_alone(weights))
+
+    def _needed_alone(self, weights: Sequence[float]) -> list[float]:
+        padded = (*weights, 0.0)  # so that place -1 holds nothing
+        return [padded[row] for row in self._alone]
+
+    def _chances(self, weights: Sequence[float], alone: Sequence[float]) -> list[float]:
+        chance = list(alone)
+        for row, first, second in self._pairs:
+            weight = weights[row]
+            chance[first] += weight
+            chance[second] += weight
+        for row, need in self._larger:
             for repair in need:
                 chance[repair] += weights[row]
         return chance
 
     def order(self, chance: Sequence[float]) -> list[int]:
         """Places of the repairs with any chance, by falling chance per minute wasted."""
-        rate = [-weight / cost for weight, cost in zip(chance, self._cost, strict=True)]
-        return sorted([repair for repair, value in enumerate(rate) if value < 0.0], key=rate.__getitem__)
+        rate = list(map(truediv, chance, self._cost))
+        # reverse keeps equal ones in their order
+        return sorted([r for r, value in enumerate(rate) if value > 0.0], key=rate.__getitem__, reverse=True)
 
     def waste(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted before the machine is cured, times the sum of the weights.
 
         Repairs are tried in p/c order; help is called after as many as is cheapest.
         """
-        chance = self.chances(weights)
+        alone = self._needed_alone(weights)
+        chance = self._chances(weights, alone)
         order = self.order(chance)
-        completes = self._completes(weights, order)
+        completes = self._completes(weights, alone, order)
         waste, left = 0.0, sum(weights)
         least = left * self._help
         for repair in order:
@@ -79,16 +95,19 @@ class Ledger:
             least = min(least, waste + max(left, 0.0) * self._help)
         return least
 
-    def _completes(self, weights: Sequence[float], order: Sequence[int]) -> list[float]:
+    def _completes(
+        self, weights: Sequence[float], alone: Sequence[float], order: Sequence[int]
+    ) -> list[float]:
         """Per repair, the weight of the answers that are cured once it is made, in that order."""
-        completes = [0.0] * len(self.repairs)
-        for row, repair in self._alone:
-            completes[repair] += weights[row]
-        if self._together:
-            turn = {repair: index for index, repair in enumerate(order)}
-            for row, need in self._together:
-                if weights[row] > 0.0:
-                    completes[max(need, key=turn.__getitem__)] += weights[row]
+        completes = list(alone)
+        if self._pairs or self._larger:
+            turn = [0] * len(completes)
+            for index, repair in enumerate(order):
+                turn[repair] = index
+            for row, first, second in self._pairs:
+                completes[first if turn[first] > turn[second] else second] += weights[row]
+            for row, need in self._larger:
+                completes[max(need, key=turn.__getitem__)] += weights[row]
         return completes
 
 

@@ -7,6 +7,8 @@ singly and valuable together (Heckerman, Horvitz & Middleton 1991).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from crankpath.engine.advice import Advisor, Leading, Suggestion, Verdict
 from crankpath.engine.case import Case
 from crankpath.engine.tables import Chances
@@ -58,5 +60,5 @@ def saved_by_two(advisor: Advisor, first: Suggestion, seconds: list[Suggestion])
     return advisor.waste_now - after - first.minutes
 
 
-def _after(leading: Leading, chances: list[Chances], weights: list[float]) -> float:
+def _after(leading: Leading, chances: Sequence[Chances], weights: list[float]) -> float:
     return sum(map(leading.ledger.waste, zip(*leading.joint(chances, weights), strict=True)))
