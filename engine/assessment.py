@@ -195,12 +195,21 @@ class Assessment:
         symptom = taken.symptom if self.shows(measurement) else not self.intermittent
         evidence = self._evidence(measurement.id, shares, facts, symptom, taken.stretch)
         why_not = None
-        if implied:
+        if self._only_says_away(taken):
+            why_not = "a start that went well says only that the complaint was away just then"
+        elif implied:
             why_not = "already implied by the other readings of its sum; kept as a check of them"
         elif measurement.id in deduction.distrusted:
             why_not = self.model.kb.facts[deduction.distrusted[measurement.id]].because
         band = measurement.bands[max(range(len(shares)), key=shares.__getitem__)]
         return Weighed(taken, evidence, facts, band, why_not is None, why_not)
+
+    def _only_says_away(self, taken: Taken) -> bool:
+        """Is it a normal start of a machine whose complaint comes and goes, not yet cured?"""
+        if taken.symptom or SYMPTOM_KIND not in taken.measurement.kinds:
+            return False
+        normal = all(r.value == self._first_band(taken.measurement.id) for r in taken.readings)
+        return normal and (taken.stretch == 0 or self.repairs[taken.stretch - 1].cured is False)
 
     def _evidence(
         self,
