@@ -23,6 +23,7 @@ from crankpath.engine.equipment import complete
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.intermittent import good_cranks_needed
 from crankpath.engine.knowledge import Knowledge, Measurement
+from crankpath.engine.legs_report import LegReport, RepairGain, leg_splits, repair_gain
 from crankpath.engine.model import Model
 from crankpath.engine.problems import near
 from crankpath.engine.reading import understand
@@ -203,6 +204,19 @@ class Case:
     def warnings(self) -> list[str]:
         """Sentences about this case that the person must see."""
         return [remark.text for remark in self.assessment.now.warnings]
+
+    def leg_splits(self) -> tuple[LegReport, ...]:
+        """Each leg read: cable as built, excess at joints, watts; or what is missing for that."""
+        return leg_splits(self.assessment)
+
+    def repair_gain(self, repair: str | None = None) -> RepairGain | None:
+        """Volts and speed that a repair gives back at least; by default the verdict's repair."""
+        chosen = self.verdict().repair if repair is None else repair
+        if chosen is None:
+            return None
+        if chosen not in self.kb.repairs:
+            raise UnknownName(f"There is no repair '{chosen}'. {near(chosen, self.kb.repairs)}".rstrip())
+        return repair_gain(self.assessment, chosen)
 
     def good_cranks_needed(self) -> int:
         """Good cranks in a row that prove a repair, from the failures seen before it."""

@@ -83,7 +83,7 @@ def _cable_facts(cables: object, facts: Mapping[str, FactValue]) -> dict[str, Fa
         count = int(facts.get(f"{run}_cables", 1))
         try:
             gauge, metres = parse_gauge(str(cable["gauge"])), parse_length(str(cable["length"]))
+            found[f"{run}_cable_resistance"] = cable_resistance(gauge, metres, degc, count)
         except ValueError as slip:
             raise EquipmentError(f"cables, {run}: {slip}") from slip
-        found[f"{run}_cable_resistance"] = cable_resistance(gauge, metres, degc, count)
     return found
