@@ -41,9 +41,11 @@ def test_a_leg_is_split_into_cable_as_built_and_excess(kb: Knowledge) -> None:
 
 def test_without_gauge_or_current_a_sentence_says_what_is_missing(kb: Knowledge) -> None:
     (bare,) = case_of(kb, "crank_behaviour slow", "positive_leg_drop 1.2 V", cables=None).leg_splits()
-    assert bare.split is None and bare.watts is None
+    assert bare.split is None
+    assert bare.watts is None
     assert bare.remark is not None
-    assert "cranking current" in bare.remark and "gauge and length of the positive cable" in bare.remark
+    assert "cranking current" in bare.remark
+    assert "gauge and length of the positive cable" in bare.remark
     (loaded,) = case_of(
         kb, "crank_behaviour slow", "positive_leg_drop 1.2 V", "crank_current 500 A", cables=None
     ).leg_splits()
@@ -56,7 +58,8 @@ def test_without_gauge_or_current_a_sentence_says_what_is_missing(kb: Knowledge)
 def test_without_current_flowing_a_drop_tells_nothing_of_the_leg(kb: Knowledge) -> None:
     (leg,) = case_of(kb, "crank_behaviour silent", "positive_leg_drop 0", "crank_current 0 A").leg_splits()
     assert leg.split is None
-    assert leg.remark is not None and leg.remark.startswith("No current flows")
+    assert leg.remark is not None
+    assert leg.remark.startswith("No current flows")
 
 
 def test_less_than_the_cable_alone_would_drop_is_told(kb: Knowledge) -> None:
@@ -64,7 +67,8 @@ def test_less_than_the_cable_alone_would_drop_is_told(kb: Knowledge) -> None:
         kb, "crank_behaviour slow", "positive_leg_drop 0.1 V", "crank_current 500 A"
     ).leg_splits()
     assert leg.watts == 0.0
-    assert leg.remark is not None and "check its gauge and length" in leg.remark
+    assert leg.remark is not None
+    assert "check its gauge and length" in leg.remark
 
 
 @pytest.mark.parametrize("volts", [12, 24])
@@ -124,17 +128,21 @@ def test_the_starter_voltage_may_come_from_its_sum(kb: Knowledge) -> None:
     read = ("battery_crank_voltage 11.0 V", "positive_leg_drop 1.2 V", "negative_leg_drop 0.2 V")
     case = case_of(kb, "crank_behaviour slow", *read, "positive_post_drop 0.96 V", "crank_speed 100 rpm")
     gain = case.repair_gain("clean_positive_post")
-    assert gain is not None and gain.speed == pytest.approx(100 * 0.96 / 9.6)
+    assert gain is not None
+    assert gain.speed == pytest.approx(100 * 0.96 / 9.6)
 
 
 def test_a_cable_gives_back_what_exceeds_it_as_built(kb: Knowledge) -> None:
     case = case_of(kb, "crank_behaviour slow", "positive_cable_drop 1.5 V", "crank_current 500 A")
     gain = case.repair_gain("replace_positive_cable")
-    assert gain is not None and gain.volts == pytest.approx(1.5 - 0.3836, abs=1e-3)
-    assert len(gain.missing) == 2 and gain.speed is None
+    assert gain is not None
+    assert gain.volts == pytest.approx(1.5 - 0.3836, abs=1e-3)
+    assert len(gain.missing) == 2
+    assert gain.speed is None
     unknown = case_of(kb, "crank_behaviour slow", "positive_cable_drop 1.5 V", cables=None)
     told = unknown.repair_gain("replace_positive_cable")
-    assert told is not None and told.volts is None
+    assert told is not None
+    assert told.volts is None
     assert "gauge and length of the positive cable" in told.missing[0]
 
 
@@ -143,12 +151,14 @@ def test_the_verdicts_repair_is_meant_by_default(kb: Knowledge) -> None:
         kb, "crank_behaviour slow", "positive_post_drop 1.9 V", "positive_post_inspection corroded"
     )
     gain = case.repair_gain()
-    assert gain is not None and (gain.repair, gain.volts) == ("clean_positive_post", pytest.approx(1.9))
+    assert gain is not None
+    assert (gain.repair, gain.volts) == ("clean_positive_post", pytest.approx(1.9))
 
 
 def test_a_repair_that_no_drop_proves_says_so(kb: Knowledge) -> None:
     case = case_of(kb, "crank_behaviour slow")
     gain = case.repair_gain("charge_battery")
-    assert gain is not None and gain.missing == ("No drop tells what this repair gives back.",)
+    assert gain is not None
+    assert gain.missing == ("No drop tells what this repair gives back.",)
     with pytest.raises(UnknownName, match="clean_positive_post"):
         case.repair_gain("clean_positive_posts")
