@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import mul
 
 from crankpath.engine.assessment import SYMPTOM_KIND, Assessment
 from crankpath.engine.conflict import most_surprising
@@ -78,15 +79,8 @@ class Leading:
         return sums
 
     def joint(self, chances: Sequence[Chances], weights: Sequence[float]) -> list[list[float]]:
-        """Joint chances, answers by bands, of a reading with these chances by hypothesis."""
-        joint: list[list[float]] = [[] for _ in self.ledger.answers]
-        for row, weight, chance in zip(self.rows, weights, chances, strict=True):
-            cells = joint[row]
-            if cells:
-                joint[row] = [cell + weight * c for cell, c in zip(cells, chance, strict=True)]
-            else:
-                joint[row] = [weight * c for c in chance]
-        return joint
+        """Joint chances, bands by answers, of a reading with these chances by hypothesis."""
+        return [self._sums(list(map(mul, weights, band))) for band in zip(*chances, strict=True)]
 
 
 @dataclass(frozen=True)
@@ -190,10 +184,9 @@ class Advisor:
         assessment = self.assessment
         table, _ = assessment.model.table(measurement.id, assessment.now.facts)
         away = assessment.intermittent and not assessment.shows(measurement)
-        row = table.chances_away if away else table.chances
         unlisted = table.unlisted or table.healthy
         return tuple(
-            row(table.touched(left)) if place else unlisted
+            table.row(left, away) if place else unlisted
             for place, left in zip(self.leading.places, self.leading.left, strict=True)
         )
 
@@ -221,7 +214,7 @@ class Advisor:
         """Bits, and minutes saved, by a reading with these chances for the leading hypotheses."""
         leading = self.leading
         joint = leading.joint(rows, leading.weights)
-        after = sum(map(leading.ledger.waste, zip(*joint, strict=True)))
+        after = sum(map(leading.ledger.waste, joint))
         return shared_bits(joint), self.waste_now - after
 
     @cached_property

@@ -99,8 +99,8 @@ class _Pairs:
         self._shows = [] if symptom else [table.away.get(place, 1.0) for place in acting]
         self.alone = self._shown
         if self._shows:
-            h = self.healthy
-            self.alone = [a * shown + (1.0 - a) * h for a, shown in zip(self._shows, self._shown, strict=True)]
+            h, both = self.healthy, zip(self._shows, self._shown, strict=True)
+            self.alone = [a * shown + (1.0 - a) * h for a, shown in both]
         self._above, self._below = _factors(table, shares, effects)
 
     def with_others(self, number: int, start: int) -> Vector:

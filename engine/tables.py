@@ -44,6 +44,22 @@ class Table:
     away: Mapping[int, float] = field(default_factory=dict)
     _cache: dict[tuple[int, ...], Chances] = field(default_factory=dict, compare=False, repr=False)
     _cache_away: dict[tuple[int, ...], Chances] = field(default_factory=dict, compare=False, repr=False)
+    _rows: dict[Members, Chances] = field(default_factory=dict, compare=False, repr=False)
+    _rows_away: dict[Members, Chances] = field(default_factory=dict, compare=False, repr=False)
+
+    def row(self, members: Members, away: bool = False) -> Chances:
+        """P(band | H) for a set of elements, whether they have an effect here or not.
+
+        Args:
+            members: the elements.
+            away: for a reading taken while an intermittent symptom was away.
+        """
+        rows = self._rows_away if away else self._rows
+        known = rows.get(members)
+        if known is None:
+            touched = self.touched(members)
+            known = rows[members] = self.chances_away(touched) if away else self.chances(touched)
+        return known
 
     def touched(self, members: Sequence[int]) -> tuple[int, ...]:
         """The members that have an effect here, in order."""

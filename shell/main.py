@@ -15,6 +15,7 @@ from crankpath.shell.settings import chosen_folder
 COMMANDS: Final = {
     "diagnose": "crankpath.shell.commands.diagnose",
     "evaluate": "crankpath.shell.commands.evaluate",
+    "bench": "crankpath.shell.commands.bench",
     "practice": "crankpath.shell.commands.practice",
     "kb": "crankpath.shell.commands.kb",
     "sheet": "crankpath.shell.commands.sheet",

@@ -14,8 +14,8 @@ from typing import Final
 from crankpath.engine.condition import Is
 from crankpath.engine.knowledge import (
     EvidenceRule,
-    Fault,
     FactRule,
+    Fault,
     HealthyReading,
     Knowledge,
     LimitSet,

@@ -61,4 +61,4 @@ def saved_by_two(advisor: Advisor, first: Suggestion, seconds: list[Suggestion])
 
 
 def _after(leading: Leading, chances: Sequence[Chances], weights: list[float]) -> float:
-    return sum(map(leading.ledger.waste, zip(*leading.joint(chances, weights), strict=True)))
+    return sum(map(leading.ledger.waste, leading.joint(chances, weights)))

@@ -1,0 +1,1 @@
+"""Measuring: how long the engine takes, alone and beside independent libraries."""

@@ -1,0 +1,85 @@
+"""``crankpath bench``: how long the engine takes, how that grows, and beside independent libraries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import click
+
+from crankpath.engine.case import Case
+from crankpath.engine.loading import load_knowledge
+from crankpath.engine.trials.bench_cases import GROWTH, SIZES, exponent, generated_case, shipped_case
+from crankpath.shell.benchmark import forward, reference
+from crankpath.shell.benchmark.report import milliseconds, plot, table
+from crankpath.shell.benchmark.timing import load_time, measured
+
+
+@click.command("bench")
+@click.option("--runs", default=15, show_default=True, type=click.IntRange(1, 15), help="Runs of each step.")
+@click.option("--small", is_flag=True, help="The shipped base only.")
+@click.option("--reference", "beside", is_flag=True, help="Beside pyAgrum and CLIPS too, where installed.")
+@click.option("--seconds", default=120.0, show_default=True, help="Most that pyAgrum may take on a base.")
+@click.option("--gigabytes", default=3.0, show_default=True, help="Most memory that it may take.")
+@click.pass_obj
+def command(
+    folder: str | None, runs: int, small: bool, beside: bool, seconds: float, gigabytes: float
+) -> None:
+    """Time the engine on the shipped knowledge and on generated bases of up to 1000 faults.
+
+    Times are processor time of this process, medians; seeds are fixed, so that two runs do
+    the same work. *One more reading* is a value not seen before, on a machine already known.
+
+    \b
+    Example:
+      crankpath bench --reference
+    """
+    kb = load_knowledge(*([folder] if folder else []))
+    click.echo(f"loading the shipped knowledge: {milliseconds(load_time(min(runs, 5)))} ms\n")
+    shipped = shipped_case(kb)
+    sizes = () if small else SIZES
+    rows = [measured(shipped, runs)]
+    rows += [measured(generated_case(kb, size), min(runs, 5)) for size in sizes]
+    _say(table(rows))
+    if not small:
+        grown = [measured(generated_case(kb, size), min(runs, 5)) for size in GROWTH]
+        points = [(float(size.faults), row.suggested) for size, row in zip(GROWTH, grown, strict=True)]
+        click.echo("\none more reading with all suggestions, ms, at the same number of rules a fault:")
+        _say(plot(points, exponent(points)))
+    if beside:
+        _say(_beside([row.name for row in rows], folder, seconds, gigabytes))
+        _say(_chaining(shipped.read()))
+
+
+def _say(lines: Iterator[str] | Sequence[str]) -> None:
+    for line in lines:
+        click.echo(line)
+
+
+def _beside(names: list[str], folder: str | None, seconds: float, gigabytes: float) -> Iterator[str]:
+    yield "\nranking and bits of every reading beside pyAgrum on the same sets and chances:"
+    if not reference.installed():
+        yield "  pyAgrum is not installed (it comes with the extra 'test')"
+        return
+    for name in names:
+        found = reference.compared(name, folder, seconds, gigabytes)
+        if found.trouble:
+            yield f"  {name}: pyAgrum {found.trouble}"
+            continue
+        yield (
+            f"  {name}: {milliseconds(found.ours)} ms here, {milliseconds(found.theirs)} ms there, "
+            f"{found.theirs / found.ours:.1f} times as fast; {found.readings} readings, chances "
+            f"differ by {found.worst:.0e} at most (its network took {milliseconds(found.build)} ms to build)"
+        )
+
+
+def _chaining(opened: Case) -> Iterator[str]:
+    yield "\nfacts derived, beside CLIPS:"
+    if not forward.installed():
+        yield "  its Python binding is not installed (pip install clipspy)"
+        return
+    found = forward.chained(opened)
+    yield (
+        f"  {found.rules} rules ({found.left_out} with circuit computations left out), {found.facts} facts: "
+        f"{milliseconds(found.ours)} ms here, {milliseconds(found.theirs)} ms there, "
+        f"{'the same facts' if found.agree else 'NOT the same facts'}"
+    )

@@ -1,0 +1,25 @@
+"""The comparison with pyAgrum: the same chances, or a sentence why there are none."""
+
+from __future__ import annotations
+
+import pytest
+
+from crankpath.shell.benchmark import reference
+
+pytestmark = pytest.mark.skipif(not reference.installed(), reason="pyagrum comes with the extra 'test'")
+
+
+def test_a_generated_base_has_the_same_chances_there_and_here() -> None:
+    found = reference.compared("12 x 20", None, 120.0, 4.0)
+    assert found.trouble == ""
+    assert found.worst < 1e-9
+    assert found.ours > 0.0
+    assert found.theirs > 0.0
+
+
+def test_what_does_not_finish_in_time_is_said() -> None:
+    assert reference.compared("12 x 20", None, 0.01, 4.0).trouble == "does not finish in 0 s"
+
+
+def test_what_needs_too_much_memory_is_said() -> None:
+    assert reference.compared("200 x 100", None, 120.0, 0.5).trouble
