@@ -45,11 +45,18 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Prediction:
-    """What a reading would show if a cause were there: chance of each band."""
+    """What a reading would show if a cause were there: chance of each band.
+
+    rule: the evidence rule of the fault's likeliest degree, with its because and sources; None
+    where that degree changes nothing there and the healthy chances hold.
+    """
 
     fault: str | None
     probability: float
     chances: dict[str, float]
+    rule: str | None = None
+    because: str = ""
+    sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +135,10 @@ def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tupl
                 weight = marginals[index] / whole
                 for band, share in enumerate(table.chances(table.touched((index,)))):
                     row[band] += weight * share
-            found.append(Prediction(fault, chance, dict(zip(bands, row, strict=True))))
+            rule = model.rule_for(measurement, max(left, key=marginals.__getitem__), facts)
+            why = ("", ()) if rule is None else (rule.because, rule.sources)
+            name = None if rule is None else rule.id
+            found.append(Prediction(fault, chance, dict(zip(bands, row, strict=True)), name, *why))
     return tuple(found)
 
 
