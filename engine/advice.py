@@ -54,7 +54,7 @@ def worth_per_minute(suggestion: Suggestion) -> float:
     return (suggestion.saves + suggestion.minutes) / suggestion.minutes
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Leading:
     """The hypotheses that matter, with the answers they need.
 
@@ -67,6 +67,11 @@ class Leading:
     rows: Sequence[int]
     ledger: Ledger
     left: Sequence[Members]
+
+    @cached_property
+    def unlisted(self) -> int | None:
+        """Where among them *not listed* is, the first of all hypotheses."""
+        return self.places.index(0) if 0 in self.places else None
 
     def waste(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted by trying repairs at once, for weights of these hypotheses."""
@@ -184,11 +189,11 @@ class Advisor:
         assessment = self.assessment
         table, _ = assessment.model.table(measurement.id, assessment.now.facts)
         away = assessment.intermittent and not assessment.shows(measurement)
-        unlisted = table.unlisted or table.healthy
-        return tuple(
-            table.row(left, away) if place else unlisted
-            for place, left in zip(self.leading.places, self.leading.left, strict=True)
-        )
+        leading = self.leading
+        rows = table.rows(leading.left, away)
+        if leading.unlisted is not None:
+            rows[leading.unlisted] = table.unlisted or table.healthy
+        return tuple(rows)
 
     @cached_property
     def suggestions(self) -> tuple[Suggestion, ...]:

@@ -47,19 +47,21 @@ class Table:
     _rows: dict[Members, Chances] = field(default_factory=dict, compare=False, repr=False)
     _rows_away: dict[Members, Chances] = field(default_factory=dict, compare=False, repr=False)
 
-    def row(self, members: Members, away: bool = False) -> Chances:
-        """P(band | H) for a set of elements, whether they have an effect here or not.
+    def rows(self, sets: Sequence[Members], away: bool = False) -> list[Chances]:
+        """P(band | H) for each of several sets, whether their elements have an effect here or not.
 
         Args:
-            members: the elements.
+            sets: the elements of each.
             away: for a reading taken while an intermittent symptom was away.
         """
-        rows = self._rows_away if away else self._rows
-        known = rows.get(members)
-        if known is None:
-            touched = self.touched(members)
-            known = rows[members] = self.chances_away(touched) if away else self.chances(touched)
-        return known
+        known = self._rows_away if away else self._rows
+        return [known.get(members) or self._row(members, away) for members in sets]
+
+    def _row(self, members: Members, away: bool) -> Chances:
+        touched = self.touched(members)
+        row = self.chances_away(touched) if away else self.chances(touched)
+        (self._rows_away if away else self._rows)[members] = row
+        return row
 
     def touched(self, members: Sequence[int]) -> tuple[int, ...]:
         """The members that have an effect here, in order."""

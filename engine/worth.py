@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from math import fsum, log2
 from operator import truediv
 
@@ -152,12 +153,12 @@ def information(joint: Mapping[Answer, Sequence[float]]) -> float:
 
 def shared_bits(rows: Sequence[Sequence[float]]) -> float:
     """Mutual information in bits between row and column of a matrix of (unnormalised) chances."""
-    sums = [sum(row) for row in rows]
-    columns = [sum(column) for column in zip(*rows, strict=True)]
+    sums = list(map(sum, rows))
+    columns = list(map(sum, zip(*rows, strict=True)))
     whole = sum(sums)
     if whole <= 0.0:
         return 0.0
     # H(A) + H(B) - H(A, B), each as log2(whole) - sum(x log2 x) / whole
-    inner = fsum([cell * log2(cell) for row in rows for cell in row if cell > 0.0])
+    inner = fsum([cell * log2(cell) for cell in chain.from_iterable(rows) if cell > 0.0])
     outer = fsum([x * log2(x) for x in (*sums, *columns) if x > 0.0])
     return max(0.0, (inner - outer) / whole + log2(whole))
