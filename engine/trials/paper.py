@@ -80,7 +80,7 @@ SHEET = (
     _row("start_terminal_voltage", "none low", _CONTROL, "repair_control_wiring"),
     _row("solenoid_contact_drop", _OVER, "replace_solenoid"),
     _row("engine_turns_by_hand", "locked", "free_or_refer_engine"),
-    _row("engine_turns_by_hand", "hard", "refer_engine_drag"),
+    _row("engine_turns_by_hand", "hard", "free_or_refer_engine"),
 )
 LAST = ("replace_starter", "replace_solenoid", "replace_battery")
 
