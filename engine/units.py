@@ -81,9 +81,9 @@ NUMBER: Final = re.compile(r"(?:\d+|[.,]\d+)(?:[.,]\d+)*(?:e[+-]?\d{1,4}(?![a-z\
 
 
 def fold(text: str) -> str:
-    """The text with full-width and compatibility signs made plain and one kind of minus."""
-    plain = unicodedata.normalize("NFKC", text).translate(_MINUS)
-    return plain.replace("\u00a0", " ").replace("\u2019", "'").strip()
+    """The text in one line, with full-width and compatibility signs made plain and one kind of minus."""
+    plain = unicodedata.normalize("NFKC", text).translate(_MINUS).replace("\u2019", "'")
+    return "".join(sign if sign.isprintable() else " " for sign in plain).strip()
 
 
 def unit_called(word: str) -> Unit | None:

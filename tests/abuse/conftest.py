@@ -1,0 +1,61 @@
+"""What every abuse test needs: how many inputs, and an end to what hangs."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from types import FrameType
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.loading import load_knowledge
+
+SAMPLE = 150
+LONG = 100_000
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """A sample of inputs always, a hundred thousand in the long run (``-m slow``)."""
+    if "tries" in metafunc.fixturenames:
+        counts = [pytest.param(SAMPLE, id="sample"), pytest.param(LONG, id="long", marks=pytest.mark.slow)]
+        metafunc.parametrize("tries", counts)
+
+
+@pytest.fixture
+def plenty(tries: int) -> settings:
+    """Settings of a property that is tried that often."""
+    return settings(max_examples=tries, deadline=None, suppress_health_check=list(HealthCheck), database=None)
+
+
+class Hangs(BaseException):
+    """Raised in the middle of what takes far too long; no handler of ours catches it."""
+
+
+@pytest.fixture
+def within() -> Callable[[float], AbstractContextManager[None]]:
+    """``with within(2.0):`` fails what takes longer."""
+
+    def late(_: int, __: FrameType | None) -> None:
+        raise Hangs
+
+    @contextmanager
+    def limit(seconds: float) -> Iterator[None]:
+        before: Any = signal.signal(signal.SIGALRM, late)
+        signal.setitimer(signal.ITIMER_REAL, seconds)
+        try:
+            yield
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0.0)
+            signal.signal(signal.SIGALRM, before)
+
+    return limit
+
+
+@pytest.fixture(scope="session")
+def kb() -> Knowledge:
+    """The shipped knowledge base."""
+    return load_knowledge()

@@ -1,0 +1,63 @@
+"""Any message pasted as a reply is taken apart, whatever it holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from crankpath.engine.knowledge import Knowledge
+from crankpath.shell.replies import default_facts, parse_reply
+from crankpath.shell.reply_names import lexicon
+
+Within = Callable[[float], AbstractContextManager[None]]
+
+
+def messages(kb: Knowledge) -> st.SearchStrategy[str]:
+    """Messages that nearly say something, and ones that say nothing at all."""
+    names = [name for m in kb.measurements.values() for name in (m.label, m.short, m.id, *m.aliases)]
+    values = [value for m in kb.measurements.values() for value in m.bands]
+    piece = (
+        st.sampled_from(names)
+        | st.sampled_from(values)
+        | st.sampled_from(list(kb.complaints))
+        | st.sampled_from(
+            "0.35 V|350mv|12,6|OL|is|=|:|reads|was|cannot|no clamp|none|and|but|not|while it cranked ok|when it failed"
+            "|yes|no|ok|\n|\n\n|-|--|...|?|??|(|)|=>|✔|👍|\t|$$$|1.|2)|a)|twice|0.2 then 0.4|0.2-0.4|<script>".split("|")
+        )
+        | st.text(max_size=12)
+        | st.floats(allow_nan=False).map(str)
+    )
+    return st.lists(piece, max_size=25).map(" ".join) | st.lists(piece, max_size=25).map("".join) | st.text(max_size=400)
+
+
+def test_every_message_is_taken_apart_and_nothing_is_invented(
+    kb: Knowledge, plenty: settings, within: Within
+) -> None:
+    facts = default_facts(kb)
+    words = lexicon(kb, facts)
+    expecting = st.none() | st.sampled_from(sorted(kb.measurements))
+
+    @plenty
+    @given(messages(kb), expecting)
+    def check(text: str, wanted: str | None) -> None:
+        with within(3.0):
+            parsed = parse_reply(text, kb, facts, wanted, words)
+        for reading in parsed.readings:
+            assert reading.measurement in kb.measurements
+            value, bands = reading.understood.value, kb.measurements[reading.measurement].bands
+            assert value in bands if isinstance(value, str) else value == value
+        for doubt in parsed.doubtful:
+            assert doubt.message
+
+    check()
+
+
+def test_a_very_long_message_takes_no_longer_than_it_is_long(kb: Knowledge, within: Within) -> None:
+    facts = default_facts(kb)
+    words = lexicon(kb, facts)
+    for text in ("0.35 V " * 2000, "positive leg drop " * 1000, "a" * 50_000, "(" * 20_000, "0.1-" * 5000):
+        with within(20.0):
+            parse_reply(text, kb, facts, None, words)
