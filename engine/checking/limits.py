@@ -81,22 +81,26 @@ def _in_force(measurement: Measurement, facts: Facts, used: set[int]) -> tuple[i
 def _order(
     measurement: Measurement, limits: LimitSet, at: list[float], facts: Facts
 ) -> tuple[str, str] | None:
-    quantities = (*limits.at, measurement.least, measurement.most)
-    where = told_facts(facts, {n for q in quantities for n in _used(q)})
     for (low, high), (below, above) in zip(pairwise(at), pairwise(measurement.bands[1:]), strict=False):
         if low >= high:
-            return (f"the limits above and below '{below}' do not rise ({low:g}, {high:g}{where})",
-                    f"Let the limit towards '{above}' be the higher one on every machine")  # fmt: skip
+            where = _where(measurement, limits, facts)
+            message = f"the limits above and below '{below}' do not rise ({low:g}, {high:g}{where})"
+            return message, f"Let the limit towards '{above}' be the higher one on every machine"
     least, most = _number(measurement.least, facts), _number(measurement.most, facts)
     if at and most is not None and at[-1] >= most:
-        beyond = f"it begins at {at[-1]:g}, and 'most' is {most:g}{where}"
+        beyond = f"it begins at {at[-1]:g}, and 'most' is {most:g}{_where(measurement, limits, facts)}"
         message = f"no reading can lie in '{measurement.bands[-1]}': {beyond}"
         return message, "Raise 'most', or lower the limit"
     if at and least is not None and at[0] <= least:
-        beyond = f"it ends at {at[0]:g}, and 'least' is {least:g}{where}"
+        beyond = f"it ends at {at[0]:g}, and 'least' is {least:g}{_where(measurement, limits, facts)}"
         message = f"no reading can lie in '{measurement.bands[0]}': {beyond}"
         return message, "Lower 'least', or raise the limit"
     return None
+
+
+def _where(measurement: Measurement, limits: LimitSet, facts: Facts) -> str:
+    quantities = (*limits.at, measurement.least, measurement.most)
+    return told_facts(facts, {name for quantity in quantities for name in _used(quantity)})
 
 
 def _problem(measurement: Measurement, limits: LimitSet, message: str, advice: str) -> Problem:

@@ -6,7 +6,7 @@ that made the difference. ``never`` is held after every entry, everything else a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from crankpath.engine.advice import Verdict
@@ -29,6 +29,7 @@ from crankpath.engine.problems import Problem
 from crankpath.engine.replay import enter, replay
 
 _MOST_REASONS = 4
+_NAMED = 0.9  # a little below worth_trying, so that rounding cannot hide a conclusion
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +90,8 @@ def check_case(kb: Knowledge, written: CaseFile, file: str = "case") -> CaseResu
     expect = written.expect
     if replayed.problems or replayed.case is None:
         return CaseResult(file, about, expect.origin, replayed.problems)
-    case = replayed.case
-    failures = (*_on_the_way(kb, written, expect), *_at_the_end(case, expect))
+    case = Case(kb, written.equipment, frozenset(written.lacks)) if expect.never else replayed.case
+    failures = (*_on_the_way(case, written, expect), *_at_the_end(case, expect))
     entries = tuple(told_entry(entry) for entry in written.entries)
     if not failures:
         return CaseResult(file, about, expect.origin, entries=entries)
@@ -117,18 +118,36 @@ def told_entry(entry: CaseEntry) -> str:
             return "note"
 
 
-def _on_the_way(kb: Knowledge, written: CaseFile, expect: Expect) -> Iterator[Failure]:
-    """What must never be concluded and was, at the first entry after which it was."""
+def _on_the_way(case: Case, written: CaseFile, expect: Expect) -> Iterator[Failure]:
+    """What must never be concluded and was, at the first entry after which it was.
+
+    The entries are put into the case one by one, if anything must never be concluded.
+    """
     left = set(expect.never)
     if not left:
         return
-    case = Case(kb, written.equipment, frozenset(written.lacks))
     for entry in written.entries:
         enter(case, entry)
+        if not _thinkable(case, left):
+            continue
         verdict = case.verdict()
         for name in sorted(left & _concluded(verdict)):
             left.discard(name)
             yield Failure("never", name, _told_verdict(verdict), told_entry(entry), verdict.faults[:2])
+
+
+def _thinkable(case: Case, names: Collection[str]) -> bool:
+    """False if no repair of these (or of these faults) is likely enough to be named now.
+
+    Saves working out the verdict: nothing below the setting ``worth_trying`` is ever named.
+    """
+    chances: dict[str, float] = {}
+    for cause in case.causes():
+        if cause.repair is not None:
+            chances[cause.repair] = chances.get(cause.repair, 0.0) + cause.probability
+    faults = case.kb.faults
+    repairs = {faults[name].repair if name in faults else name for name in names}
+    return any(chances.get(repair, 0.0) >= _NAMED * case.kb.settings["worth_trying"] for repair in repairs)
 
 
 def _concluded(verdict: Verdict) -> set[str]:
