@@ -1,22 +1,21 @@
-"""``crankpath kb schema``: where the schema of the YAML files is, for an editor."""
+"""``crankpath kb schema``: the JSON Schema of a knowledge or case file, for editors."""
 
 from __future__ import annotations
 
+import json
+
 import click
 
-from crankpath.engine.folders import shipped_folder
+from crankpath.engine.folders import read_schema
 
 
 @click.command("schema")
-@click.option("--case", "of_case", is_flag=True, help="The schema of case files instead.")
-def command(of_case: bool) -> None:
-    """Print the path of the JSON Schema of knowledge files.
-
-    An editor that knows it completes names of fields and marks slips while you type.
+@click.argument("sort", default="knowledge", type=click.Choice(["knowledge", "case"]))
+def command(sort: str) -> None:
+    """Print the JSON Schema of a knowledge file, or of a case file, for an editor to complete with.
 
     \b
     Example:
-      crankpath kb schema
+      crankpath kb schema > our-shop/schema/knowledge.schema.json
     """
-    name = "case" if of_case else "knowledge"
-    click.echo(shipped_folder() / "schema" / f"{name}.schema.json")
+    click.echo(json.dumps(read_schema(sort), indent=1, ensure_ascii=False))
