@@ -73,15 +73,16 @@ def deduce(kb: Knowledge, given: Mapping[str, FactValue], banding: Banding) -> D
     readings = [name for name in given if name in kb.measurements]
     facts = Facts(dict(given), {})
     trace: tuple[Derived, ...] = ()
+    earlier = trace
     for _ in range(len(kb.facts) + 3):
         bands = _bands(readings, given, facts, banding)
         before = Facts(facts.values, bands)
-        trace = _round(kb, given, before)
+        earlier, trace = trace, _round(kb, given, before)
         after = Facts({**given, **{d.name: d.value for d in trace}}, bands)
         if after == facts:
             return _conclude(kb, after, trace)
         facts = after
-    raise KnowledgeError(_never_settles(kb, trace))
+    raise KnowledgeError(_never_settles(kb, set(earlier) ^ set(trace)))
 
 
 def _bands(
@@ -137,8 +138,8 @@ def _conclude(kb: Knowledge, facts: Facts, trace: tuple[Derived, ...]) -> Deduct
     )
 
 
-def _never_settles(kb: Knowledge, trace: tuple[Derived, ...]) -> str:
-    rules = sorted({d.rule for d in trace})
+def _never_settles(kb: Knowledge, changing: set[Derived]) -> str:
+    rules = sorted({d.rule for d in changing})
     where = ", ".join(f"{rule} ({kb.facts[rule].origin})" for rule in rules)
     return (
         f"These fact rules never settle, each undoing another: {where}. Take one of them out of the circle."
