@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from crankpath.engine.condition import Condition
+from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.formula import Formula
 
 Quantity = float | Formula
@@ -363,6 +364,9 @@ class Settings:
     origins: Mapping[str, Origin]
 
     def __getitem__(self, name: str) -> float:
+        """The number of that name; raises KnowledgeError where the base does not state it."""
+        if name not in self.values:
+            raise KnowledgeError(f"The knowledge base states no '{name}'; write it under 'settings:'.")
         return self.values[name]
 
 

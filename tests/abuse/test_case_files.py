@@ -36,9 +36,15 @@ entries:
   - {repaired: clean_positive_post, cured: false}
   - {note: rained all night}
 """
-_BITS = [b"\n", b": ", b"- ", b"{", b"}", b"[", b"]", b"'", b'"', b"|", b">", b"&a", b"*a", b"!!python/name:os.system",
-         b"%YAML", b"---", b"...", b"#", b"\t", b"\0", b"\xff\xfe", b"\xf0\x9f", b"null", b"~", b"yes", b"1e400", b"-1",
-         b"999999999999999999999", b"?", b"<<: ", b"2026-13-45", b".inf", b".nan", b"0x7f"]  # fmt: skip
+_BITS = [
+    b"\n", b": ", b"- ", b"{", b"}", b"[", b"]", b"'", b'"', b"|", b">", b"&a", b"*a",
+    b"!!python/name:os.system", b"%YAML", b"---", b"...", b"#", b"\t", b"\0", b"\xff\xfe", b"\xf0\x9f",
+    b"null", b"~", b"yes", b"1e400", b"-1", b"999999999999999999999", b"?", b"<<: ", b"2026-13-45",
+    b".inf", b".nan", b"0x7f",
+]  # fmt: skip
+EXHAUSTING = [b"[" * 100_000, b"{a: " * 50_000, b"a: " + b"'" * 100_000, b"- " * 100_000, b"a: &x [*x]\n",
+              b"? " * 50_000]  # fmt: skip
+READINGS = (("crank_behaviour", "slow"), ("positive_leg_drop", "0,82 V"), ("battery_rest_voltage", "12.6"))
 
 
 @st.composite
@@ -100,10 +106,7 @@ def test_the_command_ends_in_order_for_any_file(
     check()
 
 
-@pytest.mark.parametrize(
-    "text",
-    [b"[" * 100_000, b"{a: " * 50_000, b"a: " + b"'" * 100_000, b"- " * 100_000, b"a: &x [*x]\n", b"? " * 50_000],
-)
+@pytest.mark.parametrize("text", EXHAUSTING)
 def test_files_made_to_exhaust_are_refused_soon(text: bytes, within: Within) -> None:
     with within(10.0):
         written, problems = read_case(text, "bomb.yaml")
@@ -130,6 +133,6 @@ def test_a_case_is_the_same_whatever_the_locale_writes_between_digits(
 
 def _chances(kb: Knowledge) -> list[tuple[str | None, float]]:
     case = Case(kb, {"system_voltage": 12})
-    for name, text in (("crank_behaviour", "slow"), ("positive_leg_drop", "0,82 V"), ("battery_rest_voltage", "12.6")):
+    for name, text in READINGS:
         case.record(name, text)
     return [(cause.fault, cause.probability) for cause in case.causes()]

@@ -15,6 +15,14 @@ from crankpath.shell.reply_names import lexicon
 Within = Callable[[float], AbstractContextManager[None]]
 
 
+TALK = [
+    "0.35 V", "350mv", "12,6", "OL", "is", "=", ":", "reads", "was", "cannot", "no clamp", "none",
+    "and", "but", "not", "while it cranked ok", "when it failed", "yes", "no", "\n", "\n\n", "-", "--",
+    "...", "?", "??", "(", ")", "=>", "✔", "👍", "\t", "$$$", "1.", "2)", "a)", "twice", "0.2 then 0.4",
+    "0.2-0.4", "<script>",
+]  # fmt: skip
+
+
 def messages(kb: Knowledge) -> st.SearchStrategy[str]:
     """Messages that nearly say something, and ones that say nothing at all."""
     names = [name for m in kb.measurements.values() for name in (m.label, m.short, m.id, *m.aliases)]
@@ -23,14 +31,12 @@ def messages(kb: Knowledge) -> st.SearchStrategy[str]:
         st.sampled_from(names)
         | st.sampled_from(values)
         | st.sampled_from(list(kb.complaints))
-        | st.sampled_from(
-            "0.35 V|350mv|12,6|OL|is|=|:|reads|was|cannot|no clamp|none|and|but|not|while it cranked ok|when it failed"
-            "|yes|no|ok|\n|\n\n|-|--|...|?|??|(|)|=>|✔|👍|\t|$$$|1.|2)|a)|twice|0.2 then 0.4|0.2-0.4|<script>".split("|")
-        )
+        | st.sampled_from(TALK)
         | st.text(max_size=12)
         | st.floats(allow_nan=False).map(str)
     )
-    return st.lists(piece, max_size=25).map(" ".join) | st.lists(piece, max_size=25).map("".join) | st.text(max_size=400)
+    pieces = st.lists(piece, max_size=25)
+    return pieces.map(" ".join) | pieces.map("".join) | st.text(max_size=400)
 
 
 def test_every_message_is_taken_apart_and_nothing_is_invented(
