@@ -76,7 +76,7 @@ def read_layers(folders: Sequence[Path], slips: Slips) -> Layers:
                 slips.add(problem.origin, problem.message, problem.advice, name, check=UNREADABLE)
         _lay_over(layers, documents, name)
         layers.documents.extend((name, document) for document in documents)
-        if is_archive(folder) or (folder / "cases").is_dir():
+        if is_archive(folder) or _is_folder(folder / "cases"):
             layers.cases = str(folder / "cases")
         digest.update(b"\0\0")
     layers.version = digest.hexdigest()[:12]
@@ -129,8 +129,8 @@ def _knowledge(folder: Path) -> Iterator[tuple[str, bytes | str]]:
     """The knowledge files of a folder or a zip, in order of names; a text says what is wrong."""
     if is_archive(folder):
         yield from ((f, c) for f, c in unpacked(folder, LARGEST, MOST_FILES) if _is_knowledge(f))
-    elif not folder.is_dir():
-        what = "is a file, not a folder or a zip" if folder.exists() else "does not exist"
+    elif not _is_folder(folder):
+        what = "does not exist" if _is_nothing(folder) else "is a file, not a folder or a zip"
         yield "", f"the folder {quoted(folder, 200)} {what}; give the folder of a knowledge base"
     else:
         files = knowledge_files(folder)
@@ -138,6 +138,20 @@ def _knowledge(folder: Path) -> Iterator[tuple[str, bytes | str]]:
             yield "", f"the folder holds {len(files)} .yaml files; at most {MOST_FILES} are read"
             return
         yield from ((file, read_file(folder / file)) for file in files)
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:
+        return False  # no name a folder can have, or one behind a folder that may not be looked into
+
+
+def _is_nothing(path: Path) -> bool:
+    try:
+        return not path.exists()
+    except OSError:
+        return True
 
 
 def _is_knowledge(file: str) -> bool:
@@ -148,7 +162,7 @@ def case_texts(folder: Path) -> Iterator[tuple[str, bytes | str]]:
     """The case files of a knowledge base, ``cases/...``: bytes, or the sentence that says why not."""
     if is_archive(folder):
         yield from ((f, c) for f, c in unpacked(folder, LARGEST, MOST_FILES) if f.startswith("cases/"))
-    elif (folder / "cases").is_dir():
+    elif _is_folder(folder / "cases"):
         files = sorted(_files_in(folder / "cases", "cases/", frozenset()))
         yield from ((file, read_file(folder / file)) for file in files)
 

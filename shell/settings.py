@@ -44,9 +44,9 @@ def chosen_folder(must_exist: bool = False) -> str | None:
     folder = data.get(_KB) if isinstance(data, dict) else None
     if not isinstance(folder, str):
         return None
-    if must_exist and not Path(folder).exists():
+    if must_exist and not _is_there(folder):
         raise SettingsError(
-            f"{folder}: the shop's folder that was set is not there. Set another with "
+            f"{folder[:200]}: the shop's folder that was set is not there. Set another with "
             "'crankpath kb use DIR', or none with 'crankpath kb use --none'."
         )
     return folder
