@@ -12,7 +12,10 @@ _BROKEN: Final = (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError
 
 def is_archive(path: Path) -> bool:
     """True for an existing file that is named as a zip."""
-    return path.suffix.lower() == ".zip" and path.is_file()
+    try:
+        return path.suffix.lower() == ".zip" and path.is_file()
+    except OSError:
+        return False  # no name a file can have
 
 
 def unpacked(path: Path, largest: int, most_files: int) -> Iterator[tuple[str, bytes | str]]:

@@ -52,6 +52,13 @@ def chosen_folder(must_exist: bool = False) -> str | None:
     return folder
 
 
+def _is_there(folder: str) -> bool:
+    try:
+        return Path(folder).exists()
+    except OSError:
+        return False  # no name a folder can have
+
+
 def choose_folder(folder: str | None) -> None:
     """Set the shop's folder for every later run, or with None unset it.
 
