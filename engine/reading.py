@@ -83,6 +83,8 @@ def _read(measurement: Measurement, typed: str, facts: Facts) -> Understood:
         _possible(measurement, 0.0, Number((0.0,), phrase.unit, "0"), facts)
         return Understood(0.0, typed, f"'{text}' taken as 0 {measurement.unit}")
     error = [n for n in phrase.numbers if n.mark == "error"]
+    if len(error) == len(phrase.numbers):
+        raise ReadingError(f"'{text}' says how far the reading may be off; give the figure too.")
     read = [_value(measurement, n, facts) for n in phrase.numbers if n.mark != "error"]
     values = [v for v, _ in read]
     notes = [note for _, note in read if note]

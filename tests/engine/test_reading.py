@@ -353,3 +353,9 @@ def test_any_text_is_a_reading_or_a_sentence(text: str) -> None:
     except ReadingError as refused:
         sentence = str(refused)
     assert sentence.endswith(".") or (sentence == "" and 0 <= value <= 15.6)
+
+
+@pytest.mark.parametrize("typed", ["± 0", "+/- 0.1", "±0.1 V"])
+def test_an_error_without_a_figure_is_asked_about(typed: str) -> None:
+    with pytest.raises(ReadingError, match="give the figure too"):
+        understand(DROP, typed, Facts({"system_voltage": 12}))
