@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from importlib import import_module
 from itertools import chain
 
@@ -23,8 +24,8 @@ class Network:
         self._faults = sorted({element.fault for element in hypotheses.elements})
         for fault in self._faults:
             held = {i for i, element in enumerate(hypotheses.elements) if element.fault == fault}
-            rows = [(1.0, 0.0) if held.isdisjoint(members) else (0.0, 1.0) for members in hypotheses.members]
-            self._child(f"fault {fault}", rows)
+            absent, there = (1.0, 0.0), (0.0, 1.0)
+            self._child(f"fault {fault}", [absent if held.isdisjoint(m) else there for m in hypotheses.members])
         facts = {piece.evidence.name: piece.facts for piece in assessment.used}
         for name in assessment.model.measurements:
             table, _ = assessment.model.table(name, facts.get(name, assessment.now.facts))
@@ -36,7 +37,7 @@ class Network:
     def _add(self, name: str, states: int) -> None:
         self._net.add(self._gum.LabelizedVariable(name, name, states))
 
-    def _child(self, name: str, rows: list[tuple[float, ...]]) -> None:
+    def _child(self, name: str, rows: Sequence[tuple[float, ...]]) -> None:
         self._add(name, len(rows[0]))
         self._net.addArc("sets", name)
         self._net.cpt(name).fillWith(list(chain.from_iterable(rows)))

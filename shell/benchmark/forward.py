@@ -143,8 +143,8 @@ def _tree(formula: Formula) -> ast.expr:
 
 def _prefix(node: ast.expr) -> str:
     match node:
-        case ast.Constant(value=value):
-            return f"{float(value)}" if isinstance(value, (int, float)) else f"{value}"
+        case ast.Constant(value=int() | float() as number):
+            return f"{float(number)}"
         case ast.Name(id=name):
             return f"?{name}"
         case ast.UnaryOp(operand=operand):
