@@ -25,7 +25,8 @@ class Network:
         for fault in self._faults:
             held = {i for i, element in enumerate(hypotheses.elements) if element.fault == fault}
             absent, there = (1.0, 0.0), (0.0, 1.0)
-            self._child(f"fault {fault}", [absent if held.isdisjoint(m) else there for m in hypotheses.members])
+            rows = [absent if held.isdisjoint(members) else there for members in hypotheses.members]
+            self._child(f"fault {fault}", rows)
         facts = {piece.evidence.name: piece.facts for piece in assessment.used}
         for name in assessment.model.measurements:
             table, _ = assessment.model.table(name, facts.get(name, assessment.now.facts))
