@@ -12,7 +12,7 @@ from crankpath.engine.trials.generated import Size, generated, readings_of
 
 SEED = 20
 SIZES = (Size(100, 100), Size(300, 300), Size(300, 1000), Size(1000, 300), Size(1000, 1000))
-GROWTH = (Size(50, 100), Size(100, 200), Size(200, 400), Size(400, 800))
+GROWTH = (Size(100, 100), Size(200, 200), Size(400, 400), Size(800, 800))
 """Rules per fault and faults per reading stay the same, so that only the size grows."""
 
 

@@ -45,6 +45,7 @@ def command(
         points = [(float(size.faults), row.suggested) for size, row in zip(GROWTH, grown, strict=True)]
         click.echo("\none more reading with all suggestions, ms, at the same number of rules a fault:")
         _say(plot(points, exponent(points)))
+        click.echo(f"{'':10}over the last doubling to the power {exponent(points[-2:]):.2f}")
     if beside:
         _say(_beside([row.name for row in rows], folder, seconds, gigabytes))
         _say(_chaining(shipped.read()))
