@@ -50,8 +50,10 @@ class Piped:
 
     def read(self, prompt: str, vocabulary: Callable[[], Vocabulary]) -> str | None:
         """Return the next line of the script, or None at its end."""
+        self._target.write(prompt)
+        self._target.flush()  # a program at the other end may wait for the question
         line = self._source.readline()
-        self._target.write(f"{prompt}{clean(line.rstrip())}\n")
+        self._target.write(f"{clean(line.rstrip())}\n")
         self._target.flush()
         return line.rstrip("\r\n") if line else None
 

@@ -81,7 +81,7 @@ def test_two_shells_on_one_case_see_each_others_entries(
 @pytest.mark.parametrize(
     "line",
     ["note " + "x" * 5000, "note \x0f\x0e", "note 🔋 öl Ω", "🔋🔋", "99999999999999999999 V", "-" * 300,
-     "?" * 40, "back 0"],  # fmt: skip
+     "?" * 40, "back 0"],
     ids=["long", "control", "emoji", "emoji alone", "huge", "dashes", "marks", "nothing"],
 )
 def test_whatever_is_typed_the_prompt_comes_back(window: Callable[..., Any], line: str) -> None:
