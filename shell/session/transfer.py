@@ -42,11 +42,11 @@ def _file_entry(entered: Entered) -> CaseEntry:
     body = event.body
     common: dict[str, Any] = {"at": event.at, "by": event.by}
     if event.kind == "reading" and entered.entry is not None:
-        value = body["text"] if body.get("text") is not None else body.get("value")
+        value: Any = body["text"] if body.get("text") is not None else body.get("value")
         cable = body["cable"] if isinstance(body.get("cable"), int) else 1
         return ReadingEntry(
             str(body["measurement"]), value, body.get("symptom") is not False, cable, **common
-        )  # type: ignore[arg-type]
+        )
     if event.kind == "cannot" and not entered.trouble:
         return CannotEntry(str(body["measurement"]), **common)
     if event.kind == "tries" and not entered.trouble:
