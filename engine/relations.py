@@ -140,8 +140,14 @@ class Relations:
                     yield field or "formula", f"{section}/{name}"
 
 
-def case_keys(kb: Knowledge, written: CaseFile) -> frozenset[str]:
-    """The entries that a case rests on: what was read, what must come out, the rules behind it."""
+def case_keys(kb: Knowledge, written: CaseFile, rules: bool = True) -> frozenset[str]:
+    """The entries that a case rests on: what was read, what must come out, the rules behind it.
+
+    Args:
+        kb: the knowledge base.
+        written: the case.
+        rules: with the rules behind what must come out; for these the case is worked through.
+    """
     found = set()
     for entry in written.entries:
         if isinstance(entry, ReadingEntry):
@@ -152,7 +158,7 @@ def case_keys(kb: Knowledge, written: CaseFile) -> frozenset[str]:
     if expect is not None:
         found |= {f"faults/{name}" for name in (expect.first, *expect.chance) if name in kb.faults}
         found |= {f"repairs/{expect.repair}"} if expect.repair else set()
-        case = replay(kb, written).case
+        case = replay(kb, written).case if rules and expect.first is not None else None
         if case is not None and expect.first is not None:
             found |= set(_rules_behind(case.assessment, expect.first))
     return frozenset(found)

@@ -161,7 +161,11 @@ def _decided(one: Concluded) -> tuple[str, str | None] | None:
 
 @dataclass(frozen=True, slots=True)
 class CaseChange:
-    """A case that comes out otherwise. held: it came out as it must, before and after (None: unasked)."""
+    """A case under both.
+
+    held: it came out as it must, before and after; None where it is not said what must, or where
+    no chance moved at all.
+    """
 
     name: str
     about: str
@@ -173,7 +177,7 @@ def case_change(before: Knowledge, after: Knowledge, name: str, case: CaseFile) 
     """One case under both; `shift.what` is empty if nothing changed."""
     found = shift(_replayed(before, case), _replayed(after, case))
     held: tuple[bool | None, bool | None] = (None, None)
-    if case.expect is not None:
+    if case.expect is not None and (found.what or found.moved > 0.0):
         held = (check_case(before, case, name).passed, check_case(after, case, name).passed)
     return CaseChange(name, case.about or "", found, held)
 

@@ -35,7 +35,8 @@ def command(chosen: str | None, name: str, width: int) -> None:
     kb, problems = folders.read()
     if kb is None:
         raise KnowledgeError(told(problems))
-    click.echo("\n".join(shown(kb, name, cases_by_key(kb, folders), width)))
+    rules = name in kb.rules or name.startswith("rules/")
+    click.echo("\n".join(shown(kb, name, cases_by_key(kb, folders, rules), width)))
 
 
 def shown(kb: Knowledge, name: str, cases: dict[str, tuple[str, ...]], width: int = WIDTH) -> list[str]:
@@ -60,11 +61,17 @@ def shown(kb: Knowledge, name: str, cases: dict[str, tuple[str, ...]], width: in
     return lines
 
 
-def cases_by_key(kb: Knowledge, folders: Folders) -> dict[str, tuple[str, ...]]:
-    """Entry -> the case files of the folders that rest on it; files that cannot be read are passed over."""
+def cases_by_key(kb: Knowledge, folders: Folders, rules: bool = True) -> dict[str, tuple[str, ...]]:
+    """Entry -> the case files of the folders that rest on it; files that cannot be read are passed over.
+
+    Args:
+        kb: the knowledge base.
+        folders: whose cases are looked at.
+        rules: find the rules that a case rests on too; that takes longer.
+    """
     found: dict[str, list[str]] = {}
     for _, file, text in folders.cases():
         written, _ = read_case(text, file) if isinstance(text, bytes) else (None, ())
-        for key in case_keys(kb, written) if written is not None else ():
+        for key in case_keys(kb, written, rules) if written is not None else ():
             found.setdefault(key, []).append(file)
     return {key: tuple(files) for key, files in found.items()}

@@ -1,21 +1,129 @@
-"""What the guide says of checks and of the splice is what there is."""
+"""The guide: followed literally in an empty folder, and naming everything there is."""
 
 from __future__ import annotations
 
+import os
 import re
+import shlex
 from pathlib import Path
 
+import pytest
+from click.testing import CliRunner
+
 from crankpath.engine.checking.checks import CHECKS
-from crankpath.engine.folders import shipped_folder
+from crankpath.engine.errors import CrankpathError
+from crankpath.engine.folders import read_schema, shipped_folder
+from crankpath.shell import settings
+from crankpath.shell.commands.kb import KB_COMMANDS
+from crankpath.shell.main import cli
 
 GUIDE = (shipped_folder() / "README.md").read_text("utf-8")
+BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
+SCHEMA = read_schema("knowledge")
+SECTIONS = {name: b["additionalProperties"] for name, b in SCHEMA["properties"].items() if name != "retire"}
 
 
 def test_the_guide_names_every_check() -> None:
     assert [check.id for check in CHECKS if f"`{check.id}`" not in GUIDE] == []
 
 
+def test_the_guide_shows_every_command_of_the_group() -> None:
+    assert [name for name in KB_COMMANDS if f"kb {name}" not in GUIDE] == []
+
+
 def test_the_splice_of_the_guide_is_the_one_that_is_tested() -> None:
     shown = re.search(r"<!-- splice:start -->\n```yaml\n(.*?)```\n<!-- splice:end -->", GUIDE, re.DOTALL)
     assert shown is not None
     assert shown[1] == (Path(__file__).parent / "splice.yaml").read_text("utf-8")
+
+
+def properties_of(part: dict[str, object]) -> set[str]:
+    """Names of all fields in a part of the schema, those of what it refers to included."""
+    found: set[str] = set()
+    waiting: list[object] = [part]
+    seen: set[str] = set()
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, dict):
+            own = one.get("properties")
+            if isinstance(own, dict):
+                found |= set(own)
+            ref = one.get("$ref")
+            name = ref.rsplit("/", 1)[1] if isinstance(ref, str) else ""
+            if name and name not in seen and name not in ("condition", "formula"):  # explained once for all
+                seen.add(name)
+                waiting.append(SCHEMA["$defs"][name])
+            waiting += [value for key, value in one.items() if key not in ("required", "enum", "if", "else")]
+        elif isinstance(one, list):
+            waiting += one
+    return found
+
+
+def under(title: str) -> str:
+    found = re.search(rf"^### {title}\n(.*?)(?=^##|\Z)", GUIDE, re.DOTALL | re.MULTILINE)
+    assert found is not None, f"the guide has no section '{title}'"
+    return found[1]
+
+
+@pytest.mark.parametrize("section", SECTIONS)
+def test_every_field_of_a_section_is_explained_under_its_name(section: str) -> None:
+    said = " ".join(re.findall(r"`[^`]*`", under(section)))
+    fields = properties_of(SECTIONS[section])
+    assert {field for field in fields if not re.search(rf"\b{field}\b", said)} == set()
+
+
+def test_the_table_of_conditions_has_every_word_of_them() -> None:
+    words = {"formula", *SCHEMA["$defs"]["condition"]["properties"], *SCHEMA["$defs"]["comparison"]["properties"]}
+    assert {word for word in words if not re.search(rf"[`{{]{word}\b", GUIDE)} == set()
+
+
+def test_the_sections_explained_are_those_of_the_schema() -> None:
+    explained = set(re.findall(r"^### ([a-z]+)$", GUIDE, re.MULTILINE))
+    assert explained == set(SCHEMA["properties"])
+
+
+def test_every_field_of_a_case_file_is_named() -> None:
+    schema = read_schema("case")
+    entries = schema["$defs"]["entry"]["oneOf"]
+    fields = {*schema["properties"], *(field for entry in entries for field in entry["properties"])}
+    said = under("Cases")
+    assert {field for field in fields if not re.search(rf"\b{field}\b", said)} == set()
+
+
+def run(line: str) -> str:
+    """The output of one line of the guide, run without a shell."""
+    words = shlex.split(line, comments=True)
+    if words[0] == "mkdir":
+        os.makedirs(words[-1], exist_ok=True)
+        return ""
+    assert words[0] == "crankpath", line
+    done = CliRunner().invoke(cli, words[1:])
+    assert done.exception is None or isinstance(done.exception, SystemExit | CrankpathError), done.exception
+    return done.stdout + (str(done.exception) if isinstance(done.exception, CrankpathError) else "")
+
+
+def shows(expected: str, output: str) -> bool:
+    """True if the output is what the guide shows, `...` standing for anything."""
+    pattern = ".*".join(map(re.escape, expected.strip().split("...")))
+    return re.fullmatch(pattern, output.strip(), re.DOTALL) is not None
+
+
+def test_the_first_rule_comes_out_as_the_guide_says(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv(settings.VARIABLE, str(tmp_path / "settings.json"))
+    steps = GUIDE.split("<!-- guide:start -->")[1].split("<!-- guide:end -->")[0]
+    output, ran = "", 0
+    for sort, text in BLOCK.findall(steps):
+        if sort == "yaml":
+            Path(text.split("\n", 1)[0].removeprefix("# ")).write_text(text, "utf-8")
+        elif sort == "sh":
+            output, ran = "".join(run(line) for line in text.splitlines()), ran + 1
+        else:
+            assert shows(text, output), f"the guide shows\n{text}\nbut the program says\n{output}"
+    assert ran >= 7
+    assert settings.chosen_folder() == str(tmp_path / "our-shop")
+
+
+def test_what_the_guide_shows_is_compared_word_for_word() -> None:
+    assert shows("one ... three", "one two three\n")
+    assert not shows("one ... four", "one two three\n")
