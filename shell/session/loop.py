@@ -210,7 +210,7 @@ def _new_entries(before: CaseState, after: CaseState) -> tuple[Entry, ...]:
 def _still_chosen(chosen: str | None, outcome: Outcome) -> str | None:
     if outcome.choose is not None:
         return outcome.choose
-    settles = any(write.kind not in ("caution_shown", "note") for write in outcome.writes)
+    settles = any(write.kind not in ("caution_shown", "note", "sent", "promised") for write in outcome.writes)
     return None if settles else chosen
 
 

@@ -94,7 +94,9 @@ class Confirming:
             return _going_on(scene, replace(self, operator=self.operator ^ marked))
         if _DROP.fullmatch(word) and _numbers(word) <= set(range(1, len(self.items) + 1)):
             return _going_on(scene, replace(self, dropped=self.dropped ^ _numbers(word)))
-        return replace(refused(*wrapped(f"Nothing was taken yet. {_KEYS}", scene.width, "? ", "  ")), pending=self)
+        return replace(
+            refused(*wrapped(f"Nothing was taken yet. {_KEYS}", scene.width, "? ", "  ")), pending=self
+        )
 
     def _settled(self, scene: Scene, word: str, typed: str) -> Outcome:
         ask, rest = self.asks[0], self.asks[1:]
@@ -103,7 +105,9 @@ class Confirming:
             return _going_on(scene, replace(self, asks=rest, unknown=(*self.unknown, left)))
         option = _picked(ask, word) or _again(scene, ask, typed)
         if option is None:
-            slip = wrapped("Type a number of the list, the value again, or n to leave it out.", scene.width, "? ", "  ")
+            slip = wrapped(
+                "Type a number of the list, the value again, or n to leave it out.", scene.width, "? ", "  "
+            )
             return replace(refused(*slip), pending=self)
         return _going_on(scene, replace(self, items=(*self.items, option), asks=rest))
 
@@ -111,8 +115,8 @@ class Confirming:
         kept = [(n, item) for n, item in enumerate(self.items, 1) if n not in self.dropped]
         writes = tuple(replace(item.write, by=self._by(n)) for n, item in kept)
         count = f"{len(writes)} entr{'y' if len(writes) == 1 else 'ies'}"
-        return Outcome(lines=(f"-- {count} taken, {WHO[self.by]}.",) if writes else ("-- Nothing was taken.",),
-                       writes=writes)  # fmt: skip
+        said = f"-- {count} taken, {WHO[self.by]}." if writes else "-- Nothing was taken."
+        return Outcome(lines=(said,), writes=writes)
 
     def _by(self, number: int) -> str:
         return OPERATOR if number in self.operator else self.by
@@ -129,7 +133,9 @@ class Confirming:
         yield from wrapped(_KEYS, width, "   ")
 
 
-_KEYS: Final = "Enter takes it; 2 leaves number 2 out (or in again); o 2: the operator told it; n: none of it."
+_KEYS: Final = (
+    "Enter takes it; 2 leaves number 2 out (or in again); o 2: the operator told it; n: none of it."
+)
 
 
 def _going_on(scene: Scene, reply: Confirming) -> Outcome:
@@ -139,7 +145,9 @@ def _going_on(scene: Scene, reply: Confirming) -> Outcome:
         return Outcome(lines=tuple(_asked(reply.asks[0], width)), pending=reply, again=False)
     if not reply.items:
         lines = [line for text in reply.unknown for line in wrapped(text, width, "! ", "  ")]
-        return refused(*lines, *wrapped("There is no reading in this reply; nothing was taken.", width, "? ", "  "))
+        return refused(
+            *lines, *wrapped("There is no reading in this reply; nothing was taken.", width, "? ", "  ")
+        )
     return Outcome(lines=tuple(reply.shown(width)), pending=reply, again=False)
 
 

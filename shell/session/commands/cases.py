@@ -14,7 +14,9 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     now = scene.clock()
     if not rest:
         lines = desk_table(listed, now, scene.width, scene.state.id)
-        return Outcome(lines=(*lines, "   @2 goes on with case 2, @word with the case that has the word."), again=False)
+        return Outcome(
+            lines=(*lines, "   @2 goes on with case 2, @word with the case that has the word."), again=False
+        )
     if rest.isdecimal():
         if 1 <= int(rest) <= len(listed):
             return Outcome(go=listed[int(rest) - 1].id)
@@ -27,7 +29,8 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
         return refused("? No case has these words in its name, machine, complaint or notes.")
     order = [case.id for case in listed]
     return refused(
-        *desk_table(found, now, scene.width, scene.state.id, numbers=order), "? Give one more word of its name."
+        *desk_table(found, now, scene.width, scene.state.id, numbers=order),
+        "? Give one more word of its name.",
     )
 
 

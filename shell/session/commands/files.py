@@ -1,10 +1,11 @@
-"""``export`` and ``import``: a case as a YAML file that `diagnose` reads too."""
+"""``export`` and ``import``: a case as a YAML file that `diagnose` reads too, or whole with every event."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from crankpath.engine.errors import CaseError
+from crankpath.shell.desk.whole import whole_case, whole_text
 from crankpath.shell.files import read_text
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
@@ -14,11 +15,16 @@ from crankpath.shell.session.transfer import case_text, events_of_text
 def _export(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
         return refused("? Name the file behind the word: export loader.yaml")
-    file = Path(rest.strip("'\"")).expanduser()
+    word, _, more = rest.partition(" ")
+    whole = word.lower() == "whole" and bool(more)
+    file = Path((more if whole else rest).strip("'\" ")).expanduser()
     if file.exists():
         return refused(f"? {file} is there already; name another file.")
+    if whole and not scene.state.id:
+        return refused("? Nothing was told of this case yet.")
     try:
-        file.write_text(case_text(scene.state), "utf-8")
+        text = whole_text(scene.shelf.export_case(scene.state.id)) if whole else case_text(scene.state)
+        file.write_text(text, "utf-8")
     except (OSError, ValueError) as slip:
         return refused(f"? {file} cannot be written ({getattr(slip, 'strerror', None) or slip}).")
     return Outcome(lines=(f"-- written to {file}",), again=False)
@@ -29,11 +35,14 @@ def _import(scene: Scene, rest: str) -> Outcome | None:
         return refused("? Name the file behind the word: import loader.yaml")
     file = Path(rest.strip("'\"")).expanduser()
     try:
-        name, writes = events_of_text(read_text(file), str(file), scene.state.kb)
+        text = read_text(file)
+        if (whole := whole_case(text)) is not None:
+            return Outcome(whole=whole)
+        name, writes = events_of_text(text, str(file), scene.state.kb)
     except (CaseError, ValueError) as slip:
         return refused(*(f"? {line}" for line in str(slip).splitlines()[:10]))
     return Outcome(new=True, writes=(Write("opened", {"name": name}), *writes))
 
 
-EXPORT = Command("export", "FILE", "write the case as a file", _export)
-IMPORT = Command("import", "FILE", "a case from a file, as a new one", _import)
+EXPORT = Command("export", "[whole] FILE", "write the case as a file", _export)
+IMPORT = Command("import", "FILE", "a case from a file; a whole one is merged", _import)

@@ -16,5 +16,7 @@ def _act(scene: Scene, rest: str, by: str) -> Outcome:
     return Outcome(lines=lines, pending=Gathering(by), again=False)
 
 
-COMMAND = Command("reply", "[TEXT]", "a reply as it came from the field", lambda s, rest: _act(s, rest, FIELD))
+COMMAND = Command(
+    "reply", "[TEXT]", "a reply as it came from the field", lambda s, rest: _act(s, rest, FIELD)
+)
 TOLD = Command("told", "[TEXT]", "the same, told by the operator", lambda s, rest: _act(s, rest, OPERATOR))

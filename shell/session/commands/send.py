@@ -49,7 +49,10 @@ def _shown(message: Outgoing, width: int, whole: bool) -> list[str]:
         return [f"-- To send, {sum(map(len, message.parts)) + len(message.parts) - 1} characters:", *lines]
     lines = []
     for number, part in enumerate(message.parts, 1):
-        lines += [f"-- To send, {number} of {len(message.parts)}, {len(part)} characters:", *wrapped(part, width)]
+        lines += [
+            f"-- To send, {number} of {len(message.parts)}, {len(part)} characters:",
+            *wrapped(part, width),
+        ]
     return lines
 
 
@@ -58,8 +61,13 @@ def _sent(scene: Scene, message: Outgoing, text: str, lines: tuple[str, ...]) ->
     if message.measurement is not None:
         body["measurement"] = message.measurement
     shown = [c for c in message.cautions if c not in scene.state.cautions]
-    writes = (Write("sent", body, "advisor"), *(Write("caution_shown", {"caution": c}, "advisor") for c in shown))
-    waits = wrapped(f"Kept as sent; waits for {message.waits_for}. reply takes the answer.", scene.width, "-- ", "   ")
+    writes = (
+        Write("sent", body, "advisor"),
+        *(Write("caution_shown", {"caution": c}, "advisor") for c in shown),
+    )
+    waits = wrapped(
+        f"Kept as sent; waits for {message.waits_for}. reply takes the answer.", scene.width, "-- ", "   "
+    )
     return Outcome(lines=(*lines, *waits), writes=writes, again=False)
 
 

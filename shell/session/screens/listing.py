@@ -51,7 +51,7 @@ def event_words(kb: Knowledge, event: Event) -> str:
         case "note":
             text = f"note: {body.get('text')}"
         case "sent":
-            text = f"sent: {body.get('text')}"
+            text = f"sent: {cut(one_line(str(body.get('text')), 200), 50)}"
         case "promised" if body.get("kept"):
             text = "a promise was kept"
         case "promised":

@@ -1,0 +1,179 @@
+"""A pasted reply as entries for the case, what must be asked about it, and what was not understood."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from crankpath.engine.case import Case
+from crankpath.engine.errors import CaseError, ReadingError
+from crankpath.engine.knowledge import Measurement
+from crankpath.shell.replies import Doubt, ParsedReply, ReplyReading, parse_reply
+from crankpath.shell.session.clean import one_line
+from crankpath.shell.session.figures import amount
+from crankpath.shell.session.outcome import Write
+from crankpath.shell.session.screens.wording import value_words
+from crankpath.shell.session.state import CaseState
+
+_TRIES: Final = re.compile(
+    r"\b(?:failed\s+)?(\d{1,4})\s*(?:of|out of|/)\s*(\d{1,4})(?:\s+failed)?\b", re.IGNORECASE
+)
+_NOT_CURED: Final = re.compile(r"\bnot\s+(?:cured|fixed)\b", re.IGNORECASE)
+_CURED: Final = re.compile(r"\b(?:cured|fixed)\b", re.IGNORECASE)
+_DONE: Final = re.compile(r"(?:(?:repair|all|its|it's|it is)\s+)?done\b[\s.!]*", re.IGNORECASE)
+_LONGEST: Final = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """An entry that a reply makes, and how it is shown for confirming."""
+
+    write: Write
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Something doubtful: the sentence that asks, and what it may be; none: it must be sent again."""
+
+    message: str
+    options: tuple[Item, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """A reply taken apart. unknown: sentences on what was not understood or cannot be here."""
+
+    items: tuple[Item, ...]
+    asks: tuple[Ask, ...]
+    unknown: tuple[str, ...]
+
+
+def incoming(state: CaseState, text: str, expecting: str | None, repair: str | None = None) -> Incoming:
+    """What a reply says of this case; nothing of it is left out without a word.
+
+    Args:
+        state: the case.
+        text: the reply as pasted.
+        expecting: the reading that was asked for.
+        repair: the repair that was asked for.
+    """
+    case = state.case
+    parsed = parse_reply(text, case.kb, case.assessment.now.facts, expecting)
+    here = case.assessment.model.measurements
+    asks = tuple(_ask(case, doubt) for doubt in parsed.doubtful)
+    found = [_item(case, reading) for reading in parsed.readings if reading.measurement in here]
+    found += [_cannot(here[m], said) for m, said in parsed.cannot if m in here]
+    found += _answers(state, parsed, repair)
+    found += _words(state, text, parsed, bool(found))
+    return Incoming(
+        tuple(found),
+        tuple(ask for ask in asks if ask.options),
+        tuple(_unknown(case, parsed, [ask for ask in asks if not ask.options])),
+    )
+
+
+def _item(case: Case, found: ReplyReading) -> Item:
+    m = case.kb.measurements[found.measurement]
+    return reading_item(case, m, _as_typed(case, m, found), found.symptom, found.text)
+
+
+def _as_typed(case: Case, m: Measurement, found: ReplyReading) -> str:
+    """The value in words that the case reads the same way."""
+    if not m.numeric:
+        return str(found.understood.value)
+    for text in (found.understood.text, found.text):
+        try:
+            if case.read(m.id, text).value == found.understood.value:
+                return text
+        except CaseError:
+            continue
+    return f"{found.understood.value} {m.unit}"
+
+
+def reading_item(case: Case, m: Measurement, text: str, symptom: bool | None, said: str) -> Item:
+    """The entry of one reading. Raises CaseError if the text is no value of it."""
+    read = case.read(m.id, text)
+    value = str(read.value) if isinstance(read.value, str) else _amount(float(read.value), m.unit or "")
+    shown = value_words(m, value) if not m.numeric else value
+    when = {True: ", while it failed", False: ", while it cranked well", None: ""}[symptom]
+    note = f", {read.note}" if read.note else ""
+    says = f'{m.short}: {shown}{when}{note}   ("{one_line(said, 60)}")'
+    return Item(Write("reading", {"measurement": m.id, "text": text, "symptom": symptom}), says)
+
+
+def _amount(value: float, unit: str) -> str:
+    return amount(value, unit) if math.isfinite(value) else "open, off the scale"
+
+
+def _cannot(m: Measurement, said: str) -> Item:
+    return Item(
+        Write("cannot", {"measurement": m.id}), f'{m.short}: cannot be taken there   ("{one_line(said, 60)}")'
+    )
+
+
+def _answers(state: CaseState, parsed: ParsedReply, repair: str | None) -> Iterator[Item]:
+    """Answers that are no readings: tries counted, a repair made, cured or not."""
+    pending = state.repair_pending
+    for said in parsed.talk:
+        tally = _TRIES.search(said)
+        if tally and int(tally[2]) > 0 and int(tally[1]) <= int(tally[2]):
+            body = {"failures": int(tally[1]), "of": int(tally[2])}
+            yield Item(Write("tries", body), f"tries at the key: {tally[1]} of {tally[2]} failed")
+        if repair is not None and pending is None and _DONE.fullmatch(said):
+            label = state.kb.repairs[repair].label
+            yield Item(Write("repaired", {"repair": repair, "cured": None}), f"repair made: {label}")
+        elif pending is not None and _CURED.search(said):
+            cured = not _NOT_CURED.search(said)
+            label = f"{'cured' if cured else 'not cured'} by: {state.kb.repairs[pending.repair].label}"
+            yield Item(Write("repaired", {"repair": pending.repair, "cured": cured}), label)
+
+
+def _words(state: CaseState, text: str, parsed: ParsedReply, else_found: bool) -> Iterator[Item]:
+    """The complaint, where none was told yet; else what is just talk, as a note."""
+    if state.complaint is None:
+        said = one_line(text, _LONGEST)
+        yield Item(Write("complaint", {"text": said}), f'complaint: "{said}"')
+        return
+    talk = [said for said in parsed.talk if not (else_found and _is_answer(said))]
+    if talk:
+        said = one_line("; ".join(talk), _LONGEST)
+        yield Item(Write("note", {"text": said}), f"note: {said}")
+
+
+def _is_answer(said: str) -> bool:
+    return bool(_DONE.fullmatch(said) or _TRIES.fullmatch(said) or _CURED.fullmatch(said))
+
+
+def _ask(case: Case, doubt: Doubt) -> Ask:
+    return Ask(f"{doubt.message.rstrip('.')}", tuple(_options(case, doubt)))
+
+
+def _options(case: Case, doubt: Doubt) -> Iterator[Item]:
+    here = case.assessment.model.measurements
+    for name in doubt.measurements[:6]:
+        for text in doubt.values or (doubt.text,):
+            bare = re.sub(r"^[^\d+-]*", "", text)
+            if name not in here:
+                continue
+            for tried in (text, bare):
+                try:
+                    yield reading_item(case, here[name], tried, None, doubt.text)
+                    break
+                except (ReadingError, CaseError):
+                    continue
+
+
+def _unknown(case: Case, parsed: ParsedReply, lost: list[Ask]) -> Iterator[str]:
+    here, known = case.assessment.model.measurements, case.kb.measurements
+    for ask in lost:
+        yield f"Not taken: {ask.message}."
+    for said in parsed.unknown:
+        yield f'Not understood: "{one_line(said, 80)}".'
+    elsewhere = [(r.measurement, r.text) for r in parsed.readings] + list(parsed.cannot)
+    for name, said in elsewhere:
+        if name not in here:
+            yield f'This machine has no {known[name].label}: "{one_line(said, 60)}" is left out.'

@@ -1,0 +1,38 @@
+"""The sheet of a case of the store: what its events say beside its readings; a pure function."""
+
+from __future__ import annotations
+
+from crankpath.shell.pages import Note, Sheet, SheetMeta, Told, sheet_of
+from crankpath.shell.session.screens.listing import event_words
+from crankpath.shell.session.state import CaseState
+
+
+def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:
+    """The sheet of a case as it stands.
+
+    Args:
+        state: the case. written_at: when the sheet is made. machine: to stand on top instead of its own name.
+    """
+    told, notes = [], []
+    for entered in state.entered:
+        event = entered.event
+        said = str(event.body.get("note") or "")
+        if entered.entry is not None:
+            told.append(Told(event.at, event.by, said))
+        elif entered.trouble:
+            notes.append(
+                Note(f"not used: {event_words(state.kb, event)}; {entered.trouble}", event.at, event.by)
+            )
+        elif event.kind == "note":
+            notes.append(Note(str(event.body.get("text") or ""), event.at, event.by))
+    meta = SheetMeta(
+        name=state.name,
+        machine=machine or state.machine,
+        complaint=state.complaint or "",
+        written_at=written_at,
+        told=tuple(told),
+        cautions=tuple(c for c in state.kb.cautions if c in state.cautions),
+        confirmed=state.causes,
+        notes=tuple(notes),
+    )
+    return sheet_of(state.case, meta)
