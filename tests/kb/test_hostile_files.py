@@ -38,7 +38,9 @@ def run_measured(folder: Path, cwd: Path) -> tuple[subprocess.CompletedProcess[s
         "sys.argv = ['crankpath', 'kb', 'check', sys.argv[1]]\n"
         "try:\n    main()\nfinally:\n"
         "    used = resource.getrusage(resource.RUSAGE_SELF)\n"
-        "    print('\\nMEASURED', used.ru_utime + used.ru_stime, used.ru_maxrss / 1024, file=sys.stderr)\n"
+        # not ru_maxrss: that begins with what the process that started this one had used
+        "    peak = int(open('/proc/self/status').read().split('VmHWM:')[1].split()[0])\n"
+        "    print('\\nMEASURED', used.ru_utime + used.ru_stime, peak / 1024, file=sys.stderr)\n"
     )
     env = {**os.environ, "CRANKPATH_SETTINGS": str(cwd / "none.json")}
     done = subprocess.run(
