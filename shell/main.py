@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Final
 
@@ -11,6 +12,7 @@ from crankpath.engine.errors import CrankpathError, KnowledgeError
 from crankpath.shell.exits import EXIT_KNOWLEDGE, EXIT_REFUSED
 from crankpath.shell.on_demand import OnDemand
 from crankpath.shell.settings import chosen_folder
+from crankpath.shell.store.places import VARIABLE
 
 COMMANDS: Final = {
     "diagnose": "crankpath.shell.commands.diagnose",
@@ -21,6 +23,7 @@ COMMANDS: Final = {
     "sheet": "crankpath.shell.commands.sheet",
     "card": "crankpath.shell.commands.card",
     "message": "crankpath.shell.commands.message",
+    "desk": "crankpath.shell.commands.desk",
     "export": "crankpath.shell.commands.export",
     "import": "crankpath.shell.commands.import_",
     "completion": "crankpath.shell.commands.completion",
@@ -36,8 +39,13 @@ COMMANDS: Final = {
 )
 @click.version_option(package_name="crankpath")
 @click.option("--kb", "folder", metavar="DIR", help="A shop's own folder, laid over the shipped knowledge.")
+@click.option(
+    "--store",
+    metavar="PLACE",
+    help="The store of cases: a file, a folder, or postgresql://user@host/database shared by several.",
+)
 @click.pass_context
-def cli(context: click.Context, folder: str | None) -> None:
+def cli(context: click.Context, folder: str | None, store: str | None) -> None:
     """Find the one fault in a starting circuit, prove it, repair it, prove the repair.
 
     Without a command, a session opens that takes a case from the complaint to the proof.
@@ -46,12 +54,28 @@ def cli(context: click.Context, folder: str | None) -> None:
     Example:
       crankpath
       crankpath diagnose loader.yaml
+      crankpath --store postgresql://desk@cases/shop desk
     """
+    if store:
+        _use_store(context, store)
     context.obj = folder = folder if folder is not None else chosen_folder(context.invoked_subcommand != "kb")
     if context.invoked_subcommand is None:
         from crankpath.shell.session import run
 
         context.exit(run(folder))
+
+
+def _use_store(context: click.Context, place: str) -> None:
+    """Have everything in this run that opens the store find it at `place`."""
+    before = os.environ.get(VARIABLE)
+    os.environ[VARIABLE] = place
+
+    @context.call_on_close
+    def _as_before() -> None:
+        if before is None:
+            os.environ.pop(VARIABLE, None)
+        else:
+            os.environ[VARIABLE] = before
 
 
 def main() -> None:

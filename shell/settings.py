@@ -1,16 +1,18 @@
-"""What a user has set once: which folder of the shop is laid over the shipped knowledge."""
+"""What a user has set once: the shop's folder over the shipped knowledge, how long a message may be."""
 
 from __future__ import annotations
 
 import json
 import os
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from crankpath.engine.errors import CrankpathError
 
 VARIABLE: Final = "CRANKPATH_SETTINGS"
 _KB: Final = "kb"
+_LIMIT: Final = "message_limit"
+_USUAL_LIMIT: Final = 160  # characters of one short message
 
 
 class SettingsError(CrankpathError):
@@ -33,15 +35,7 @@ def chosen_folder(must_exist: bool = False) -> str | None:
     Raises:
         SettingsError: the settings file is damaged, or the folder must exist and does not.
     """
-    path = settings_path()
-    try:
-        data = json.loads(path.read_text("utf-8"))
-    except FileNotFoundError:
-        return None
-    except (OSError, ValueError) as slip:
-        message = f"{path}: the settings cannot be read ({slip}). Mend or delete the file."
-        raise SettingsError(message) from None
-    folder = data.get(_KB) if isinstance(data, dict) else None
+    folder = _read().get(_KB)
     if not isinstance(folder, str):
         return None
     if must_exist and not _is_there(folder):
@@ -65,9 +59,45 @@ def choose_folder(folder: str | None) -> None:
     Raises:
         SettingsError: the settings file cannot be written.
     """
+    _set(_KB, folder)
+
+
+def message_limit() -> int:
+    """How many characters one message may hold, as it was set; 160 if it never was.
+
+    Raises:
+        SettingsError: the settings file is damaged.
+    """
+    limit = _read().get(_LIMIT)
+    return limit if isinstance(limit, int) and not isinstance(limit, bool) else _USUAL_LIMIT
+
+
+def choose_message_limit(limit: int) -> None:
+    """Set how many characters one message may hold, for every later run.
+
+    Raises:
+        SettingsError: the settings file cannot be read or written.
+    """
+    _set(_LIMIT, limit)
+
+
+def _read() -> dict[str, Any]:
+    path = settings_path()
+    try:
+        data = json.loads(path.read_text("utf-8"))
+    except FileNotFoundError:
+        return {}
+    except (OSError, ValueError) as slip:
+        message = f"{path}: the settings cannot be read ({slip}). Mend or delete the file."
+        raise SettingsError(message) from None
+    return data if isinstance(data, dict) else {}
+
+
+def _set(name: str, value: object) -> None:
+    data = _read() | {name: value}
     path = settings_path()
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(json.dumps({_KB: folder}, indent=1) + "\n", encoding="utf-8")
+        path.write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
     except OSError as slip:
         raise SettingsError(f"{path}: the settings cannot be written ({slip.strerror}).") from None

@@ -8,6 +8,8 @@ import click
 
 from crankpath.engine.errors import CaseError
 from crankpath.engine.loading import load_knowledge
+from crankpath.shell.desk.finding import find_case
+from crankpath.shell.desk.whole import whole_text
 from crankpath.shell.session.state import case_state, machines
 from crankpath.shell.session.transfer import case_text
 from crankpath.shell.store import CaseSummary, Store, open_store
@@ -16,21 +18,26 @@ from crankpath.shell.store import CaseSummary, Store, open_store
 @click.command("export")
 @click.argument("case")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option(
+    "--whole", is_flag=True, help="With every event, as JSON: `import` merges it into another store."
+)
 @click.pass_obj
-def command(folder: str | None, case: str, file: Path) -> None:
+def command(folder: str | None, case: str, file: Path, whole: bool) -> None:
     """Write CASE, a number of the list of cases or words of its name, as YAML to FILE (- prints it).
 
-    The file is what `crankpath diagnose` reads and what the knowledge base keeps as a test.
+    The file is what `crankpath diagnose` reads and what the knowledge base keeps as a test. With
+    --whole it holds every event of the case, to go on with it elsewhere; two copies that were
+    both worked on are merged by `crankpath import`, entry by entry.
 
     \b
     Example:
       crankpath export 1 loader.yaml
+      crankpath export "loader 7" loader.json --whole
       crankpath export "loader 7" - | crankpath diagnose -
     """
     store = open_store()
-    kb = load_knowledge(*([folder] if folder else []))
     found = find_case(store, case)
-    text = case_text(case_state(kb, machines(kb), found.id, store.events(found.id)))
+    text = whole_text(store.export_case(found.id)) if whole else _case(store, found, folder)
     store.close()
     if str(file) == "-":
         click.echo(text, nl=False)
@@ -45,20 +52,6 @@ def command(folder: str | None, case: str, file: Path) -> None:
     click.echo(f"{found.name}: written to {file}")
 
 
-def find_case(store: Store, meant: str) -> CaseSummary:
-    """The case that is meant by its number in the list, the last worked on first, or by words.
-
-    Raises:
-        CaseError: none, or more than one.
-    """
-    if meant.isdecimal():
-        listed = store.cases(limit=int(meant))
-        if 0 < int(meant) <= len(listed):
-            return listed[int(meant) - 1]
-        raise CaseError(f"There is no case {meant}. In a session the word cases lists them.")
-    found = store.cases(search=meant, limit=5)
-    if len(found) == 1:
-        return found[0]
-    names = "; ".join(case.name for case in found)
-    fits = f"more than one case: {names}" if found else "no case"
-    raise CaseError(f"'{meant}' fits {fits}. Give more of its name.")
+def _case(store: Store, found: CaseSummary, folder: str | None) -> str:
+    kb = load_knowledge(*([folder] if folder else []))
+    return case_text(case_state(kb, machines(kb), found.id, store.events(found.id)))

@@ -1,4 +1,4 @@
-"""``crankpath import FILE``: a case from a YAML file into the store."""
+"""``crankpath import FILE``: a case from a file into the store; a whole one is merged."""
 
 from __future__ import annotations
 
@@ -7,8 +7,12 @@ from pathlib import Path
 
 import click
 
+from crankpath.engine.knowledge import Knowledge
 from crankpath.engine.loading import load_knowledge
+from crankpath.shell.desk.merging import merged
+from crankpath.shell.desk.whole import whole_case
 from crankpath.shell.files import read_text
+from crankpath.shell.session.clean import one_line
 from crankpath.shell.session.transfer import events_of_text
 from crankpath.shell.store import open_store
 
@@ -19,20 +23,35 @@ from crankpath.shell.store import open_store
 def command(folder: str | None, file: Path) -> None:
     """Take the case in FILE, as `export` writes it, into the store as a new case (- reads standard input).
 
-    A file with a slip is refused whole; every slip is told with its line.
+    A file that `export --whole` wrote is merged into the same case: entries that are lacking go
+    in, none is lost, and matters on which the two copies differ are shown. A file with a slip is
+    refused whole; every slip is told with its line.
 
     \b
     Example:
       crankpath import loader.yaml
     """
     kb = load_knowledge(*([folder] if folder else []))
-    name, writes = events_of_text(read_text(file), str(file), kb)
+    text = read_text(file)
+    if (whole := whole_case(text)) is not None:
+        _merge(whole, kb)
+        return
+    name, writes = events_of_text(text, str(file), kb)
     store = open_store()
     case = store.create_case(name, at=_now(), by="technician").case_id
     for write in writes:
         store.append(case, write.kind, write.body, at=_now(), by="technician")
     store.close()
     click.echo(f"{name}: taken in, {len(writes)} entries. In a session, cases lists it first.")
+
+
+def _merge(whole: object, kb: Knowledge) -> None:
+    store = open_store()
+    report = store.import_case(whole)
+    name = store.case(report.case_id).name
+    store.close()
+    for line in merged(kb, report):
+        click.echo(f"{one_line(name, 80)}: {line}")
 
 
 def _now() -> str:

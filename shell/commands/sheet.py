@@ -8,12 +8,20 @@ from pathlib import Path
 
 import click
 
+from crankpath.engine.loading import load_knowledge
 from crankpath.shell.casefiles import case_from, meta_of, write_page
-from crankpath.shell.pages import sheet_html, sheet_json, sheet_of, sheet_text
+from crankpath.shell.desk.finding import find_case
+from crankpath.shell.desk.sheet import case_sheet
+from crankpath.shell.pages import Sheet, sheet_html, sheet_json, sheet_of, sheet_text
+from crankpath.shell.session.state import case_state, machines
+from crankpath.shell.store import open_store
 
 
 @click.command("sheet")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path), required=False)
+@click.option(
+    "--case", "meant", metavar="NAME", help="A case of the store instead of a file, by number or words."
+)
 @click.option("--html", type=click.Path(path_type=Path), help="Write a page to print to this file.")
 @click.option("--text", "as_text", is_flag=True, help="Print plain text; so it is without any option.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
@@ -21,26 +29,31 @@ from crankpath.shell.pages import sheet_html, sheet_json, sheet_of, sheet_text
 @click.option("--machine", default="", help="Name of the machine, to stand on top.")
 @click.pass_obj
 def command(
-    folder: str | None, file: Path, html: Path | None, as_text: bool, as_json: bool, width: int, machine: str
-) -> None:
-    """Write up the case in FILE: readings with limits, cause, what was ruled out, repair, proof.
+    folder: str | None, file: Path | None, meant: str | None, html: Path | None, as_text: bool, as_json: bool,
+    width: int, machine: str,
+) -> None:  # fmt: skip
+    """Write up a case: readings with limits, cause, what was ruled out, repair, proof.
 
-    FILE is YAML as for `diagnose` (- reads from standard input). The page needs no net and
-    prints to one or two sheets of paper. Exit codes: 0 written; 2 the file, a reading in it
-    or the file to write cannot be used; 3 the knowledge base cannot be used.
+    FILE is YAML as for `diagnose` (- reads from standard input); --case takes a case of the
+    store instead. The page needs no net and prints to one or two sheets of paper. Exit codes:
+    0 written; 2 the file, the case, a reading in it or the file to write cannot be used; 3 the
+    knowledge base cannot be used.
 
     \b
     Example:
       crankpath sheet loader.yaml --html loader.html --machine "wheel loader 7"
       crankpath sheet loader.yaml --json
+      crankpath sheet --case "loader 7" --html loader.html
     """
     if as_text and as_json:
         raise click.UsageError("Choose one of --text and --json.")
-    case, written = case_from(file, folder)
-    name = "" if str(file) == "-" else file.stem
     at = datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC")
-    meta = meta_of(written, name, at)
-    sheet = sheet_of(case, replace(meta, machine=machine))
+    if file is not None and meant is None:
+        sheet = _of_file(file, folder, at, machine)
+    elif meant is not None and file is None:
+        sheet = _of_store(meant, folder, at, machine)
+    else:
+        raise click.UsageError("Name either a file or, with --case, a case of the store.")
     if html is not None:
         write_page(html, sheet_html(sheet))
         click.echo(f"Written: {html}", err=True)
@@ -48,3 +61,18 @@ def command(
         click.echo(sheet_json(sheet))
     elif as_text or html is None:
         click.echo(sheet_text(sheet, width), nl=False)
+
+
+def _of_file(file: Path, folder: str | None, at: str, machine: str) -> Sheet:
+    case, written = case_from(file, folder)
+    meta = meta_of(written, "" if str(file) == "-" else file.stem, at)
+    return sheet_of(case, replace(meta, machine=machine))
+
+
+def _of_store(meant: str, folder: str | None, at: str, machine: str) -> Sheet:
+    store = open_store()
+    found = find_case(store, meant)
+    kb = load_knowledge(*([folder] if folder else []))
+    state = case_state(kb, machines(kb), found.id, store.events(found.id))
+    store.close()
+    return case_sheet(state, at, machine)

@@ -1,0 +1,90 @@
+"""``crankpath desk``: the open cases in a table, or their hand-over, at once and without a session."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Sequence
+from dataclasses import asdict
+from datetime import UTC, datetime
+
+import click
+
+from crankpath.shell.desk.table import desk_table
+from crankpath.shell.session.clean import clean
+from crankpath.shell.store import CaseSummary, Store, open_store
+
+_LEAST, _MOST = 40, 200
+_CASES = 10_000
+
+
+@click.command("desk")
+@click.option("--search", metavar="WORDS", default="", help="Only cases with these words.")
+@click.option("--all", "closed_too", is_flag=True, help="Closed cases too.")
+@click.option("--handover", is_flag=True, help="Each case for the next shift instead of a table.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@click.option(
+    "--limit", default=50, show_default=True, type=click.IntRange(1, _CASES), help="At most so many."
+)
+@click.option(
+    "--width", type=click.IntRange(_LEAST, _MOST), help="Columns; those of the terminal by default."
+)
+@click.pass_obj
+def command(
+    folder: str | None,
+    search: str,
+    closed_too: bool,
+    handover: bool,
+    as_json: bool,
+    limit: int,
+    width: int | None,
+) -> None:
+    """List the open cases: age, last entry, state and what each waits for, the last worked on first.
+
+    With --handover: what is known of each, what was ruled out and by which reading, what is
+    pending, promised and noted. Exit codes: 0 printed; 2 the store cannot be used; 3 the
+    knowledge base cannot be used.
+
+    \b
+    Example:
+      crankpath desk
+      crankpath desk --handover --search loader
+    """
+    if handover and as_json:
+        raise click.UsageError("Choose one of --handover and --json.")
+    store = open_store()
+    cases = store.cases(open_only=not closed_too, search=search, limit=limit)
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    columns = width or _columns()
+    if as_json:
+        lines = [json.dumps([asdict(case) for case in cases], indent=1)]
+    elif handover:
+        lines = _handovers(store, cases, folder, now, columns)
+    else:
+        lines = [clean(line) for line in desk_table(cases, now, columns)]
+    store.close()
+    for line in lines:
+        click.echo(line)
+
+
+def _columns() -> int:
+    given = os.environ.get("COLUMNS", "")
+    size = int(given) if given.isdecimal() else shutil.get_terminal_size((80, 24)).columns
+    return max(_LEAST, min(size, _MOST))
+
+
+def _handovers(
+    store: Store, cases: Sequence[CaseSummary], folder: str | None, now: str, width: int
+) -> list[str]:
+    from crankpath.engine.loading import load_knowledge
+    from crankpath.shell.desk.handover import handover
+    from crankpath.shell.session.state import case_state, machines
+
+    kb = load_knowledge(*([folder] if folder else []))
+    empty = machines(kb)
+    lines: list[str] = []
+    for case in cases:
+        state = case_state(kb, empty, case.id, store.events(case.id))
+        lines += ["", *handover(state, now, width)] if lines else handover(state, now, width)
+    return [clean(line) for line in lines] or ["There is no open case."]
