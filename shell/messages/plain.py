@@ -34,7 +34,7 @@ def plain(text: str) -> str:
     """The text in one line, signs spelled out, accents taken off where they cost room.
 
     >>> plain("0.4\\u2009Ω \\x1b[1m– “hot” joint")
-    "0.4 ohm (1m- \\"hot\\" joint"
+    '0.4 ohm (1m- "hot" joint'
     """
     if ALPHABET.issuperset(text):
         return " ".join(text.split())

@@ -22,7 +22,7 @@ from crankpath.shell.pages.sheet_data import Budget, BudgetPart
 WIDTH: Final = 720.0
 _MARGIN: Final = 12.0
 _BAR: Final = 26.0
-_ROW: Final = 96.0
+_ROW: Final = 90.0
 _SMALL: Final = 10.5
 _HATCH: Final = 9.0
 _USEFUL: Final = ("starter", "contacts_and_starter")

@@ -17,7 +17,7 @@ WIDTH: Final = 720.0
 _LANE: Final = 74.0  # room of one bracket with its text
 _MOST_LANES: Final = 3
 _TOP: Final = 86.0
-_PITCH: Final = 46.0
+_PITCH: Final = 42.0
 _NAME: Final = 11.5
 _SMALL: Final = 10.0
 _LINE: Final = 11.5
@@ -145,9 +145,10 @@ def _crossing(
     texts = [(name, True), *([(said, False)] if said else [])]
     start = y - 22 - 14 * (len(texts) - 1) if away < 0 else y + 32
     for n, (text, bold) in enumerate(texts):
-        for line in wrapped(text, (WIDTH - 40) / (1.15 if bold else 1), _NAME, 1):
+        room = 2 * min(middle, WIDTH - middle) - 20
+        for line in wrapped(text, room / (1.15 if bold else 1), _NAME, 1):
             fill = INK if bold else MARK
-            sheet.labels.append(Label(WIDTH / 2, start + 14 * n, line, _NAME, "middle", fill, bold))
+            sheet.labels.append(Label(middle, start + 14 * n, line, _NAME, "middle", fill, bold))
 
 
 def _words(figure: Figure) -> str:

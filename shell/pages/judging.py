@@ -14,6 +14,16 @@ from crankpath.shell.session.figures import amount, healthiest
 _TELLS_THE_COMPLAINT: Final = frozenset(("symptom", "history"))
 
 
+def share(part: float) -> str:
+    """A part of one in percent, exact where it is nothing.
+
+    >>> share(0.0), share(0.0004), share(0.608)
+    ('0 %', '0.04 %', '61 %')
+    """
+    number = 100 * part
+    return f"{number:.0f} %" if number >= 10 or number == 0 else f"{number:.2g} %"
+
+
 def value_words(m: Measurement, value: float | str) -> str:
     """A value with its unit, or an observation in words."""
     if isinstance(value, str):

@@ -13,6 +13,7 @@ from markupsafe import Markup
 
 from crankpath.shell.pages.bar_svg import draw_bars
 from crankpath.shell.pages.drops_svg import draw_drops
+from crankpath.shell.pages.judging import share
 from crankpath.shell.pages.sheet_data import Sheet
 from crankpath.shell.report.words import percent
 from crankpath.shell.session.clean import clean
@@ -28,6 +29,7 @@ def sheet_html(sheet: Sheet) -> str:
         "sheet.css",
         sheet=sheet,
         percent=percent,
+        share=share,
         bars=Markup(draw_bars(sheet.budgets, "Where the cranking voltage went")) if sheet.budgets else "",
         drops=Markup(draw_drops(drawn, "The main circuit with its readings")) if drawn else "",
     )

@@ -240,7 +240,10 @@ def _verdict(case: Case) -> str:
         return f"Cured by: {case.kb.repairs[repairs[-1].repair].label}."
     if repairs and repairs[-1].cured is None:
         return f"Proof is due of: {case.kb.repairs[repairs[-1].repair].label}."
-    sentence = verdict_sentence(case, case.verdict())
+    verdict = case.verdict()
+    if verdict.action == "measure" and verdict.measurement is not None:
+        return f"Not proven yet. Next reading: {case.kb.measurements[verdict.measurement].label}."
+    sentence = verdict_sentence(case, verdict)
     return f"{sentence[:1].upper()}{sentence[1:]}"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from crankpath.shell.pages.judging import share
 from crankpath.shell.pages.sheet_data import (
     MARKS,
     Budget,
@@ -162,7 +163,7 @@ def _ends(sheet: Sheet, width: int) -> Iterator[str]:
     sources = [f"{s.title}{f' ({s.standing})' if s.standing else ''}" for s in sheet.sources]
     yield from _list("Sources of the limits and rules", sources, width)
     yield ""
-    left_out = f"{100 * sheet.left_out_at_most:.2g} %"
+    left_out = share(sheet.left_out_at_most)
     yield from wrapped(
         f"Knowledge base {sheet.knowledge_version}. Chances are of the state at the start of the case; "
         f"larger sets of faults than were weighed could change one by {left_out} at most.",

@@ -95,7 +95,7 @@ const beside = (a, b) => a.right <= b.left + 1 || b.right <= a.left + 1;
 const apart = (a, b) => beside(a, b) || a.bottom <= b.top + 1 || b.bottom <= a.top + 1;
 const words = e => e.textContent.trim().slice(0, 40);
 const found = {width: innerWidth, scroll: document.documentElement.scrollWidth, wide: [], overlapping: [],
-  texts: 0, drawings: [], type: 99};
+  texts: 0, drawings: [], type: 99, crushed: []};
 for (const e of document.querySelectorAll('body *')) {
   const r = e.getBoundingClientRect();
   if (e.closest('.drawing') && e.closest('.drawing') !== e) continue;  // it is moved by itself
@@ -108,6 +108,10 @@ const check = (elements, box) => {
     if (!apart(r, s)) found.overlapping.push(a + ' | ' + b);
   }));
 };
+for (const e of document.querySelectorAll('td, li, dd')) {
+  const r = e.getBoundingClientRect();
+  if (r.width < 60 && r.height > 70) found.crushed.push(words(e));
+}
 for (const svg of document.querySelectorAll('svg:not(.mark)')) {
   const texts = [...svg.querySelectorAll('text')];
   check(texts, e => e.getBoundingClientRect());

@@ -94,4 +94,5 @@ def test_every_card_fits_a_phone_without_overlap(browser: Any, every_part: Case)
         assert (found["width"], found["scroll"]) == (390, 390)
         assert found["wide"] == [], name
         assert found["overlapping"] == [], name
+        assert found["crushed"] == [], name
         assert found["type"] >= 12, name  # px; smaller type is not read on a phone

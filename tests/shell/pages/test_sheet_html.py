@@ -166,6 +166,7 @@ def test_a_sheet_fits_phone_and_paper_without_overlap(browser: Any, sheet_page: 
         assert (found["width"], found["scroll"]) == (size[0], size[0])
         assert found["wide"] == []
         assert found["overlapping"] == []
+        assert found["crushed"] == []
         assert found["texts"] > 100
         assert len(found["drawings"]) == 2
 
