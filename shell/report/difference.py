@@ -85,7 +85,8 @@ def case_lines(changes: Sequence[CaseChange]) -> Iterator[str]:
     yield f"Cases: {len(worst)} of {len(changes)} come out otherwise."
     if asked:
         before, after = (sum(bool(c.held[n]) for c in asked) for n in (0, 1))
-        yield f"  of {len(asked)} in which any chance moves, {before} came out as they must before, {after} after"
+        moved = f"of {len(asked)} in which any chance moves"
+        yield f"  {moved}, {before} came out as they must before, {after} after"
     for change in worst:
         about = f": {change.about}" if change.about else ""
         held = ""

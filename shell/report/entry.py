@@ -19,7 +19,7 @@ def dossier_lines(dossier: Dossier, width: int = WIDTH) -> Iterator[str]:
     yield from wrapped(dossier.where, width, "  ")
     for part in dossier.parts:
         yield ""
-        yield part.title
+        yield from wrapped(part.title, width)
         for row in part.rows:
             yield from _row_lines(row, width)
     if dossier.said:

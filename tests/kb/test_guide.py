@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shlex
 from pathlib import Path
@@ -50,10 +49,10 @@ def properties_of(part: dict[str, object]) -> set[str]:
                 found |= set(own)
             ref = one.get("$ref")
             name = ref.rsplit("/", 1)[1] if isinstance(ref, str) else ""
-            if name and name not in seen and name not in ("condition", "formula"):  # explained once for all
+            if name and name not in {*seen, "condition", "formula"}:  # those are explained once for all
                 seen.add(name)
                 waiting.append(SCHEMA["$defs"][name])
-            waiting += [value for key, value in one.items() if key not in ("required", "enum", "if", "else")]
+            waiting += [inner for key, inner in one.items() if key not in ("required", "enum", "if", "else")]
         elif isinstance(one, list):
             waiting += one
     return found
@@ -73,7 +72,8 @@ def test_every_field_of_a_section_is_explained_under_its_name(section: str) -> N
 
 
 def test_the_table_of_conditions_has_every_word_of_them() -> None:
-    words = {"formula", *SCHEMA["$defs"]["condition"]["properties"], *SCHEMA["$defs"]["comparison"]["properties"]}
+    parts = ("condition", "comparison", "formula")
+    words = {word for part in parts for word in SCHEMA["$defs"][part]["properties"]}
     assert {word for word in words if not re.search(rf"[`{{]{word}\b", GUIDE)} == set()
 
 
@@ -94,7 +94,7 @@ def run(line: str) -> str:
     """The output of one line of the guide, run without a shell."""
     words = shlex.split(line, comments=True)
     if words[0] == "mkdir":
-        os.makedirs(words[-1], exist_ok=True)
+        Path(words[-1]).mkdir(parents=True, exist_ok=True)
         return ""
     assert words[0] == "crankpath", line
     done = CliRunner().invoke(cli, words[1:])

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from html import unescape
+from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -24,7 +26,7 @@ def pages() -> dict[str, str]:
     return dict(kb_pages(load_knowledge(), {"faults/positive_cable": ("cases/one.yaml",)}))
 
 
-def test_there_is_a_page_for_each_fault_measurement_and_rule(pages: dict[str, str], shipped: Knowledge) -> None:
+def test_each_fault_measurement_and_rule_has_a_page(pages: dict[str, str], shipped: Knowledge) -> None:
     for section in ("faults", "measurements", "rules"):
         for id_ in getattr(shipped, section):
             assert page_name(f"{section}/{id_}") in pages
@@ -41,7 +43,7 @@ def test_every_link_leads_to_a_page_that_is_there(pages: dict[str, str]) -> None
 def test_no_page_asks_for_anything_else(pages: dict[str, str]) -> None:
     for page in pages.values():
         assert not re.search(r"<(script|img|link|iframe|object|form)\b|\bsrc=|url\(|@import", page)
-        assert "default-src 'none'" in page
+        assert "default-src 'none'" in unescape(page)
 
 
 def test_a_fault_s_page_has_place_rules_cases_and_its_drawings(pages: dict[str, str]) -> None:
@@ -68,13 +70,28 @@ def test_the_index_draws_the_circuit_and_lists_every_fault(pages: dict[str, str]
     assert all(page_name(f"faults/{id_}") in index for id_ in shipped.faults)
 
 
+class Tags(HTMLParser):
+    """The tags and attributes that a browser sees."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.names: list[str] = []
+        self.attributes: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.names.append(tag)
+        self.attributes += [name for name, _ in attrs]
+
+
 def test_text_of_the_knowledge_base_stays_text(small: Knowledge) -> None:
     fault = next(iter(small.faults.values()))
     bad = replace(small, faults={**small.faults, fault.id: replace(fault, label=HOSTILE, about=HOSTILE)})
     pages = dict(kb_pages(bad, {f"faults/{fault.id}": (HOSTILE,)}))
     for page in pages.values():
-        assert "<script" not in page
-        assert 'onmouseover="' not in page
+        tags = Tags()
+        tags.feed(page)
+        assert "script" not in tags.names
+        assert [name for name in tags.attributes if name.startswith("on")] == []
     assert "&lt;script&gt;" in pages[page_name(f"faults/{fault.id}")]
 
 
