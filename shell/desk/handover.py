@@ -44,7 +44,7 @@ def handover(state: CaseState, now: str, width: int) -> list[str]:
     lines = wrapped(f"{state.name or 'case'}{_machine(state)}", width, "== ", "   ")
     for heading, said in (
         ("Machine", _equipment(state)),
-        ("Known", _known(state)),
+        ("Known", _known(state, now)),
         (
             "Not usable",
             [f"{event_words(state.kb, e.event)}: {e.trouble}" for e in state.entered if e.trouble],
@@ -85,7 +85,7 @@ def _equipment(state: CaseState) -> Iterator[str]:
         yield f"not at hand: {', '.join(lacks)}"
 
 
-def _known(state: CaseState) -> Iterator[str]:
+def _known(state: CaseState, now: str) -> Iterator[str]:
     if state.complaint is not None:
         yield f'complaint: "{state.complaint}"' if state.complaint else "complaint: not known"
     last = {e.entry.measurement: e.event.id for e in state.entered if isinstance(e.entry, Reading)}
@@ -94,11 +94,11 @@ def _known(state: CaseState) -> Iterator[str]:
         if entry is None:
             continue
         # a reading is judged against its limit as it stands now; of an earlier one the figure is enough
-        now = not isinstance(entry, Reading) or last[entry.measurement] == entered.event.id
-        said = taken_as(state.case, entry) if now else event_words(state.kb, entered.event)
+        latest = not isinstance(entry, Reading) or last[entry.measurement] == entered.event.id
+        said = taken_as(state.case, entry) if latest else event_words(state.kb, entered.event)
         if isinstance(entry, Repaired) and entry.cured is None:
             said = event_words(state.kb, entered.event)
-        yield f"{said.rstrip('.')} ({_by(entered.event)})"
+        yield f"{said.rstrip('.')} ({_who_when(entered.event, now)})"
 
 
 def _ruled_out(state: CaseState) -> Iterator[str]:
@@ -157,10 +157,6 @@ def _next(state: CaseState) -> str:
 
 def _text(event: Event) -> str:
     return one_line(str(event.body.get("text") or ""), 500)
-
-
-def _by(event: Event) -> str:
-    return one_line(f"{event.by}, {event.at[5:10]} {event.at[11:16]}", 40)
 
 
 def _who_when(event: Event, now: str) -> str:

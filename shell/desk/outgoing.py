@@ -16,6 +16,7 @@ from crankpath.shell.messages import (
     step_message,
     whole_message,
 )
+from crankpath.shell.messages.needed import proof_of
 from crankpath.shell.session.guesses import when_facts
 from crankpath.shell.session.questions import (
     AskComplaint,
@@ -94,7 +95,7 @@ def _parts(state: CaseState, asked: Question, limit: int, measurement: str | Non
     if measurement is not None:
         return reading_message(case, measurement, limit, number, told)
     match asked:
-        case AskReading(purpose="proof") if pending is not None:
+        case AskReading() | AskSafe() if pending is not None and _proves(state, asked, pending.repair):
             return proof_message(case, pending.repair, limit, number, told)
         case AskReading(measurement=name) | AskSafe(measurement=name):
             return reading_message(case, name, limit, number, told)
@@ -106,6 +107,11 @@ def _parts(state: CaseState, asked: Question, limit: int, measurement: str | Non
             return in_parts((), tuple(_opening(state, asked)), limit)
         case _:
             return step_message(case, limit, number, told)
+
+
+def _proves(state: CaseState, asked: AskReading | AskSafe, repair: str) -> bool:
+    proof = proof_of(state.case, repair)
+    return proof is not None and proof.id == asked.measurement
 
 
 def _repair(state: CaseState, repair: str, limit: int, number: int) -> tuple[str, ...]:

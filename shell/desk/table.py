@@ -34,7 +34,7 @@ def desk_table(
         return ["   There is no open case."]
     order = {case: n for n, case in enumerate(numbers or [case.id for case in cases], 1)}
     rows = _narrow if width < NARROW else _wide
-    head = [] if width < NARROW else [_line("  #", "  case", "age", "last", "state", "waits for", width)]
+    head = [] if width < NARROW else [_line("  #", " ", "case", "age", "last", "state", "waits for", width)]
     found = []
     for case in cases:
         number = f"{order.get(case.id, '-'):>3}"
@@ -60,13 +60,13 @@ def title(case: CaseSummary) -> str:
 
 def _wide(case: CaseSummary, number: str, mark: str, now: str, width: int) -> list[str]:
     age, last = age_words(case.age_seconds(now)), age_words(_since(case.updated_at, now))
-    return [_line(number, f"{mark} {title(case)}", age, last, state_words(case), waits_for(case), width)]
+    return [_line(number, mark, title(case), age, last, state_words(case), waits_for(case), width)]
 
 
-def _line(number: str, name: str, age: str, last: str, state: str, waits: str, width: int) -> str:
+def _line(number: str, mark: str, name: str, age: str, last: str, state: str, waits: str, width: int) -> str:
     room = width - len(number) - 1 - 8 - 8 - 10
     names = max(20, room * 6 // 10)
-    parts = (fit(name, names - 1), fit(age, 7), fit(last, 7), fit(state, 9), fit(waits, room - names))
+    parts = (mark, fit(name, names - 3), fit(age, 7), fit(last, 7), fit(state, 9), fit(waits, room - names))
     return " ".join((number, *parts))
 
 

@@ -21,6 +21,7 @@ _ANY_TIME = (
     "cases",
     "import",
     "export",
+    "reply",
 )  # commands with something behind them, even where words are awaited
 
 

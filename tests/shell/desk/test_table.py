@@ -1,0 +1,59 @@
+"""The table of a desk, word for word."""
+
+from __future__ import annotations
+
+import pytest
+
+from crankpath.shell.desk.table import desk_table
+from crankpath.shell.session.clean import columns
+from crankpath.shell.store import CaseSummary
+
+NOW = "2031-05-04T12:00:00Z"
+
+
+def case(number: int, name: str, machine: str = "", state: str = "open", waits: str = "") -> CaseSummary:
+    opened, updated = f"2031-05-0{4 - number}T09:00:00Z", "2031-05-04T11:35:00Z"
+    return CaseSummary(str(number), name, machine, "", state, opened, updated, waits, (), 7)
+
+
+CASES = (
+    case(0, "just clicks", "bus 12", waits="negative leg drop"),
+    case(1, "loader 7 cranks slowly", "loader 7", "repaired", "proof of clean_positive_post"),
+    case(3, "nothing happens"),
+)
+
+
+def test_a_wide_table_has_one_line_a_case() -> None:
+    assert desk_table(CASES, NOW, 79, present="1") == [
+        "  #   case                       age     last    state     waits for",
+        "  1   bus 12: just clicks        3 h     25 min  open      negative leg drop",
+        "  2 * loader 7 cranks slowly     27 h    25 min  proof due proof of clean_pos..",
+        "  3   nothing happens            3 days  25 min  open      the next step",
+    ]
+
+
+def test_a_narrow_table_says_the_same_below_the_name() -> None:
+    assert desk_table(CASES[:2], NOW, 39, present="1") == [
+        "  1   bus 12: just clicks",
+        "      3 h old, last entry 25 min, open,",
+        "      waits for negative leg drop",
+        "  2 * loader 7 cranks slowly",
+        "      27 h old, last entry 25 min,",
+        "      proof due, waits for proof of",
+        "      clean_positive_post",
+    ]
+
+
+@pytest.mark.parametrize("width", [40, 60, 79, 80, 120])
+def test_no_line_is_wider_than_the_terminal(width: int) -> None:
+    long = case(0, "油圧" * 40, "m" * 90, waits="w" * 190)
+    assert all(columns(line) <= width for line in desk_table((long, *CASES), NOW, width))
+
+
+def test_numbers_are_those_of_the_list_that_the_cases_come_from() -> None:
+    lines = desk_table(CASES[2:], NOW, 79, numbers=("0", "1", "3"))
+    assert lines[1].startswith("  3 ")
+
+
+def test_an_empty_desk_says_so() -> None:
+    assert desk_table((), NOW, 79) == ["   There is no open case."]
