@@ -16,7 +16,8 @@ from crankpath.shell.pages.sheet_data import CircuitFigures, Figure, Rail, Span
 WIDTH: Final = 720.0
 _LANE: Final = 74.0  # room of one bracket with its text
 _MOST_LANES: Final = 3
-_TOP: Final = 86.0
+_TOP: Final = 86.0  # of the rails, with one line of readings above the battery
+_TEXT: Final = 14.0
 _PITCH: Final = 42.0
 _NAME: Final = 11.5
 _SMALL: Final = 10.0
@@ -30,7 +31,8 @@ def draw_drops(circuit: CircuitFigures, title: str) -> str:
 
 def lay_out_drops(circuit: CircuitFigures, title: str) -> Sheet:
     """The same as a `Sheet`, with the box of everything on it."""
-    sheet = Sheet(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, _TOP)
+    sheet = Sheet(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
+    top = _TOP + _TEXT * max(len(circuit.battery_figures) - 1, 0)
     rails = circuit.there, _upwards(circuit.back)
     placed = [_lanes(rail.spans) for rail in rails]
     wide = [_LANE * (1 + max((lane for _, lane in spans), default=0)) for spans in placed]
@@ -38,15 +40,15 @@ def lay_out_drops(circuit: CircuitFigures, title: str) -> Sheet:
     room = (right - left) / 2 - 22
     most = max((len(_lines(part.label, room)) for rail in rails for part in rail.parts), default=0)
     pitch = _PITCH + _LINE * max(most - 2, 0)
-    bottom = _TOP + pitch * max(*(len(rail.parts) for rail in rails), 1)
+    bottom = top + pitch * max(*(len(rail.parts) for rail in rails), 1)
     for x, rail, spans, turned in zip((left, right), rails, placed, (False, True), strict=True):
-        pitch = (bottom - _TOP) / max(len(rail.parts), 1)
-        _rail(sheet, rail, x, pitch, room, turned)
+        pitch = (bottom - top) / max(len(rail.parts), 1)
+        _rail(sheet, rail, (x, top), pitch, room, turned)
         for span, lane in spans:
-            _bracket(sheet, span, x, pitch, lane, turned)
-    _crossing(sheet, left, right, _TOP, -34, circuit.battery, circuit.battery_figures, "battery")
+            _bracket(sheet, span, (x, top), pitch, lane, turned)
+    _crossing(sheet, left, right, top, -34, circuit.battery, circuit.battery_figures, "battery")
     _crossing(sheet, left, right, bottom, 40, circuit.load, circuit.load_figures, "motor")
-    sheet.height = bottom + (94 if circuit.load_figures else 80)
+    sheet.height = bottom + 80 + _TEXT * len(circuit.load_figures)
     return sheet
 
 
@@ -73,10 +75,13 @@ def _lanes(spans: Sequence[Span]) -> list[tuple[Span, int]]:
     return taken
 
 
-def _rail(sheet: Sheet, rail: Rail, x: float, pitch: float, room: float, turned: bool) -> None:
+def _rail(
+    sheet: Sheet, rail: Rail, start: tuple[float, float], pitch: float, room: float, turned: bool
+) -> None:
+    x, top = start
     side, anchor = (-14.0, "end") if turned else (14.0, "start")
     for n, part in enumerate(rail.parts):
-        y = _TOP + n * pitch
+        y = top + n * pitch
         middle = y + pitch / 2
         sheet.strokes.append(Stroke(((x, y), (x, y + pitch)), 2.5, INK))
         if part.kind == "joint":
@@ -89,7 +94,7 @@ def _rail(sheet: Sheet, rail: Rail, x: float, pitch: float, room: float, turned:
             base = middle + _LINE * (k - len(lines) / 2) + 9
             sheet.labels.append(Label(x + side, base, line, _SMALL, anchor, QUIET))
     for n, point in enumerate(rail.points):
-        y = _TOP + n * pitch
+        y = top + n * pitch
         sheet.shapes.append(Shape("circle", x, y, 4.5))
         name = wrapped(point, room / 1.15, _NAME, 1) if point else []
         sheet.labels += [Label(x + side, y + 4, line, _NAME, anchor, bold=True) for line in name]
@@ -99,10 +104,13 @@ def _lines(label: str, room: float) -> list[str]:
     return wrapped(label, room, _SMALL, 3)
 
 
-def _bracket(sheet: Sheet, span: Span, x: float, pitch: float, lane: int, turned: bool) -> None:
+def _bracket(
+    sheet: Sheet, span: Span, start: tuple[float, float], pitch: float, lane: int, turned: bool
+) -> None:
+    x, upper = start
     out = 1.0 if turned else -1.0
     foot = x + out * (10 + lane * _LANE)
-    top, bottom = _TOP + span.first * pitch + 7, _TOP + span.last * pitch - 7
+    top, bottom = upper + span.first * pitch + 7, upper + span.last * pitch - 7
     sheet.strokes.append(
         Stroke(((foot, top), (foot + out * 6, top), (foot + out * 6, bottom), (foot, bottom)), 1.2, QUIET)
     )
@@ -141,14 +149,13 @@ def _crossing(
     else:
         sheet.shapes.append(Shape("circle", middle, y, 17))
         sheet.labels.append(Label(middle, y + 5, "M", 14, "middle", bold=True))
-    said = "; ".join(f"{f.label} {_words(f)}" for f in figures)
-    texts = [(name, True), *([(said, False)] if said else [])]
-    start = y - 22 - 14 * (len(texts) - 1) if away < 0 else y + 32
+    texts = [(name, True), *((f"{f.label} {_words(f)}", False) for f in figures)]
+    start = y - 22 - _TEXT * (len(texts) - 1) if away < 0 else y + 32
     for n, (text, bold) in enumerate(texts):
         room = 2 * min(middle, WIDTH - middle) - 20
         for line in wrapped(text, room / (1.15 if bold else 1), _NAME, 1):
             fill = INK if bold else MARK
-            sheet.labels.append(Label(middle, start + 14 * n, line, _NAME, "middle", fill, bold))
+            sheet.labels.append(Label(middle, start + _TEXT * n, line, _NAME, "middle", fill, bold))
 
 
 def _words(figure: Figure) -> str:

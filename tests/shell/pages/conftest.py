@@ -28,7 +28,7 @@ BEFORE = (
     ("battery_rest_voltage", "12.62"), ("battery_crank_voltage", "10.7"), ("positive_leg_drop", "1.34 V"),
     ("negative_leg_drop", "160 mV"), ("solenoid_contact_drop", "90 mV"), ("starter_crank_voltage", "9.2"),
     ("crank_current", "410"), ("positive_post_drop", "40 mV"), ("disconnect_drop", "0.98 V"),
-    ("positive_cable_drop", "1.25 V"), ("starter_stud_drop", "30 mV"),
+    ("positive_cable_drop", "0.27 V"), ("starter_stud_drop", "30 mV"),
 )  # fmt: skip
 AFTER = (
     ("battery_rest_voltage", "12.6"), ("battery_crank_voltage", "10.4"), ("positive_leg_drop", "0.28 V"),

@@ -61,6 +61,16 @@ def test_every_drop_of_every_arrangement_finds_its_place(
     assert said.count("→ 0.125 V") == (len(here) if after else 0)
 
 
+def test_readings_at_the_posts_and_across_the_starter_are_told_whole(loader: Case) -> None:
+    circuit = sheet_of(loader).circuit
+    assert circuit is not None
+    nothing_lies_on_anything(lay_out_drops(circuit, "circuit"))
+    said = texts(draw_drops(circuit, "circuit"))
+    for figure in (*circuit.battery_figures, *circuit.load_figures):
+        values = " → ".join(value for value in (figure.before, figure.after) if value)
+        assert f"{figure.label} {values}, {figure.mark}" in said
+
+
 def test_a_circuit_without_readings_is_drawn(small: Knowledge) -> None:
     circuit = sheet_of(Case(small)).circuit
     assert circuit is not None
