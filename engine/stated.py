@@ -36,10 +36,9 @@ def stated(entry: object) -> dict[str, Any]:
 
 
 def _empty(value: object) -> bool:
-    return value is None or (isinstance(value, (str, tuple, Mapping, Selector)) and value in _EMPTY)
-
-
-_EMPTY: Final = ("", (), {}, Selector((), ()))
+    if isinstance(value, Selector):
+        return not value.ids and not value.kinds
+    return value is None or (isinstance(value, (str, tuple, Mapping)) and not value)
 
 
 def plain(value: object) -> Any:

@@ -5,15 +5,12 @@ from __future__ import annotations
 import click
 
 from crankpath.engine.casefile import read_case
-from crankpath.engine.errors import KnowledgeError, UnknownName
-from crankpath.engine.knowledge import Knowledge, Origin
+from crankpath.engine.errors import KnowledgeError
+from crankpath.engine.knowledge import Knowledge
 from crankpath.engine.loading import told
-from crankpath.engine.problems import near
-from crankpath.engine.relations import Relations, case_keys
+from crankpath.engine.relations import case_keys
 from crankpath.shell.kb_folders import Folders
-from crankpath.shell.report.account import place
-from crankpath.shell.report.dossier import dossier
-from crankpath.shell.report.entry import WIDTH, dossier_lines
+from crankpath.shell.report.entry import WIDTH, entry_lines
 
 
 @click.command("show")
@@ -36,29 +33,7 @@ def command(chosen: str | None, name: str, width: int) -> None:
     if kb is None:
         raise KnowledgeError(told(problems))
     rules = name in kb.rules or name.startswith("rules/")
-    click.echo("\n".join(shown(kb, name, cases_by_key(kb, folders, rules), width)))
-
-
-def shown(kb: Knowledge, name: str, cases: dict[str, tuple[str, ...]], width: int = WIDTH) -> list[str]:
-    """The lines about every entry of that id.
-
-    Raises:
-        UnknownName: there is none.
-    """
-    relations = Relations(kb)
-    keys = relations.keys_called(name)
-    if not keys:
-        known = {key.split("/", 1)[1] for key in relations.keys}
-        raise UnknownName(f"There is no entry '{name}'. {near(name, known)}".rstrip())
-
-    def where(key: str, origin: Origin) -> str:
-        return place(kb, key, origin)
-
-    lines: list[str] = []
-    for key in keys:
-        lines += [""] if lines else []
-        lines += dossier_lines(dossier(relations, key, where, cases), width)
-    return lines
+    click.echo("\n".join(entry_lines(kb, name, cases_by_key(kb, folders, rules), width)))
 
 
 def cases_by_key(kb: Knowledge, folders: Folders, rules: bool = True) -> dict[str, tuple[str, ...]]:

@@ -126,8 +126,8 @@ def label_of(relations: Relations, key: str) -> str:
     section, _, id_ = key.partition("/")
     entry = getattr(relations.kb, section)[id_]
     if section == "cautions":
-        return entry.short or entry.text
-    return getattr(entry, "label", "") or getattr(entry, "title", "") or id_.replace("_", " ")
+        return str(entry.short or entry.text)
+    return str(getattr(entry, "label", "") or getattr(entry, "title", "") or id_.replace("_", " "))
 
 
 def _rows(relations: Relations, key: str, entry: Any) -> Iterator[Row]:

@@ -2,15 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
-from crankpath.shell.report.dossier import Dossier, Item, Row, Said
+from crankpath.engine.errors import UnknownName
+from crankpath.engine.knowledge import Knowledge, Origin
+from crankpath.engine.problems import near
+from crankpath.engine.relations import Relations
+from crankpath.shell.report.account import place
+from crankpath.shell.report.dossier import Dossier, Item, Row, Said, dossier
 from crankpath.shell.report.words import percent, wrapped
 
 WIDTH: Final = 80
 _BANDS: Final = 3
 _LIST: Final = 60  # characters of an item from which each stands on a line of its own
+
+
+def entry_lines(
+    kb: Knowledge, name: str, cases: Mapping[str, tuple[str, ...]] | None = None, width: int = WIDTH
+) -> list[str]:
+    """The lines about every entry of that id.
+
+    Args:
+        kb: the knowledge base.
+        name: an id, or section/id.
+        cases: entry's key -> names of the cases that rest on it.
+        width: no line is longer, unless one word is.
+
+    Raises:
+        UnknownName: there is none.
+    """
+    relations = Relations(kb)
+    keys = relations.keys_called(name)
+    if not keys:
+        known = {key.split("/", 1)[1] for key in relations.keys}
+        raise UnknownName(f"There is no entry '{name}'. {near(name, known)}".rstrip())
+
+    def where(key: str, origin: Origin) -> str:
+        return place(kb, key, origin)
+
+    lines: list[str] = []
+    for key in keys:
+        lines += [""] if lines else []
+        lines += dossier_lines(dossier(relations, key, where, cases or {}), width)
+    return lines
 
 
 def dossier_lines(dossier: Dossier, width: int = WIDTH) -> Iterator[str]:

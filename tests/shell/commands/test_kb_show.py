@@ -9,8 +9,8 @@ from click.testing import CliRunner, Result
 
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.loading import load_knowledge
-from crankpath.shell.commands.kb_show import shown
 from crankpath.shell.main import cli
+from crankpath.shell.report.entry import entry_lines
 
 
 def run(*words: str) -> Result:
@@ -33,7 +33,7 @@ def test_no_line_is_broader_than_asked_for(width: int) -> None:
     kb = load_knowledge()
     keys = ("measurements/positive_leg_drop", "cautions/ground_off_first", "rules/open_joint_takes_it_all")
     for key in keys:
-        long = [line for line in shown(kb, key, {}, width) if len(line) > width]
+        long = [line for line in entry_lines(kb, key, {}, width) if len(line) > width]
         assert [line for line in long if " " in line.strip()] == []
 
 
@@ -44,12 +44,13 @@ def test_an_id_of_two_entries_shows_both() -> None:
 
 def test_the_cases_that_rest_on_an_entry_are_named() -> None:
     cases = {"faults/positive_cable": ("cases/one.yaml", "cases/two.yaml")}
-    assert "Cases: cases/one.yaml, cases/two.yaml" in shown(load_knowledge(), "faults/positive_cable", cases)
+    lines = entry_lines(load_knowledge(), "faults/positive_cable", cases)
+    assert "Cases: cases/one.yaml, cases/two.yaml" in lines
 
 
 def test_a_name_that_is_none_is_told_with_a_near_one() -> None:
     with pytest.raises(UnknownName, match="positive_cable"):
-        shown(load_knowledge(), "positive_cabel", {})
+        entry_lines(load_knowledge(), "positive_cabel", {})
 
 
 def test_an_entry_of_the_shop_is_shown_where_it_stands(tmp_path: Path) -> None:
