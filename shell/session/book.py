@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterable
 
 from crankpath.engine.knowledge import Knowledge
@@ -78,9 +79,8 @@ class Book:
         if self.state is None or not self.state.id:
             return ()
         known = {event.id for event in self._events}
-        last = max((event.sequence for event in self._events), default=0)
         try:
-            fresh = self.store.events(self.state.id, after=last)
+            fresh = self.store.events(self.state.id, after=_read_up_to(self._events))
         except StoreUnavailable as trouble:
             self.said.append(str(trouble))
             return ()
@@ -89,3 +89,9 @@ class Book:
             self._events = ordered((*self._events, *fresh))
             self.state = case_state(self.kb, self._empty, self.state.id, self._events, self.state)
         return found
+
+
+def _read_up_to(events: Iterable[Event]) -> int:
+    """The number up to which every event is known; another shell may have written just before our own."""
+    known = {event.sequence for event in events}
+    return next(number for number in itertools.count() if number + 1 not in known)

@@ -1,0 +1,163 @@
+"""Replies taken in: gathered, doubts asked, confirmed with one key, each entry with its source."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from crankpath.engine.knowledge import Knowledge
+
+OPENING = ("turns over slow", "slow", "every time", "loader 7: 24 V", "")
+REPLY = "reply pos .35 neg 240mV crank 19.8"
+
+
+def sitting(sit: Callable[..., Any], kb: Knowledge, width: int = 79) -> Any:
+    seat = sit(kb, width)
+    seat.type(*OPENING)
+    return seat
+
+
+def readings(seat: Any) -> list[tuple[str, str, str]]:
+    """(measurement, text, by) of the readings after the opening."""
+    events = [e for e in seat.state.events if e.kind == "reading"]
+    return [(e.body["measurement"], e.body["text"], e.by) for e in events[2:]]
+
+
+def test_nothing_is_taken_before_the_key(sit: Callable[..., Any], shipped: Knowledge) -> None:
+    seat = sitting(sit, shipped)
+    shown = seat.type(REPLY)
+    assert seat.prompt == "Enter = take> "
+    assert shown == [
+        ">> This reply, read by the field technician:",
+        '   1 pos leg: 0.35 V   ("pos .35")',
+        '   2 neg leg: 0.24 V   ("neg 240mV")',
+        '   3 battery crank: 19.8 V   ("crank 19.8")',
+        "   Enter takes it; 2 leaves number 2 out (or in again); o 2: the operator told",
+        "   it; n: none of it.",
+    ]
+    assert readings(seat) == []
+    seat.type("")
+    assert readings(seat) == [
+        ("positive_leg_drop", ".35", "field"),
+        ("negative_leg_drop", "240mV", "field"),
+        ("battery_crank_voltage", "19.8", "field"),
+    ]
+
+
+def test_one_item_is_dropped_and_another_told_by_the_operator(
+    sit: Callable[..., Any], shipped: Knowledge
+) -> None:
+    seat = sitting(sit, shipped)
+    seat.type(REPLY)
+    assert any("left out: pos leg" in line for line in seat.type("1"))
+    assert any("told by the operator" in line for line in seat.type("o 2"))
+    seat.type("")
+    assert readings(seat) == [
+        ("negative_leg_drop", "240mV", "operator"),
+        ("battery_crank_voltage", "19.8", "field"),
+    ]
+
+
+def test_a_dropped_item_comes_back_with_the_same_key(sit: Callable[..., Any], shipped: Knowledge) -> None:
+    seat = sitting(sit, shipped)
+    seat.type(REPLY, "1", "1", "")
+    assert len(readings(seat)) == 3
+
+
+def test_the_whole_reply_can_be_left(sit: Callable[..., Any], shipped: Knowledge) -> None:
+    seat = sitting(sit, shipped)
+    assert "-- Left: nothing of this reply was taken." in seat.type(REPLY, "n")
+    assert readings(seat) == []
+
+
+@pytest.mark.parametrize("key", ["7", "yes please", "cases", "0", "o 9 x"])
+def test_any_other_key_takes_nothing_and_leaves_the_reply_standing(
+    sit: Callable[..., Any], shipped: Knowledge, key: str
+) -> None:
+    seat = sitting(sit, shipped)
+    assert seat.type(REPLY, key)[0].startswith("? Nothing was taken yet.")
+    assert readings(seat) == []
+    seat.type("")
+    assert len(readings(seat)) == 3
+
+
+def test_doubtful_ones_are_asked_before(sit: Callable[..., Any], shipped: Knowledge) -> None:
+    seat = sitting(sit, shipped)
+    shown = seat.type("reply pos leg 310, neg .2")
+    assert "310 V is not possible" in " ".join(shown)
+    assert seat.prompt == "which> "
+    seat.type("")
+    assert seat.prompt == "Enter = take> "
+    seat.type("")
+    assert sorted(readings(seat)) == [
+        ("negative_leg_drop", ".2", "field"),
+        ("positive_leg_drop", "310 mV", "field"),
+    ]
+
+
+def test_a_doubt_is_settled_by_the_value_again_or_left_out_and_said(
+    sit: Callable[..., Any], shipped: Knowledge
+) -> None:
+    seat = sitting(sit, shipped)
+    seat.type("reply pos leg 310, neg .2", "0.31 V", "")
+    assert ("positive_leg_drop", "0.31 V", "field") in readings(seat)
+    shown = seat.type("reply pos leg 310, neg .2", "n")
+    assert any(line.startswith("! Left out: 310 V is not possible") for line in shown)
+
+
+def test_lines_are_gathered_until_an_empty_one(sit: Callable[..., Any], shipped: Knowledge) -> None:
+    seat = sitting(sit, shipped)
+    seat.type("told")
+    assert seat.prompt == "reply line> "
+    seat.type("pos leg .35", "it rained all night", "neg leg n/a")
+    assert readings(seat) == []
+    shown = seat.type("")
+    assert any("note: it rained all night" in line for line in shown)
+    seat.type("")
+    assert readings(seat) == [("positive_leg_drop", ".35", "operator")]
+    kinds = [(e.kind, e.by) for e in seat.state.events][-3:]
+    assert sorted(kinds) == [("cannot", "operator"), ("note", "operator"), ("reading", "operator")]
+
+
+def test_several_lines_pasted_at_once_are_a_reply(sit: Callable[..., Any], shipped: Knowledge) -> None:
+    seat = sitting(sit, shipped)
+    seat.type("pos leg .35\nneg leg .2\n")
+    assert seat.prompt == "Enter = take> "
+    seat.type("n", "told pos leg .35\nneg leg .2", "")
+    assert [by for _, _, by in readings(seat)] == ["operator", "operator"]
+
+
+def test_a_reply_without_a_reading_is_kept_as_a_note(sit: Callable[..., Any], shipped: Knowledge) -> None:
+    seat = sitting(sit, shipped)
+    assert any(
+        "note: will do that after lunch" in line for line in seat.type("reply will do that after lunch")
+    )
+
+
+def test_an_empty_reply_takes_nothing(sit: Callable[..., Any], shipped: Knowledge) -> None:
+    seat = sitting(sit, shipped)
+    before = seat.state.events
+    seat.type("reply", "")
+    assert seat.state.events == before
+    assert any("nothing was taken" in line for line in seat.type("reply ..."))
+
+
+def test_a_reply_answers_what_was_sent_last(sit: Callable[..., Any], shipped: Knowledge) -> None:
+    seat = sitting(sit, shipped)
+    seat.type("send neg leg")
+    assert "neg leg: 0.24 V" in seat.type("reply .24")[1]
+
+
+@pytest.mark.parametrize("width", [39, 79])
+def test_no_line_is_wider_than_the_terminal(sit: Callable[..., Any], shipped: Knowledge, width: int) -> None:
+    seat = sitting(sit, shipped, width)
+    for line in (
+        "reply pos leg 310, crank 9.8 clicks sometimes, xx 5 yy\nrained",
+        "n",
+        "1",
+        "send",
+        "send whole",
+    ):
+        assert all(len(shown) <= width for shown in seat.type(line)), line
