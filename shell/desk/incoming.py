@@ -133,15 +133,24 @@ def _answers(state: CaseState, parsed: ParsedReply, repair: str | None) -> Itera
 
 
 def _words(state: CaseState, text: str, parsed: ParsedReply, else_found: bool) -> Iterator[Item]:
-    """The complaint, where none was told yet; else what is just talk, as a note."""
+    """The complaint, where none was told yet; else the sentences with talk in them, whole, as a note."""
     if state.complaint is None:
         said = one_line(text, _LONGEST)
         yield Item(Write("complaint", {"text": said}), f'complaint: "{said}"')
         return
     talk = [said for said in parsed.talk if not (else_found and _is_answer(said))]
     if talk:
-        said = one_line("; ".join(talk), _LONGEST)
+        said = one_line("; ".join(_sentences(text, talk)) or "; ".join(talk), _LONGEST)
         yield Item(Write("note", {"text": said}), f"note: {said}")
+
+
+def _sentences(text: str, talk: list[str]) -> Iterator[str]:
+    """The sentences of a text that hold the words of some talk: a word cut out of its sentence misleads."""
+    wanted = [set(said.lower().split()) for said in talk]
+    for sentence in re.split(r"[\n;!?]+|\.(?=\s|$)", text):
+        words = set(re.findall(r"[\w']+", sentence.lower()))
+        if any(said <= words for said in wanted):
+            yield sentence.strip()
 
 
 def _is_answer(said: str) -> bool:

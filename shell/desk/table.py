@@ -73,7 +73,7 @@ def _line(number: str, mark: str, name: str, age: str, last: str, state: str, wa
 def _narrow(case: CaseSummary, number: str, mark: str, now: str, width: int) -> list[str]:
     age, last = age_words(case.age_seconds(now)), age_words(_since(case.updated_at, now))
     waits = f", waits for {waits_for(case)}" if waits_for(case) else ""
-    told = one_line(f"{age} old, last entry {last}, {state_words(case)}{waits}", 240)
+    told = one_line(f"age {age}, last entry {last}, {state_words(case)}{waits}", 240)
     return [f"{number} {mark} {fit(title(case), width - 6)}", *wrapped(told, width, "      ")]
 
 

@@ -144,11 +144,21 @@ def mechanic(kb: Knowledge, place: Place) -> None:
 
 
 def advisor(kb: Knowledge, place: Place) -> None:
-    """Two machines on the phone; replies pasted as they come."""
-    pasted = "pos leg .35 neg leg 240mV crank 19.8"
-    first = ("just clicks, will not turn", "", "every time", "bus 12: 24 V", "", pasted)
-    second = ("new", "nothing happens", "", "every time", "tractor: 12 V, light", "", "S term 0.2 V")
-    place.talk(script(*first, *second, "cases", "cases 2", "list"))
+    """Two machines on the phone: steps sent, replies pasted as they come, the desk handed over."""
+    first = (
+        "just clicks, will not turn", "", "every time", "bus 12: 24 V", "",
+        "send",
+        "reply", "lights stay bright, one click", "pos .35 neg leg 310", "crank 24.1",
+        "rained all night by the way", "", "1", "4", "",
+        "send contacts",
+        "promise call back at five",
+    )  # fmt: skip
+    second = ("new", "nothing happens", "", "every time", "tractor: 12 V, light", "", "send S term")
+    after = ("desk", "@bus", "reply contacts 23.9 V", "", "handover", "export whole bus.json")
+    place.talk(script(*first, *second, *after))
+    place.run("desk", "--width", "80")
+    place.run("--store", "night-shift.sqlite", "import", "bus.json")
+    place.run("--store", "night-shift.sqlite", "desk", "--width", "40")
 
 
 USERS = {
@@ -171,7 +181,9 @@ def recorded(kb: Knowledge, user: str) -> str:
 
 
 def _tidy(text: str) -> str:
-    return "\n".join(line.rstrip() for line in text.splitlines())
+    """Without spaces at the ends of lines, and as on a machine on which a session takes no minute."""
+    quick = re.sub(r"\b\d min  ", "now    ", text)
+    return "\n".join(line.rstrip() for line in quick.splitlines())
 
 
 def excerpt(page: str) -> str:

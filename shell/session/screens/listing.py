@@ -1,8 +1,6 @@
-"""Lists: the entries of a case, the cases, what can be told of a machine."""
+"""Lists: the entries of a case, what can be told of a machine."""
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 from crankpath.engine.knowledge import Knowledge
 from crankpath.shell.report.words import wrapped
@@ -10,7 +8,7 @@ from crankpath.shell.session import guesses
 from crankpath.shell.session.clean import one_line
 from crankpath.shell.session.screens.wording import INDENT, aligned, cut, value_words
 from crankpath.shell.session.state import CaseState
-from crankpath.shell.store.records import CaseSummary, Event
+from crankpath.shell.store.records import Event
 
 _TAKEABLE = (
     "equipment", "complaint", "reading", "cannot", "skip", "tries", "repaired", "note", "closed", "sent",
@@ -81,30 +79,6 @@ def entry_list(state: CaseState, width: int) -> list[str]:
         if event.id in trouble:
             lines += wrapped(f"not used: {trouble[event.id]}", width, "    ! ", "      ")
     return lines or [f"{INDENT}Nothing was entered yet."]
-
-
-def case_list(
-    cases: Sequence[CaseSummary], now: str, width: int, numbers: Sequence[str] | None = None
-) -> list[str]:
-    """The cases numbered, the present one marked; what each waits for below it.
-
-    Args:
-        cases: what to list. now: id of the present case.
-        numbers: the numbering, as ids; that of `cases` itself by default.
-    """
-    if not cases:
-        return [f"{INDENT}There is no case yet."]
-    order = list(numbers) if numbers is not None else [case.id for case in cases]
-    lines = []
-    for case in cases:
-        number = str(order.index(case.id) + 1) if case.id in order else "-"
-        mark = "*" if case.id == now else " "
-        state = case.state if case.state != "repaired" else "proof due"
-        text = ", ".join(filter(None, (case.name, case.machine, state, f"{case.entries} entries")))
-        lines += wrapped(one_line(text, 300), width, f"{number:>3} {mark} ", "      ")
-        if case.waits_for:
-            lines += wrapped(one_line(f"waits for {case.waits_for}", 200), width, "      ")
-    return [*lines, f"{INDENT}cases N goes on with one; new begins another."]
 
 
 def machine_list(state: CaseState, width: int) -> list[str]:

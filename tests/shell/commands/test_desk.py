@@ -251,8 +251,9 @@ def test_hostile_words_in_a_case_from_elsewhere_reach_neither_terminal_nor_page(
     file.write_text(json.dumps(hostile_case()), "utf-8")
     for arguments in (
         ("import", file), ("import", file), ("desk",), ("desk", "--width", 40), ("desk", "--handover"),
-        ("desk", "--handover", "--width", 40), ("desk", "--json"), ("sheet", "--case", 1), ("export", 1, "-", "--whole"),
-        ("sheet", "--case", 1, "--json"), ("sheet", "--case", 1, "--html", page), ("sheet", "--case", HOSTILE),
+        ("desk", "--handover", "--width", 40), ("desk", "--json"), ("sheet", "--case", 1),
+        ("export", 1, "-", "--whole"), ("sheet", "--case", 1, "--json"),
+        ("sheet", "--case", 1, "--html", page), ("sheet", "--case", HOSTILE),
     ):  # fmt: skip
         done = run(place, *arguments)
         refused = str(done.exception) if done.exit_code else ""

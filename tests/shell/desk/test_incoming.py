@@ -94,3 +94,9 @@ def test_whatever_is_pasted_every_reading_shown_goes_into_the_case(
         if item.write.kind == "reading":
             taken = case(*TAKEN, ("reading", {**item.write.body, "symptom": True}))
             assert taken.entered[-1].trouble == ""
+
+
+def test_a_note_keeps_the_whole_sentence(case: Callable[..., CaseState]) -> None:
+    found = incoming(case(*TAKEN), "pos leg .35. Wet inside the box, pos leg looks green.\nneg leg .2", None)
+    notes = [item.write.body["text"] for item in found.items if item.write.kind == "note"]
+    assert notes == ["Wet inside the box, pos leg looks green"]

@@ -35,10 +35,10 @@ def test_a_wide_table_has_one_line_a_case() -> None:
 def test_a_narrow_table_says_the_same_below_the_name() -> None:
     assert desk_table(CASES[:2], NOW, 39, present="1") == [
         "  1   bus 12: just clicks",
-        "      3 h old, last entry 25 min, open,",
+        "      age 3 h, last entry 25 min, open,",
         "      waits for negative leg drop",
         "  2 * loader 7 cranks slowly",
-        "      27 h old, last entry 25 min,",
+        "      age 27 h, last entry 25 min,",
         "      proof due, waits for proof of",
         "      clean_positive_post",
     ]

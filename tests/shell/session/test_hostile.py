@@ -18,7 +18,8 @@ from crankpath.shell.store import open_store
 
 PIECES = (
     "\x1b[31m", "\x1b]0;owned\x07", "\x9b2J", "\x00", "\x08", "\r", "\x7f", "\u202e", "\u2028", "\ufeff",
-    "<script>alert(1)</script>", "<img src=http://x.example/a.png onerror=x>", "\"><b onload='x'>", "&lt;", "</style>",
+    "<script>alert(1)</script>", "<img src=http://x.example/a.png onerror=x>", "\"><b onload='x'>",
+    "&lt;", "</style>",
     "pos leg .35", "neg leg 9999", " n/a", "rained", "\n",
 )  # fmt: skip
 WORDS = st.lists(st.one_of(st.sampled_from(PIECES), st.text(max_size=8)), min_size=1, max_size=6).map("".join)
@@ -60,7 +61,8 @@ def test_whatever_is_typed_noted_promised_or_pasted_the_terminal_gets_plain_text
 ) -> None:
     printed, folder = talk(
         f"cranks slowly {words}", "slow", "every time", f"{name}: 12 V", "",
-        f"note {words}", f"promise {words}", f"reply pos leg .35 {words}", "n", "n", "", f"told {words}\n{name}", "n", "n", "",
+        f"note {words}", f"promise {words}", f"reply pos leg .35 {words}", "n", "n", "",
+        f"told {words}\n{name}", "n", "n", "",
         f"@{words}", f"send {words}", f"close {words}", f"kept {words}", words, "n",
         "list", "handover", "cases", "machine", "sheet FOLDER/sheet.html", "send card FOLDER/card.html",
     )  # fmt: skip
