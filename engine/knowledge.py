@@ -231,8 +231,8 @@ class Fault:
 
     degrees: name -> chance that it has this degree when present (one degree "present"
     if the fault has no others). degree_places: where a degree has a place of its own (a wire
-    open here or there); the others have all of ``places``. away: chance that it shows in a reading taken while an
-    intermittent symptom is away.
+    open here or there); the others have all of ``places``. away: chance that it shows in a
+    reading taken while an intermittent symptom is away.
     """
 
     id: str

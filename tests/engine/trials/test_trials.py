@@ -93,8 +93,9 @@ def test_the_advice_finds_more_than_the_paper_order_in_half_the_minutes(kb: Know
 
 def test_figures_are_counted_right() -> None:
     def outcome(right: bool, stated: float) -> Outcome:
-        return Outcome(("a",), ("x",), False, {}, "r", right, stated, ((stated, right),), () if right else ("r",),
-                       right, (), 10.0, 20.0)  # fmt: skip
+        wrong = () if right else ("r",)
+        named = ((stated, right),)
+        return Outcome(("a",), ("x",), False, {}, "r", right, stated, named, wrong, right, (), 10.0, 20.0)
 
     outcomes = [outcome(True, 0.95), outcome(True, 0.91), outcome(False, 0.55)]
     summary = summarise(outcomes)

@@ -92,7 +92,8 @@ def test_back_makes_an_entry_as_if_it_had_never_been(taken: Any) -> None:
 
 def test_any_entry_can_be_taken_back(taken: Any) -> None:
     taken.type("pos leg 820 mV", "neg leg 30 mV", "back 5")
-    assert [e.measurement for e in taken.state.case.entries if isinstance(e, Reading)][-1] == "negative_leg_drop"
+    readings = [e.measurement for e in taken.state.case.entries if isinstance(e, Reading)]
+    assert readings[-1] == "negative_leg_drop"
     assert "positive_leg_drop" not in [e.measurement for e in taken.state.case.entries]
 
 
@@ -247,7 +248,9 @@ def test_what_is_not_understood_is_said_and_nothing_written(taken: Any) -> None:
     assert taken.store.events(taken.state.id) == stored
 
 
-@pytest.mark.parametrize("line", ["\x1b[2J", "\x00", "é" * 6000, "🔧" * 50, "1e999", "0" * 5000, "if", "back x"])
+@pytest.mark.parametrize(
+    "line", ["\x1b[2J", "\x00", "é" * 6000, "🔧" * 50, "1e999", "0" * 5000, "if", "back x"]
+)
 def test_nothing_typed_ends_the_sitting(taken: Any, line: str) -> None:
     assert taken.talk.take(line)
     assert all("\x1b" not in shown for shown in taken.sheet.lines)
