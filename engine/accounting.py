@@ -179,6 +179,9 @@ def _factor(assessment: Assessment, piece: Weighed, element: int | None, odds: f
             away = model.faults[model.elements[left[0]].fault].away
             chances = tuple(away * c + (1.0 - away) * h for c, h in zip(chances, healthy, strict=True))
     value = _weighed(evidence.shares, chances)
+    alone = () if element is None else (element,)
+    if evidence.before is not None and evidence.before.untouched(evidence.table, alone, evidence.mended):
+        value = evidence.before.value(evidence.shares, value)
     outcome = emptied and evidence.outcome is not None
     if outcome and evidence.outcome is not None and element is not None:
         value = evidence.outcome.of_emptied((element,))

@@ -193,6 +193,12 @@ class Advisor:
         rows = table.rows(leading.left, away)
         if leading.unlisted is not None:
             rows[leading.unlisted] = table.unlisted or table.healthy
+        before = assessment.before(measurement.id, assessment.stretch, True)
+        if before is not None:
+            members, mended = assessment.model.hypotheses.members, assessment.mended[-1]
+            for number, place in enumerate(leading.places):
+                if before.untouched(table, members[place], mended):
+                    rows[number] = before.chances(rows[number])
         return tuple(rows)
 
     @cached_property

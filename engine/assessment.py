@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from statistics import fmean
 from typing import Any
@@ -21,7 +21,7 @@ from crankpath.engine.facts import Deduction, deduce
 from crankpath.engine.hypotheses import NOTHING_MENDED, Hypotheses, Mended
 from crankpath.engine.knowledge import Balance, Measurement
 from crankpath.engine.model import Model
-from crankpath.engine.ranking import Evidence, Likelihood, Outcome, Posterior, likelihood, posterior
+from crankpath.engine.ranking import Before, Evidence, Likelihood, Outcome, Posterior, likelihood, posterior
 
 SYMPTOM_KIND = "symptom"
 HISTORY_KIND = "history"
@@ -194,6 +194,9 @@ class Assessment:
         # While nothing is cranked an intermittent fault may be away, whatever was ticked.
         symptom = taken.symptom if self.shows(measurement) else not self.intermittent
         evidence = self._evidence(measurement.id, shares, facts, symptom, taken.stretch)
+        before = self.before(measurement.id, taken.stretch, taken.symptom)
+        if before is not None:
+            evidence = replace(evidence, before=before, identity=(evidence.identity, before))
         why_not = None
         if self._only_says_away(taken):
             why_not = "a start that went well says only that the complaint was away just then"
@@ -203,6 +206,20 @@ class Assessment:
             why_not = self.model.kb.facts[deduction.distrusted[measurement.id]].because
         band = measurement.bands[max(range(len(shares)), key=shares.__getitem__)]
         return Weighed(taken, evidence, facts, band, why_not is None, why_not)
+
+    def before(self, name: str, stretch: int, symptom: bool) -> Before | None:
+        """The same reading under the same condition before the last repair, if it was taken."""
+        earlier = [
+            t
+            for t in self.taken
+            if t.measurement.id == name and t.stretch < stretch and t.symptom is symptom
+        ]
+        if not earlier:
+            return None
+        taken = max(earlier, key=lambda t: t.stretch)
+        shares = _shares(taken, self.context(taken.stretch, symptom).facts)
+        keeps = self.model.kb.settings["untouched_keeps"]
+        return Before(shares, self.mended[taken.stretch], keeps)
 
     def _only_says_away(self, taken: Taken) -> bool:
         """Is it a normal start of a machine whose complaint comes and goes, not yet cured?"""
@@ -223,7 +240,7 @@ class Assessment:
         table, key = self.model.table(name, facts)
         mended = self.mended[stretch]
         identity = (name, id(table), shares, symptom, mended, outcome)
-        return Evidence(name, shares, table, key, symptom, mended, outcome, identity)
+        return Evidence(name, shares, table, key, symptom, mended, outcome, identity=identity)
 
     @cached_property
     def _implied(self) -> frozenset[Taken]:

@@ -39,6 +39,35 @@ class Outcome:
         return 1.0 if self.work.isdisjoint(members) else self.chance
 
 
+@dataclass(frozen=True, slots=True)
+class Before:
+    """The same reading as it was before a repair.
+
+    shares: weight of each band then. mended: what repairs had taken away by then. keeps:
+    chance that a part nobody touched reads as it did.
+    """
+
+    shares: tuple[float, ...]
+    mended: Mended
+    keeps: float
+
+    def untouched(self, table: Table, members: Members, mended: Mended) -> bool:
+        """True if no repair since then took away anything that this reading sees of a set of faults."""
+        return table.touched(self.mended.left(members)) == table.touched(mended.left(members))
+
+    def chances(self, fresh: Sequence[float]) -> tuple[float, ...]:
+        """Chances of the bands for what is untouched, from those of a first reading.
+
+        A reading taken again is no new evidence on it: it mostly reads as before.
+        """
+        pairs = zip(self.shares, fresh, strict=True)
+        return tuple(self.keeps * was + (1.0 - self.keeps) * chance for was, chance in pairs)
+
+    def value(self, shares: Sequence[float], fresh: float) -> float:
+        """The same, weighed with what is read now."""
+        return self.keeps * sum(map(mul, shares, self.shares)) + (1.0 - self.keeps) * fresh
+
+
 @dataclass(frozen=True)
 class Evidence:
     """One piece of evidence: a reading's shares over the bands, with what it speaks of.
@@ -51,6 +80,7 @@ class Evidence:
         symptom: whether the complaint showed while it was taken.
         mended: what repairs had taken away by then.
         outcome: for evidence on what came of a repair; None elsewhere.
+        before: the same reading before a repair, if it was taken then.
     """
 
     name: str
@@ -60,6 +90,7 @@ class Evidence:
     symptom: bool = True
     mended: Mended = NOTHING_MENDED
     outcome: Outcome | None = None
+    before: Before | None = None
     identity: object = None
 
 
@@ -182,6 +213,8 @@ def likelihood(hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
     """Both, for one piece of evidence."""
     others, own = _piece_ceilings(evidence)
     ceilings = [own.get(place, others) for place in range(len(hypotheses.elements))]
+    if evidence.before is not None:
+        ceilings = [max(c, evidence.before.value(evidence.shares, c)) for c in ceilings]
     return Likelihood(likelihoods(hypotheses, evidence), ceilings)
 
 
@@ -192,6 +225,11 @@ def likelihoods(hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
     if evidence.outcome is not None:
         for place, members in emptied(hypotheses, mended):
             values[place] = evidence.outcome.of_emptied(members)
+    before = evidence.before
+    if before is not None:
+        for place, members in enumerate(hypotheses.members):
+            if before.untouched(evidence.table, members, mended):
+                values[place] = before.value(evidence.shares, values[place])
     return values
 
 
