@@ -180,11 +180,11 @@ def _listed(values: list[float], m: Measurement) -> str:
 
 
 def _overload(m: Measurement, phrase: Phrase, typed: str) -> Understood:
-    _must_fit(m, phrase.unit, typed.strip())
+    _must_fit(m, phrase.unit, fold(typed))
     if m.unit == "ohm":
         return Understood(math.inf, typed, "open circuit")
     raise DoubtfulReading(
-        f"'{typed.strip()}' says the meter is over its range, which is no {m.label}; "
+        f"'{fold(typed)}' says the meter is over its range, which is no {m.label}; "
         "choose a higher range and read again."
     )
 
