@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, settings
 from crankpath.engine.knowledge import Knowledge
 from crankpath.engine.loading import load_knowledge
 
-SAMPLE = 150
+SAMPLE = 60
 LONG = 100_000
 
 
