@@ -65,7 +65,8 @@ class Before:
 
     def value(self, shares: Sequence[float], fresh: float) -> float:
         """The same, weighed with what is read now."""
-        return self.keeps * sum(map(mul, shares, self.shares)) + (1.0 - self.keeps) * fresh
+        again: float = sum(map(mul, shares, self.shares))
+        return self.keeps * again + (1.0 - self.keeps) * fresh
 
 
 @dataclass(frozen=True)
