@@ -6,6 +6,7 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
+from crankpath.shell.store.engines import APPLICATION_ID
 from crankpath.shell.store.errors import ForeignFile
 from crankpath.shell.store.file_watch import mark_of
 
@@ -59,6 +60,8 @@ def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
         with closing(sqlite3.connect(path, timeout=5)) as connection:
             names = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
             if names and not {"meta", "events"} <= names:
+                if connection.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID:
+                    return "its list of tables is overwritten"
                 raise ForeignFile(f"{path} is a database of another program. Name another file.")
             found = connection.execute("PRAGMA quick_check(1)" if pages else "PRAGMA quick_check('meta')")
             said = found.fetchone()[0]
@@ -71,6 +74,8 @@ def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
         if code & 0xFF not in _DAMAGE:
             raise
         return "its pages do not fit together"
+    except UnicodeDecodeError:
+        return "its list of tables is overwritten"
     return None
 
 
