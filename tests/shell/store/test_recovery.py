@@ -128,13 +128,18 @@ def test_a_store_with_broken_trees_loses_only_the_rows_of_the_broken_page(whole,
     assert everything(store) == originals(whole)  # the root holds no rows, only the way to them
 
 
-@pytest.mark.parametrize("name", [b"eventz", b"event\x80"])
-def test_a_store_whose_list_of_tables_is_overwritten_is_ours_and_loses_nothing(whole, damaged, opened, name):
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [(b"eventz", "its pages do not fit together"), (b"event\x80", "its list of tables is overwritten")],
+)
+def test_a_store_whose_list_of_tables_is_overwritten_is_ours_and_loses_nothing(
+    whole, damaged, opened, name, said
+):
     content = damaged.read_bytes()
     assert content.count(b"tableeventsevents") == 1  # type, name and table name of its entry in the list
     damaged.write_bytes(content.replace(b"tableeventsevents", b"table" + name + b"events"))
     store = opened(damaged)
-    assert "its list of tables is overwritten" in store.said[0]
+    assert said in store.said[0]
     assert everything(store) == originals(whole)
 
 
