@@ -58,7 +58,8 @@ def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
     """
     try:
         with closing(sqlite3.connect(path, timeout=5)) as connection:
-            names = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
+            listed = connection.execute("SELECT name, type, tbl_name, sql FROM sqlite_master")
+            names = {row[0] for row in listed}
             if names and not {"meta", "events"} <= names:
                 if connection.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID:
                     return "its list of tables is overwritten"

@@ -143,6 +143,16 @@ def test_a_store_whose_list_of_tables_is_overwritten_is_ours_and_loses_nothing(
     assert everything(store) == originals(whole)
 
 
+@pytest.mark.parametrize("table", [b"TABLE meta", b"TABLE case_search", b"'case_search_data'"])
+def test_a_store_whose_table_definitions_are_no_text_is_recovered(whole, damaged, opened, table):
+    content = damaged.read_bytes()
+    assert content.count(table) == 1
+    damaged.write_bytes(content.replace(table, table[:-2] + b"\x80" + table[-1:]))
+    store = opened(damaged)
+    assert "The store was damaged" in store.said[0]
+    assert everything(store) == originals(whole)
+
+
 def test_an_altered_entry_is_never_taken_for_a_true_one(damaged, opened):
     content = damaged.read_bytes()
     assert content.count(b"3-4 word") == 1
