@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from crankpath.engine.bands import healthy_chances
-from crankpath.engine.chances import spread
+from crankpath.engine.chances import ChanceError, spread
 from crankpath.engine.circuit import Circuit
 from crankpath.engine.condition import Condition, Facts, FactValue
+from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses
 from crankpath.engine.knowledge import EvidenceRule, Fault, Knowledge, Measurement, Selector
 from crankpath.engine.ranking import Likelihood
@@ -204,8 +205,7 @@ class Model:
         for index in self._rules[measurement.id]:
             rule = self.rule_for(measurement.id, index, facts)
             if rule is not None:
-                chances = spread(rule.reads, measurement.bands)
-                effects[index] = Effect(chances, rule.masks, rule.id)
+                effects[index] = Effect(_reads(rule, measurement), rule.masks, rule.id)
         away = {index: self.faults[self.elements[index].fault].away for index in effects}
         return Table(healthy, effects, measurement.push, self._unlisted(measurement, healthy), away)
 
@@ -220,6 +220,20 @@ class Model:
             return (least, *((1.0 - least) / (count - 1) for _ in range(count - 1)))
         blend = self.kb.settings["unlisted_spread"]
         return tuple((1.0 - blend) * chance + blend / count for chance in healthy)
+
+
+def _reads(rule: EvidenceRule, measurement: Measurement) -> tuple[float, ...]:
+    """Chance of each band under a rule.
+
+    Raises:
+        KnowledgeError: only this machine's circuit has the rule speak of a measurement that
+            lacks one of its bands.
+    """
+    try:
+        return spread(rule.reads, measurement.bands)
+    except ChanceError as slip:
+        said = f"{rule.origin} rule {rule.id} does not fit {measurement.id}, which it speaks of here: {slip}"
+        raise KnowledgeError(said) from None
 
 
 class _Kinds:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from crankpath.engine.condition import Facts
 from crankpath.engine.equipment import complete
+from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.hypotheses import Mended
 from crankpath.engine.knowledge import Knowledge
 from crankpath.engine.model import Model
@@ -129,3 +132,12 @@ def test_a_mended_hypothesis_needs_only_what_is_left() -> None:
     # The complaint stays although all that was wrong was repaired: the work failed.
     assert Mended(frozenset({1, 2}), stays=True).left((1, 2)) == (1, 2)
     assert Mended(frozenset({1, 2}), stays=True).left((1, 5)) == (5,)
+
+
+def test_a_rule_of_a_kind_that_does_not_fit_a_reading_is_told_with_its_place(kb: Knowledge) -> None:
+    told = next(rule for rule in kb.rules.values() if "loaded_drop" in rule.measurements.kinds)
+    unfit = replace(told, reads={"enormous": 0.9})
+    model = Model(replace(kb, rules={**kb.rules, told.id: unfit}), complete(kb, {}))
+    (reading, *_) = (m.id for m in model.measurements.values() if "loaded_drop" in m.kinds)
+    with pytest.raises(KnowledgeError, match=rf"{told.origin} rule {told.id} does not fit .*'enormous'"):
+        model.table(reading, model.known)
