@@ -69,10 +69,15 @@ def _next(case: Case, width: int) -> Iterator[str]:
     yield "Readings worth taking next"
     for suggestion in telling:
         label = case.kb.measurements[suggestion.measurement].label
-        figures = f"{suggestion.minutes:g} min, {suggestion.bits:.2f} bits, saves {suggestion.saves:+.0f} min"
+        saves = round(suggestion.saves)
+        figures = f"{suggestion.minutes:g} min, {suggestion.bits:.2f} bits, saves {saves:+d} min"
         yield from wrapped(f"{label} ({suggestion.measurement}): {figures}", width, "  ")
-    first = telling[0].measurement
-    for prediction in case.predictions(first):
+        if suggestion is telling[0]:
+            yield from _predictions(case, suggestion.measurement, width)
+
+
+def _predictions(case: Case, measurement: str, width: int) -> Iterator[str]:
+    for prediction in case.predictions(measurement):
         likely = max(prediction.chances.items(), key=lambda item: item[1])
         label = fault_label(case.kb, prediction.fault)
         yield from wrapped(f"with {label}: {likely[0]} ({percent(likely[1])})", width, "      ")

@@ -124,9 +124,9 @@ def machine_told(scene: Scene, told: Told, line: str) -> Outcome:
 
 
 def _when(state: CaseState, word: str) -> Outcome | None:
-    if word in NO | {"", "unknown", "none", "any time", "always"}:
+    if word in NO | {"unknown", "none", "any time", "always"}:
         return Outcome(writes=(Write("equipment", {"facts": {}, "asked": "when"}),))
-    told = guesses.told_when(state.kb, word)
+    told = guesses.told_when(state.kb, word) if word else guesses.guess_when(state.kb, state.complaint)
     if told is None:
         return None
     return Outcome(writes=(Write("equipment", {"facts": told, "asked": "when"}),))

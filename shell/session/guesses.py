@@ -78,6 +78,11 @@ def told_when(kb: Knowledge, typed: str) -> dict[str, bool] | None:
     return found or None
 
 
+def guess_when(kb: Knowledge, complaint: str | None) -> dict[str, bool]:
+    """The when-facts that the operator's words sound like; empty if none. Figures in them mean no fact."""
+    return told_when(kb, re.sub(r"\d+", " ", complaint or "")) or {}
+
+
 def ways_to_bring_on(told: Mapping[str, Any]) -> str:
     """What to do to make a hidden fault show, those first that fit what was told."""
     fitting = [way for fact, way in _BRING_ON.items() if told.get(fact) is True]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+import pytest
+
 from crankpath.engine.case import Case
 from crankpath.engine.knowledge import Knowledge
 from crankpath.shell.session.questions import AskCranks, AskSafe
@@ -181,3 +183,28 @@ def test_the_least_important_part_is_shortened_then_left_out() -> None:
     assert fitted(parts, 4) == ["1", "4", "5", "6"]
     assert fitted(parts, 3) == ["4", "5", "6"]
     assert fitted(parts, 1) == ["6"]
+
+
+@pytest.mark.parametrize(
+    ("answer", "told"),
+    [("", {"when_hot": True}), ("no", {}), ("cold", {"when_cold": True})],
+)
+def test_when_it_is_worst_is_taken_from_the_operators_words(
+    shipped: Knowledge, sit: Sit, answer: str, told: dict[str, bool]
+) -> None:
+    sitting = sit(shipped)
+    asked = sitting.type("only 2 clicks when hot", "silent", "intermittent", "")
+    assert asked[-2:] == [
+        '   "only 2 clicks when hot" sounds like: worse with a hot engine. Enter takes',
+        "   it; or name others, or no.",
+    ]
+    sitting.type(answer)
+    assert {k: v for k, v in sitting.state.told.items() if isinstance(v, bool)} == told
+
+
+def test_words_without_a_season_leave_when_it_is_worst_open(shipped: Knowledge, sit: Sit) -> None:
+    sitting = sit(shipped)
+    asked = sitting.type("1 click, then 3 more", "silent", "intermittent", "")
+    assert asked[-1] == "   One or more; Enter if that is not known."
+    sitting.type("")
+    assert sitting.state.told == {}
