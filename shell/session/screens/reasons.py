@@ -24,7 +24,8 @@ def why_reading(state: CaseState, measurement: str, width: int) -> list[str]:
     else:
         lines += wrapped(
             f"{worth.minutes:g} min; {worth.bits:.2f} bits about the right repair; "
-            f"saves {round(worth.saves):+d} min against repairing by chance from here.", width, INDENT)  # fmt: skip
+            f"saves {round(worth.saves):+d} min against repairing by chance from here.",
+            width, INDENT)  # fmt: skip
     others = [s for s in case.suggestions() if s.measurement != measurement and s.bits > 0][:3]
     if others:
         said = "; ".join(
