@@ -17,6 +17,10 @@ from crankpath.engine.trials.policies import Advice, WithoutMeasuring
 from crankpath.engine.trials.trial import Outcome, Policy, run_trial
 
 SORTS: Final = ("single", "intermittent", "double")
+"""Sorts of faults as a shop meets them."""
+
+TURNS: Final = {"in_turn": False, "in_turn_intermittent": True}
+"""Sorts in which every listed fault takes its turn, however seldom met: does it come and go?"""
 
 POLICIES: Final[dict[str, Callable[[], Policy]]] = {
     "advice": Advice,
@@ -33,12 +37,15 @@ def machine_of(kb: Knowledge, seed: int, number: int, sort: str, parameters: str
     Args:
         seed: of the series.
         number: from 0.
-        sort: single, intermittent or double.
+        sort: one of `SORTS` or `TURNS`.
         parameters: the parameter set of the solved machine.
     """
     rng = Random(f"{seed}/{sort}/{parameters}/{number}")
     while True:
         try:
+            if sort in TURNS:
+                fault = list(kb.faults)[number % len(kb.faults)]
+                return draw_machine(rng, kb, parameters, {fault: None}, TURNS[sort])
             return _drawn(kb, rng, sort, parameters)
         except PhysicsError:
             continue  # these faults do not show on that equipment

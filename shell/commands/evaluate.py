@@ -14,7 +14,7 @@ import click
 
 from crankpath.engine.errors import CaseError
 from crankpath.engine.loading import load_knowledge
-from crankpath.engine.trials.evaluation import POLICIES, SORTS, trials
+from crankpath.engine.trials.evaluation import POLICIES, SORTS, TURNS, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome
 from crankpath.shell.report.evaluation import evaluation_lines
@@ -27,7 +27,11 @@ _BATCH = 20
     "--machines", "-n", default=200, show_default=True, type=click.IntRange(1), help="Machines of each sort."
 )
 @click.option(
-    "--sort", "sorts", multiple=True, type=click.Choice(SORTS), help="Sorts of faults; all by default."
+    "--sort",
+    "sorts",
+    multiple=True,
+    type=click.Choice([*SORTS, *TURNS]),
+    help=f"Sorts of faults; {', '.join(SORTS)} by default. In turn: every listed fault alike.",
 )
 @click.option(
     "--policy", "policies", multiple=True, type=click.Choice(sorted(POLICIES)), help="All by default."

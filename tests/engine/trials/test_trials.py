@@ -116,3 +116,10 @@ def test_the_advice_stops_after_it_was_stuck_twice_on_the_same_reading(kb: Knowl
     case = Case(kb)
     policy._retaken.add("crank_behaviour")
     assert policy.next(case).action in ("measure", "repair", "stop")
+
+
+@pytest.mark.parametrize(("sort", "comes_and_goes"), [("in_turn", False), ("in_turn_intermittent", True)])
+def test_every_listed_fault_takes_its_turn(kb: Knowledge, sort: str, comes_and_goes: bool) -> None:
+    drawn = [machine_of(kb, 3, number, sort, "first") for number in range(len(kb.faults))]
+    assert [set(machine.faults) for machine in drawn] == [{fault} for fault in kb.faults]
+    assert {machine.intermittent for machine in drawn} == {comes_and_goes}
