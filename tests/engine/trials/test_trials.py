@@ -122,4 +122,6 @@ def test_the_advice_stops_after_it_was_stuck_twice_on_the_same_reading(kb: Knowl
 def test_every_listed_fault_takes_its_turn(kb: Knowledge, sort: str, comes_and_goes: bool) -> None:
     drawn = [machine_of(kb, 3, number, sort, "first") for number in range(len(kb.faults))]
     assert [set(machine.faults) for machine in drawn] == [{fault} for fault in kb.faults]
-    assert {machine.intermittent for machine in drawn} == {comes_and_goes}
+    # these show at some stops only
+    by_position = {"armature_dead_spot", "ring_gear", "solenoid_contacts_welded"}
+    assert {m.intermittent for m in drawn if not set(m.faults) & by_position} == {comes_and_goes}
