@@ -9,7 +9,7 @@ from crankpath.engine.bands import band_of
 from crankpath.engine.condition import Facts
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge import Measurement
-from crankpath.shell.session.figures import amount, healthiest
+from crankpath.shell.session.figures import amount, standing
 
 _TELLS_THE_COMPLAINT: Final = frozenset(("symptom", "history"))
 
@@ -38,16 +38,6 @@ def mark_of(m: Measurement, value: float | str, facts: Facts) -> str:
     if _TELLS_THE_COMPLAINT.intersection(m.kinds):
         return "none"
     try:
-        band, good = band_of(m, value, facts), healthiest(m, facts)
+        return standing(m, facts, band_of(m, value, facts))
     except CaseError:
         return "none"
-    if band == good:
-        return "pass"
-    if band == "near":
-        return "near"
-    if not m.numeric or m.push == "both":
-        return "fail"
-    if band == "none" and m.push == "up":
-        return "none"  # no current, so the drop tells nothing of its path
-    better = m.bands.index(band) > m.bands.index(good)
-    return "pass" if better is (m.push == "down") else "fail"

@@ -44,9 +44,22 @@ def healthiest(m: Measurement, facts: Facts) -> str:
     return m.bands[max(range(len(chances)), key=chances.__getitem__)]
 
 
-def within(m: Measurement, facts: Facts, band: str) -> bool:
-    """True if a reading in this band is inside its limit (close to it counts as inside)."""
-    return band in (healthiest(m, facts), _NEAR)
+def standing(m: Measurement, facts: Facts, band: str) -> str:
+    """How a reading in this band stands against its limit: pass, near, fail or none.
+
+    none: nothing was lost, as without current, so a drop tells nothing of its path.
+    """
+    good = healthiest(m, facts)
+    if band == good:
+        return "pass"
+    if band == _NEAR:
+        return "near"
+    if not m.numeric or m.push == "both":
+        return "fail"
+    if band == "none" and m.push == "up":
+        return "none"
+    better = m.bands.index(band) > m.bands.index(good)
+    return "pass" if better is (m.push == "down") else "fail"
 
 
 def limit_words(m: Measurement, facts: Facts) -> str | None:
@@ -61,8 +74,8 @@ def limit_words(m: Measurement, facts: Facts) -> str | None:
     near = m.bands.index(_NEAR) if _NEAR in m.bands else good
     low, high = min(good, near), max(good, near)
     unit = m.unit or ""
-    worse_above = high < len(limits) and (m.push != "down") and (near >= good)
-    worse_below = low > 0 and (m.push != "up") and (near <= good)
+    worse_above = high < len(limits) and m.push != "down"
+    worse_below = low > 0 and m.push != "up"
     if worse_above and worse_below:
         return f"{amount(limits[low - 1], unit)} to {amount(limits[high], unit)}"
     if worse_above:

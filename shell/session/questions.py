@@ -10,7 +10,7 @@ from crankpath.engine.assessment import Assessment
 from crankpath.engine.case import Case
 from crankpath.engine.case_entries import Reading, Repaired
 from crankpath.engine.knowledge import Measurement
-from crankpath.shell.session.figures import within
+from crankpath.shell.session.figures import standing
 from crankpath.shell.session.guesses import when_facts
 from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
 from crankpath.shell.store.records import Event
@@ -252,7 +252,7 @@ def reason_found(case: Case, measurement: str) -> str | None:
         if taken.measurement.id == measurement and taken.stretch == case.assessment.stretch:
             facts = case.assessment.now.facts
             band = facts.bands.get(measurement)
-            if band is not None and not within(taken.measurement, facts, band):
+            if band is not None and standing(taken.measurement, facts, band) == "fail":
                 return next((f.repair for f in case.kb.faults.values() if f.proof == measurement), None)
     return None
 

@@ -9,7 +9,7 @@ from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, 
 from crankpath.engine.errors import CaseError
 from crankpath.shell.report.diagnosis import LEAST_CHANCE, conflict_sentence, residual_sentence, unloaded
 from crankpath.shell.report.words import bar, fault_label, percent, wrapped
-from crankpath.shell.session.figures import limit_words, within
+from crankpath.shell.session.figures import limit_words, standing
 from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import INDENT, entry_words, name_in, value_words
 
@@ -84,13 +84,15 @@ def _standing(case: Case, reading: Reading) -> str:
     band = context.facts.bands.get(m.id)
     try:
         limit = limit_words(m, context.facts)
-        good = band is not None and within(m, context.facts, band)
+        stands = standing(m, context.facts, band) if band is not None else "none"
     except CaseError:
         return ""
     if limit is None or band is None:
         return ""
-    close = ", but close to it" if good and band == "near" else ""
-    return f": {'inside' if good else 'OUTSIDE'} its limit ({limit}){close}"
+    if stands == "none":
+        return ": nothing is lost, as without current, so it neither passes nor fails"
+    close = ", but close to it" if stands == "near" else ""
+    return f": {'OUTSIDE' if stands == 'fail' else 'inside'} its limit ({limit}){close}"
 
 
 def movement(before: Case, after: Case) -> tuple[str, str]:

@@ -208,3 +208,19 @@ def test_words_without_a_season_leave_when_it_is_worst_open(shipped: Knowledge, 
     assert asked[-1] == "   One or more; Enter if that is not known."
     sitting.type("")
     assert sitting.state.told == {}
+
+
+@pytest.mark.parametrize(
+    ("measurement", "typed", "told"),
+    [
+        ("battery_rest_voltage", "12.9 V", ": inside its limit (at least 12.4 V)."),
+        ("battery_rest_voltage", "11.2 V", ": OUTSIDE its limit (at least 12.4 V)."),
+        ("positive_leg_drop", "0 V", ": nothing is lost, as without current, so it neither passes nor fails."),
+        ("charging_voltage", "16.4 V", ": OUTSIDE its limit (13 V to 15.5 V)."),
+    ],
+)
+def test_better_than_usual_is_inside_and_nothing_lost_is_neither(
+    shipped: Knowledge, measurement: str, typed: str, told: str
+) -> None:
+    case = Case(shipped, {"system_voltage": 12, "duty": "heavy"})
+    assert taken_as(case, case.record(measurement, typed)).endswith(told)
