@@ -54,12 +54,14 @@ def standing(m: Measurement, facts: Facts, band: str) -> str:
         return "pass"
     if band == _NEAR:
         return "near"
+    at, of_good = m.bands.index(band), m.bands.index(good)
+    if _NEAR in m.bands and (m.bands.index(_NEAR) < at) is (at < of_good):
+        return "pass"  # between near and good
     if not m.numeric or m.push == "both":
         return "fail"
     if band == "none" and m.push == "up":
         return "none"
-    better = m.bands.index(band) > m.bands.index(good)
-    return "pass" if better is (m.push == "down") else "fail"
+    return "pass" if (at > of_good) is (m.push == "down") else "fail"
 
 
 def limit_words(m: Measurement, facts: Facts) -> str | None:

@@ -210,6 +210,14 @@ def test_words_without_a_season_leave_when_it_is_worst_open(shipped: Knowledge, 
     assert sitting.state.told == {}
 
 
+def test_the_posts_of_a_dead_control_side_may_sag_a_little(shipped: Knowledge) -> None:
+    case = Case(shipped, {"system_voltage": 12})
+    case.record("crank_behaviour", "silent")
+    at_rest = ": inside its limit (at least 9.6 V)."
+    assert taken_as(case, case.record("battery_crank_voltage", "12.5 V")).endswith(at_rest)
+    assert taken_as(case, case.record("battery_crank_voltage", "11.2 V")).endswith(at_rest)
+
+
 @pytest.mark.parametrize(
     ("measurement", "typed", "told"),
     [
