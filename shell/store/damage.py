@@ -64,7 +64,7 @@ def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
                 if connection.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID:
                     return "its list of tables is overwritten"
                 raise ForeignFile(f"{path} is a database of another program. Name another file.")
-            found = connection.execute("PRAGMA quick_check(1)" if pages else "PRAGMA quick_check('meta')")
+            found = connection.execute("PRAGMA integrity_check(1)" if pages else "PRAGMA quick_check('meta')")
             said = found.fetchone()[0]
             if said != "ok":
                 return "its pages do not fit together"

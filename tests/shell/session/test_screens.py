@@ -223,7 +223,7 @@ def test_the_posts_of_a_dead_control_side_may_sag_a_little(shipped: Knowledge) -
     [
         ("battery_rest_voltage", "12.9 V", ": inside its limit (at least 12.4 V)."),
         ("battery_rest_voltage", "11.2 V", ": OUTSIDE its limit (at least 12.4 V)."),
-        ("positive_leg_drop", "0 V", ": nothing is lost, as without current, so it neither passes nor fails."),
+        ("positive_leg_drop", "0 V", "as without current, so it neither passes nor fails."),
         ("charging_voltage", "16.4 V", ": OUTSIDE its limit (13 V to 15.5 V)."),
     ],
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 import shutil
 import sqlite3
 import subprocess
@@ -160,6 +161,29 @@ def test_an_altered_entry_is_never_taken_for_a_true_one(damaged, opened):
     store = opened(damaged, thorough=True)
     assert "an entry is not what was written" in store.said[0]
     assert f"{CASES * (NOTES + 1) - 1} entries of {CASES} cases" in store.said[0]
+
+
+def test_an_index_that_hides_an_entry_is_damage_and_loses_nothing(whole, damaged, opened):
+    with sqlite3.connect(damaged) as connection:
+        (case,) = connection.execute("SELECT max(case_id) FROM events").fetchone()
+    content = bytearray(damaged.read_bytes())
+    # header of an index row: its length, a text of 32 characters, two small integers; then the text
+    places = [found.end() for found in re.finditer(rb"\x04M\x01[\x01\x02](?=%b)" % case.encode(), content)]
+    assert len(places) == NOTES  # the first entry stands otherwise, its number being 1
+    content[places[-1]] = ord("!")  # sorts before every id: looked up, the entry is not found
+    damaged.write_bytes(content)
+    store = opened(damaged)
+    assert "do not fit together" in store.said[0]
+    assert everything(store) == originals(whole)
+
+
+def test_an_entry_that_is_gone_from_its_case_is_told(damaged, opened):
+    with sqlite3.connect(damaged) as connection:
+        (case,) = connection.execute("SELECT max(case_id) FROM events").fetchone()
+        connection.execute("DELETE FROM events WHERE case_id = ? AND sequence = ?", (case, NOTES + 1))
+    store = opened(damaged)
+    with pytest.raises(StoreDamaged, match=f"Of the {NOTES + 1} entries of case {case} only {NOTES} can be"):
+        store.events(case)
 
 
 def test_damage_found_while_working_is_told_and_repaired_at_the_next_opening(damaged, opened):
