@@ -16,7 +16,7 @@ from crankpath.engine.names import sure
 from crankpath.engine.trials.evaluation import SORTS, machine_of
 from crankpath.engine.trials.practice import Practice, Shown, Told
 from crankpath.shell.exits import EXIT_FINE, EXIT_STUCK
-from crankpath.shell.report.practice import HELP, ending, opening, reading
+from crankpath.shell.report.practice import ending, help_lines, opening, reading
 from crankpath.shell.report.words import wrapped
 
 Result = TypeVar("Result")
@@ -49,7 +49,7 @@ def command(folder: str | None, sort: str, seed: int | None, parameters: str, wi
             line = "quit"
         word, _, rest = line.partition(" ")
         if word == "quit":
-            _say(["Given up. The same seed hides the same fault again."])
+            _say(wrapped("Given up. The same seed hides the same fault again.", width))
             sys.exit(EXIT_STUCK)
         if word == "cause" and rest:
             told = _attempt(partial(_name, practice, rest), width)
@@ -63,7 +63,7 @@ def command(folder: str | None, sort: str, seed: int | None, parameters: str, wi
 def _answer(practice: Practice, line: str, width: int) -> None:
     kb = practice.kb
     if line in ("?", "help"):
-        _say(HELP)
+        _say(help_lines(width))
     elif line == "minutes":
         _say([f"{practice.minutes:g} minutes so far."])
     elif line in ("list", "faults"):

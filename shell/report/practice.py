@@ -8,10 +8,15 @@ from crankpath.engine.knowledge import Knowledge, Measurement
 from crankpath.engine.trials.practice import Practice, Shown, Told
 from crankpath.shell.report.words import factor, wrapped
 
-HELP = (
-    "Type the name of a reading to take it (list shows them), cause NAME to name the cause and end,",
-    "faults to see what can be named, minutes for the time so far, quit to give up.",
+_HELP = (
+    "Type the name of a reading to take it (list shows them), cause NAME to name the cause and end, "
+    "faults to see what can be named, minutes for the time so far, quit to give up."
 )
+
+
+def help_lines(width: int) -> list[str]:
+    """What can be typed."""
+    return list(wrapped(_HELP, width))
 
 
 def opening(practice: Practice, width: int) -> Iterator[str]:
@@ -25,8 +30,7 @@ def opening(practice: Practice, width: int) -> Iterator[str]:
     does = labels.get(practice.behaviour, practice.behaviour.replace("_", " "))
     often = "on some tries" if practice.case.assessment.intermittent else "at every try"
     yield from wrapped(f"Key in start, {often}: {does}.", width)
-    for line in HELP:
-        yield from wrapped(line, width)
+    yield from help_lines(width)
 
 
 def _label(kb: Knowledge, name: str) -> str:
@@ -78,7 +82,7 @@ def ending(kb: Knowledge, told: Told, width: int) -> Iterator[str]:
     if advice.first_repair is not None:
         right = "right" if advice.first_right else "wrong"
         yield from wrapped(f"then: {kb.repairs[advice.first_repair].label} ({right})", width, "  ")
-    yield "What your own readings said of the true cause:"
+    yield from wrapped("What your own readings said of the true cause:", width)
     for reason in told.reasons[:6]:
         label = kb.measurements[reason.measurement].label if reason.measurement else "outcome of a repair"
         because = f". {reason.because}" if reason.because else ""

@@ -38,3 +38,11 @@ def test_what_is_not_understood_is_said_and_the_practice_goes_on() -> None:
 def test_the_end_of_the_input_is_giving_up() -> None:
     result = CliRunner().invoke(command, ["--seed", "3"], input="", catch_exceptions=False)
     assert result.exit_code == 1
+
+
+def test_on_a_phone_every_line_fits() -> None:
+    typed = "?\nlist\nfaults\npos leg\nrest\nxyzzy\ncause battery discharged\n"
+    result = CliRunner().invoke(command, ["--seed", "12", "--width", "40"], input=typed)
+    lines = result.output.replace("practice> ", "").splitlines()
+    assert len(lines) > 40
+    assert [line for line in lines if len(line) > 40] == []
