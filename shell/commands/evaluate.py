@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import sys
 import time
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
@@ -66,7 +67,7 @@ def command(
     results: dict[tuple[str, str], list[Outcome]] = {}
     with (
         ProcessPoolExecutor(jobs) as pool,
-        click.progressbar(length=machines * len(wanted), label="machines", width=30) as progress,
+        click.progressbar(length=machines * len(wanted), label="machines", width=30, file=sys.stderr) as progress,
     ):
         pending = [
             (pair, pool.submit(_batch, folder, batch, seed, pair[0], parameters, pair[1]))
