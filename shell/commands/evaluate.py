@@ -65,9 +65,10 @@ def command(
     wanted = [(s, p) for s in sorts or SORTS for p in policies or sorted(POLICIES)]
     batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
     results: dict[tuple[str, str], list[Outcome]] = {}
+    drawn = machines * len(wanted)
     with (
         ProcessPoolExecutor(jobs) as pool,
-        click.progressbar(length=machines * len(wanted), label="machines", width=30, file=sys.stderr) as progress,
+        click.progressbar(length=drawn, label="machines", width=30, file=sys.stderr) as progress,
     ):
         pending = [
             (pair, pool.submit(_batch, folder, batch, seed, pair[0], parameters, pair[1]))
