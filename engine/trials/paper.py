@@ -36,7 +36,7 @@ def _row(reading: str, bad: str, then: tuple[Row, ...] | str, otherwise: str | N
 _OVER = "high severe full"
 _BATTERY = (
     _row("battery_pair_difference", "high severe", "replace_battery"),
-    _row("charging_voltage", "low", "repair_charging"),
+    _row("charging_voltage", "none feeble low", "repair_charging"),
     _row("parasitic_draw", "high", "find_parasitic_drain"),
 )
 _POSITIVE = (
