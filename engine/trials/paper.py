@@ -64,7 +64,7 @@ _CONTROL = (
     _row("relay_output_voltage", "none low", "replace_relay"),
 )
 SHEET = (
-    _row("battery_rest_voltage", "collapsed flat low", _BATTERY, "charge_battery"),
+    _row("battery_rest_voltage", "collapsed empty flat low half", _BATTERY, "charge_battery"),
     _row("battery_load_voltage", "collapsed low", "replace_battery"),
     _row("crank_behaviour", "keeps_running", "replace_solenoid"),
     _row("crank_behaviour", "spins_free", "replace_starter"),
