@@ -52,16 +52,17 @@ def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
     if line is None:
         return EXIT_FINE  # nothing was entered
     book = behind.wait()
+    from crankpath.shell.report.words import wrapped
     from crankpath.shell.session.loop import Conversation
 
     resumed = _resume(book, known)
     conversation = Conversation(book, screen, last.write)
     for said in book.said:
-        screen.show([f"! {said}"])
+        screen.show(wrapped(said, width, "! ", "  "))
     book.said.clear()
     go_on = True
     if resumed and not line.strip():
-        screen.show(_where(book.state))
+        screen.show(_where(book.state, width))
         conversation.show_question()
     elif known and not resumed:
         screen.show(["! The last case is not in this store; cases lists what is."])
@@ -86,12 +87,13 @@ def _resume(book: Book, known: dict[str, str] | None) -> bool:
     return False
 
 
-def _where(state: CaseState | None) -> list[str]:
-    return (
-        ["", f"-- {one_line(state.name, 60)}: {len(state.case.entries)} readings and repairs so far."]
-        if state
-        else []
-    )
+def _where(state: CaseState | None, width: int) -> list[str]:
+    from crankpath.shell.report.words import wrapped
+
+    if state is None:
+        return []
+    said = f"{one_line(state.name, 60)}: {len(state.case.entries)} readings and repairs so far."
+    return ["", *wrapped(said, width, "-- ", "   ")]
 
 
 def _welcome(known: dict[str, str] | None, width: int) -> list[str]:

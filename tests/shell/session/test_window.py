@@ -57,6 +57,16 @@ def test_control_d_leaves_and_the_next_start_goes_on_where_it_was(window: Callab
     assert again.prompt == asked
 
 
+def test_on_a_phone_what_is_gone_on_with_is_told_in_whole_words(window: Callable[..., Any]) -> None:
+    terminal = window(40, 20)
+    for line in ("cranks slowly on cold mornings", "", "every time", "", ""):
+        terminal.type(line)
+    assert terminal.leave() == 0
+    again = window(40, 20)
+    again.type("")
+    assert "-- cranks slowly on cold mornings: 2\n   readings and repairs so far." in again.text
+
+
 def test_tab_completes_a_reading_and_a_command(window: Callable[..., Any]) -> None:
     terminal = opened(window)
     terminal.send("battery re\t")
