@@ -51,13 +51,15 @@ def load_events(conn: sa.Connection, case_id: str, after: int = 0) -> tuple[Even
     """
     of_case = sa.select(t.cases.c.entries).where(t.cases.c.id == case_id).scalar_subquery()
     query = sa.select(*t.events.c, of_case).where(t.events.c.case_id == case_id, t.events.c.sequence > after)
-    found, entries = [], None
-    for *row, entries in conn.execute(query):  # noqa: B007
+    rows = conn.execute(query).all()
+    found = []
+    for *row, _ in rows:
         event = read_event(row)
         if event is None:
             raise StoreDamaged(f"Entry {row[2]} of case {case_id} is not what was written.")
         found.append(event)
-    if found and not after and entries is not None and len(found) < entries:
+    entries = rows[0][-1] if rows else None
+    if not after and entries is not None and len(found) < entries:
         raise StoreDamaged(f"Of the {entries} entries of case {case_id} only {len(found)} can be found.")
     return ordered(found)
 

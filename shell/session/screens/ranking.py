@@ -82,12 +82,13 @@ def _standing(case: Case, reading: Reading) -> str:
     m = case.assessment.model.measurements[reading.measurement]
     context = case.assessment.context(case.assessment.stretch, reading.symptom)
     band = context.facts.bands.get(m.id)
+    if band is None:
+        return ""
     try:
-        limit = limit_words(m, context.facts)
-        stands = standing(m, context.facts, band) if band is not None else "none"
+        limit, stands = limit_words(m, context.facts), standing(m, context.facts, band)
     except CaseError:
         return ""
-    if limit is None or band is None:
+    if limit is None:
         return ""
     if stands == "none":
         return ": nothing is lost, as without current, so it neither passes nor fails"
