@@ -15,7 +15,6 @@ from math import prod
 
 from crankpath.engine.assessment import Assessment, Weighed
 from crankpath.engine.bands import healthy_in_force, limit_set_in_force, limits_in_force
-from crankpath.engine.chances import spread
 from crankpath.engine.knowledge import EvidenceRule, LimitSet, Origin, Share
 from crankpath.engine.tables import Chances
 
@@ -174,7 +173,7 @@ def _factor(assessment: Assessment, piece: Weighed, element: int | None, odds: f
     if element is None:
         chances = evidence.table.unlisted or healthy
     elif rule is not None:
-        chances = spread(rule.reads, measurement.bands)
+        chances = evidence.table.effects[left[0]].chances
         if not evidence.symptom:
             away = model.faults[model.elements[left[0]].fault].away
             chances = tuple(away * c + (1.0 - away) * h for c, h in zip(chances, healthy, strict=True))
