@@ -5,6 +5,10 @@ taken on each, and its band (under the facts that the complaint gives) is held a
 chances the knowledge base gives it. The rules are opinions; this is what answers back.
 What is told of the past (every time or sometimes) is left out: how often a fault comes and
 goes is put into a drawn machine, not worked out by it.
+
+How a machine fails tells how bad the fault is, so a rule may be right on average and wrong
+for every machine: too low for those that click, too high for those that still turn. The same
+comparison is therefore also made for each complaint by itself.
 """
 
 from __future__ import annotations
@@ -13,8 +17,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import log2
 from random import Random
+from typing import Final
 
-from crankpath.engine.assessment import HISTORY_KIND
+from crankpath.engine.assessment import HISTORY_KIND, SYMPTOM_KIND
 from crankpath.engine.bands import band_shares
 from crankpath.engine.case import Case
 from crankpath.engine.errors import ReadingError
@@ -24,6 +29,7 @@ from crankpath.engine.physics.machine import Machine
 from crankpath.engine.physics.tables import PhysicsError
 
 _LEAST_SEEN = 1e-3
+_LEAST_MACHINES: Final = 10  # of one complaint; fewer show chance, not a rule
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +39,8 @@ class Comparison:
     seen: share of each band over the machines drawn. expected: mean chance the knowledge
     base gave it there. bits: expected surprise beyond the unavoidable,
     ``sum(seen * log2(seen / expected))``. share: of how many machines this rule spoke.
-    rule: the rule that spoke most often; None where the healthy chances hold.
+    rule: the rule that spoke most often; None where the healthy chances hold. complaint: what
+    all these machines did in start; None if they were not told apart by it.
     """
 
     fault: str
@@ -46,10 +53,16 @@ class Comparison:
     bits: float
     rule: str | None
     origin: Origin
+    complaint: str | None = None
 
 
 def compare(
-    kb: Knowledge, draws: int, seed: int, parameters: str = "first", faults: Iterable[str] | None = None
+    kb: Knowledge,
+    draws: int,
+    seed: int,
+    parameters: str = "first",
+    faults: Iterable[str] | None = None,
+    by_complaint: bool = False,
 ) -> Iterator[tuple[Comparison, ...]]:
     """Compare fault by fault (one batch for each degree), for a progress bar to follow.
 
@@ -59,10 +72,11 @@ def compare(
         seed: the same seed draws the same machines.
         parameters: parameter set of the solved machine.
         faults: only these; all by default.
+        by_complaint: compare machines that do different things in start by themselves.
     """
     for fault in faults or kb.faults:
         for degree in kb.faults[fault].degrees:
-            yield _compare_one(kb, fault, degree, draws, seed, parameters)
+            yield _compare_one(kb, fault, degree, draws, seed, parameters, by_complaint)
 
 
 def worst_first(comparisons: Iterable[Comparison]) -> list[Comparison]:
@@ -78,22 +92,36 @@ class _Sums:
     rules: dict[str | None, int]
 
 
+_Group = tuple[str, str | None]
+"""A measurement, and the complaint if machines are told apart by it."""
+
+
 def _compare_one(
-    kb: Knowledge, fault: str, degree: str, draws: int, seed: int, parameters: str
+    kb: Knowledge, fault: str, degree: str, draws: int, seed: int, parameters: str, by_complaint: bool
 ) -> tuple[Comparison, ...]:
-    sums: dict[str, _Sums] = {}
+    sums: dict[_Group, _Sums] = {}
     rng = Random(f"{seed}/{fault}/{degree}/{parameters}")
     for _ in range(draws):
         try:
             machine = draw_machine(rng, kb, parameters, {fault: degree})
         except PhysicsError:
             continue
-        _add(kb, machine, fault, degree, rng, sums)
-    return tuple(_comparison(kb, fault, degree, name, s) for name, s in sums.items())
+        _add(kb, machine, fault, degree, rng, sums, by_complaint)
+    return tuple(
+        _comparison(kb, fault, degree, group, s)
+        for group, s in sums.items()
+        if group[1] is None or s.machines >= _LEAST_MACHINES
+    )
 
 
 def _add(
-    kb: Knowledge, machine: Machine, fault: str, degree: str, rng: Random, sums: dict[str, _Sums]
+    kb: Knowledge,
+    machine: Machine,
+    fault: str,
+    degree: str,
+    rng: Random,
+    sums: dict[_Group, _Sums],
+    by_complaint: bool,
 ) -> None:
     case = Case(kb, machine.equipment)
     behaviour = machine.read("crank_behaviour", rng, True)
@@ -108,7 +136,8 @@ def _add(
         value = None if HISTORY_KIND in measurement.kinds else machine.read(measurement.id, rng, True)
         if value is None:
             continue
-        facts = (plain if measurement.id == "crank_behaviour" else case.assessment).now.facts
+        complaint = SYMPTOM_KIND in measurement.kinds
+        facts = (plain if complaint else case.assessment).now.facts
         try:
             shares = band_shares(measurement, case.read(measurement.id, value).value, facts)
         except ReadingError:
@@ -117,7 +146,8 @@ def _add(
         expected = table.chances(table.touched((element,)))
         rule = model.rule_for(measurement.id, element, facts)
         count = len(measurement.bands)
-        total = sums.setdefault(measurement.id, _Sums([0.0] * count, [0.0] * count, 0, {}))
+        apart = None if complaint or not by_complaint else f"{behaviour}"
+        total = sums.setdefault((measurement.id, apart), _Sums([0.0] * count, [0.0] * count, 0, {}))
         total.seen = [a + b for a, b in zip(total.seen, shares, strict=True)]
         total.expected = [a + b for a, b in zip(total.expected, expected, strict=True)]
         total.machines += 1
@@ -125,7 +155,8 @@ def _add(
         total.rules[name] = total.rules.get(name, 0) + 1
 
 
-def _comparison(kb: Knowledge, fault: str, degree: str, name: str, sums: _Sums) -> Comparison:
+def _comparison(kb: Knowledge, fault: str, degree: str, group: _Group, sums: _Sums) -> Comparison:
+    name, complaint = group
     measurement = kb.measurements[name]
     seen = tuple(value / sums.machines for value in sums.seen)
     expected = tuple(value / sums.machines for value in sums.expected)
@@ -133,5 +164,15 @@ def _comparison(kb: Knowledge, fault: str, degree: str, name: str, sums: _Sums) 
     rule = max(sums.rules, key=lambda known: sums.rules[known])
     origin = kb.rules[rule].origin if rule is not None else measurement.origin
     return Comparison(
-        fault, degree, name, sums.machines, measurement.bands, seen, expected, max(bits, 0.0), rule, origin
+        fault,
+        degree,
+        name,
+        sums.machines,
+        measurement.bands,
+        seen,
+        expected,
+        max(bits, 0.0),
+        rule,
+        origin,
+        complaint,
     )

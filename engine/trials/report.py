@@ -5,9 +5,17 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import sqrt
 from statistics import fmean, median
+from typing import Final
 
 from crankpath.engine.trials.trial import Outcome
+
+ENOUGH: Final = 50
+"""Repairs in a tenth from which on what was stated is held against what came of it."""
+
+WITHIN: Final = 0.05
+"""How far the two may be apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +27,16 @@ class Tenth:
     count: int
     stated: float
     right: float
+
+    @property
+    def sampling(self) -> float:
+        """Standard error of the share right, were the stated chance true: sqrt(p (1 - p) / n)."""
+        return sqrt(self.stated * (1.0 - self.stated) / self.count)
+
+    @property
+    def off(self) -> bool:
+        """True if enough repairs were named and what was stated is too far from what came of it."""
+        return self.count >= ENOUGH and abs(self.stated - self.right) > WITHIN
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from crankpath.shell.report.physics import physics_lines
 )
 @click.option("--top", default=20, show_default=True, type=click.IntRange(1), help="Disagreements to list.")
 @click.option("--fault", "faults", multiple=True, help="Only this fault; may be given again.")
+@click.option("--by-complaint", is_flag=True, help="Tell machines apart by what they do in start.")
 @click.option("--parameters", default="first", show_default=True, help="Parameter set of the machines.")
 @click.option("--seed", default=1, show_default=True, help="The same seed draws the same machines.")
 @click.pass_obj
@@ -30,13 +31,15 @@ def command(
     draws: int,
     top: int,
     faults: tuple[str, ...],
+    by_complaint: bool,
     parameters: str,
     seed: int,
 ) -> None:
     """Solve machines with each fault built in and hold the rules against their readings.
 
     Lists the disagreements, worst first: by the bits that a reading misleads on average,
-    with the rule, its file and line, and what it says of itself.
+    with the rule, its file and line, and what it says of itself. How a machine fails tells
+    how bad the fault is: --by-complaint finds rules that are right on average only.
 
     \b
     Example:
@@ -52,7 +55,7 @@ def command(
     names = faults or tuple(kb.faults)
     with click.progressbar(length=len(names), label="faults", width=30, file=sys.stderr) as progress:
         for fault in names:
-            for batch in compare(kb, draws, seed, parameters, [fault]):
+            for batch in compare(kb, draws, seed, parameters, [fault], by_complaint):
                 found.extend(batch)
             progress.update(1)
     for line in physics_lines(kb, worst_first(found)[:top], len(found)):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from crankpath.engine.trials.report import Mistake, Summary
+from crankpath.engine.trials.report import Mistake, Summary, Tenth
 
 
 def evaluation_lines(sort: str, policy: str, s: Summary, worst: Sequence[Mistake]) -> Iterator[str]:
@@ -16,12 +16,19 @@ def evaluation_lines(sort: str, policy: str, s: Summary, worst: Sequence[Mistake
     yield f"  readings              {s.readings:.1f}"
     if s.brier is not None:
         yield f"  Brier score           {s.brier:.4f}"
-        for tenth in s.tenths:
-            span = f"{tenth.low:.1f}-{tenth.high:.1f}"
-            yield f"    named {span}: {tenth.count:5d}   stated {tenth.stated:.3f}   right {tenth.right:.3f}"
+        yield from map(_tenth, s.tenths)
     if s.step_median is not None and s.step_worst is not None:
         median, worst_step = 1000 * s.step_median, 1000 * s.step_worst
         yield f"  step                  {median:.1f} ms median, {worst_step:.1f} ms worst"
     for mistake in worst:
         instead = ", ".join(f"{repair} {count}" for repair, count in mistake.instead[:4])
         yield f"  {mistake.fault:28} {mistake.machines:4d}  right {mistake.first_right:.2f}  {instead}"
+
+
+def _tenth(tenth: Tenth) -> str:
+    """One line of stated chance against truth, with what sampling alone may do to it."""
+    line = (
+        f"    named {tenth.low:.1f}-{tenth.high:.1f}: {tenth.count:5d}   stated {tenth.stated:.3f}   "
+        f"right {tenth.right:.3f} +- {tenth.sampling:.3f}"
+    )
+    return line + ("   TOO FAR APART" if tenth.off else "")

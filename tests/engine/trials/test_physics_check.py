@@ -27,3 +27,17 @@ def test_a_rule_that_says_the_opposite_is_listed_first_with_its_place() -> None:
     first = worst_first(comparisons)[0]
     assert first.rule == rule.id
     assert first.origin == rule.origin
+
+
+def test_machines_with_another_complaint_are_compared_by_themselves() -> None:
+    kb = load_knowledge()
+    fault = "solenoid_plunger"  # silent, or a click
+    apart = [c for batch in compare(kb, 70, 1, faults=[fault], by_complaint=True) for c in batch]
+    together = {c.measurement: c for batch in compare(kb, 70, 1, faults=[fault]) for c in batch}
+    bypass = [c for c in apart if c.measurement == "solenoid_bypass"]
+    assert {c.complaint for c in bypass} == {"silent", "single_click"}
+    assert all(10 <= c.machines <= together["solenoid_bypass"].machines for c in bypass)
+    # what is silent by the key is silent by the button
+    silent = next(c for c in bypass if c.complaint == "silent")
+    assert silent.seen[silent.bands.index("nothing")] > together["solenoid_bypass"].seen[3]
+    assert [c.complaint for c in apart if c.measurement == "crank_behaviour"] == [None]
