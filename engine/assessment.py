@@ -169,7 +169,15 @@ class Assessment:
             lasting = taken.stretch <= stretch and HISTORY_KIND in taken.measurement.kinds
             if fits or lasting:
                 given[taken.measurement.id] = taken.value
+        if not symptom:  # with the complaint away it starts as a sound machine does
+            for measurement in self._symptoms:
+                given.setdefault(measurement.id, measurement.bands[0])
         return deduce(self.model.kb, given, self._banding)
+
+    @cached_property
+    def _symptoms(self) -> tuple[Measurement, ...]:
+        """What the complaint itself is seen by."""
+        return tuple(m for m in self.model.measurements.values() if SYMPTOM_KIND in m.kinds)
 
     def _banding(self, name: str, value: FactValue, facts: Facts) -> str | None:
         return band_of(self.model.kb.measurements[name], value, facts)

@@ -105,6 +105,17 @@ def test_tries_are_counted_in_the_present_state_of_the_machine_only(case_of: Cas
     assert case.assessment.tries == (0, 0)
 
 
+def test_a_reading_on_a_good_crank_has_the_limits_of_a_machine_that_cranks(case_of: CaseOf) -> None:
+    def band(value: str) -> str:
+        case = case_of("occurrence intermittent", "crank_behaviour silent", f"relay_coil_voltage {value}")
+        taken = [p for p in case.assessment.used if p.evidence.name == "relay_coil_voltage"]
+        return taken[0].band
+
+    assert band("10 V~") == "normal"  # the battery sags while it cranks
+    assert band("10 V") == "low"  # silent: nothing sags, so something is lost on the way
+    assert band("7 V~") == "low"
+
+
 def test_what_repairs_took_away_adds_up_and_is_known_for_each_stretch(case_of: CaseOf) -> None:
     case = case_of("crank_behaviour slow")
     case.repaired("clean_positive_post", cured=False)
