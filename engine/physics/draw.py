@@ -56,7 +56,7 @@ def draw_machine(
     Args:
         rng: the only source of chance.
         kb: gives the shares of faults and of their degrees; None only where `faults` is given.
-        parameters: name of the set of figures, "first" or "second".
+        parameters: name of the set of figures, "first", "second" or "third".
         faults: fault id -> degree, or None for a degree by its share; None: one fault by the
             shares of the knowledge base.
         intermittent: the symptom comes and goes.

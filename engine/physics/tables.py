@@ -30,7 +30,7 @@ Points = Sequence[Sequence[float]]
 
 @lru_cache(maxsize=8)
 def load_parameters(name: str) -> Figures:
-    """The parameter set of that name ("first", "second", "tables").
+    """The parameter set of that name ("first", "second", "third", "tables").
 
     Raises:
         PhysicsError: there is no such set; the message lists those there are.

@@ -13,7 +13,7 @@ from crankpath.engine.knowledge import Fault, Origin, Share
 from crankpath.engine.physics.draw import draw_machine
 from crankpath.engine.physics.tables import PhysicsError, load_parameters
 
-SETS = ("first", "second")
+SETS = ("first", "second", "third")
 DEGREES = [
     (fault, degree) for fault, degrees in load_parameters("first")["faults"].items() for degree in degrees
 ]
@@ -54,8 +54,9 @@ def share(chance: float, **given: str) -> Share:
 
 
 def test_the_sets_know_the_same_faults_and_degrees() -> None:
-    first, second = (load_parameters(name)["faults"] for name in SETS)
-    assert {f: set(d) for f, d in first.items()} == {f: set(d) for f, d in second.items()}
+    first, *others = (load_parameters(name)["faults"] for name in SETS)
+    for other in others:
+        assert {f: set(d) for f, d in first.items()} == {f: set(d) for f, d in other.items()}
     assert len(first) == 37
 
 
@@ -149,8 +150,8 @@ def test_an_empty_knowledge_base_has_nothing_to_draw() -> None:
 
 
 def test_an_unknown_set_is_told_with_those_there_are() -> None:
-    with pytest.raises(PhysicsError, match="first, second"):
-        draw_machine(random.Random(1), None, "third", {})
+    with pytest.raises(PhysicsError, match="there are first, second"):
+        draw_machine(random.Random(1), None, "fourth", {})
 
 
 def test_equipment_given_is_kept() -> None:

@@ -11,7 +11,7 @@ from crankpath.engine.physics.draw import draw_machine
 from crankpath.engine.physics.machine import Machine
 from crankpath.engine.physics.meter import MEASUREMENTS, exact_volts
 
-SETS = ("first", "second")
+SETS = ("first", "second", "third")
 LEGS = ("positive_leg_drop", "negative_leg_drop")
 
 

@@ -7,7 +7,7 @@ import yaml
 
 from crankpath.engine.physics.tables import Figures, between, load_parameters
 
-SETS = ("first", "second", "tables")
+SETS = ("first", "second", "third", "tables")
 
 
 def without_source(figure: object, path: str = "") -> list[str]:
