@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from operator import mul
 
-from crankpath.engine.assessment import SYMPTOM_KIND, Assessment
+from crankpath.engine.assessment import Assessment
 from crankpath.engine.conflict import most_surprising
 from crankpath.engine.intermittent import failure_rate
 from crankpath.engine.knowledge import Measurement
@@ -260,11 +260,11 @@ class Advisor:
         assessment = self.assessment
         if not assessment.repairs or assessment.repairs[-1].cured is not False:
             return None
-        for measurement in assessment.model.measurements.values():
+        for measurement in assessment.model.symptoms:
             read = any(
                 t.measurement is measurement and t.stretch == assessment.stretch for t in assessment.taken
             )
-            if SYMPTOM_KIND in measurement.kinds and not read and measurement.id not in assessment.cannot:
+            if not read and measurement.id not in assessment.cannot:
                 repair, chance = self._best_repair()
                 because = "what it does now, after the repair, tells what is left"
                 return Verdict("measure", measurement.id, repair, self._faults(repair), chance, because)

@@ -20,10 +20,9 @@ from crankpath.engine.condition import Facts, FactValue
 from crankpath.engine.facts import Deduction, deduce
 from crankpath.engine.hypotheses import NOTHING_MENDED, Hypotheses, Mended
 from crankpath.engine.knowledge import Balance, Measurement
-from crankpath.engine.model import Model
+from crankpath.engine.model import SYMPTOM_KIND, Model
 from crankpath.engine.ranking import Before, Evidence, Likelihood, Outcome, Posterior, likelihood, posterior
 
-SYMPTOM_KIND = "symptom"
 HISTORY_KIND = "history"
 _REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
 
@@ -170,14 +169,9 @@ class Assessment:
             if fits or lasting:
                 given[taken.measurement.id] = taken.value
         if not symptom:  # with the complaint away it starts as a sound machine does
-            for measurement in self._symptoms:
+            for measurement in self.model.symptoms:
                 given.setdefault(measurement.id, measurement.bands[0])
         return deduce(self.model.kb, given, self._banding)
-
-    @cached_property
-    def _symptoms(self) -> tuple[Measurement, ...]:
-        """What the complaint itself is seen by."""
-        return tuple(m for m in self.model.measurements.values() if SYMPTOM_KIND in m.kinds)
 
     def _banding(self, name: str, value: FactValue, facts: Facts) -> str | None:
         return band_of(self.model.kb.measurements[name], value, facts)
@@ -275,7 +269,7 @@ class Assessment:
 
     def _outcomes(self) -> list[Weighed]:
         """What came of each repair, as evidence on what was left of H after it."""
-        symptom = next((m for m in self.model.measurements.values() if SYMPTOM_KIND in m.kinds), None)
+        symptom = next(iter(self.model.symptoms), None)
         told = [stretch for stretch, repair in enumerate(self.repairs, 1) if repair.cured is not None]
         return [] if symptom is None else [self._outcome(symptom, stretch) for stretch in told]
 

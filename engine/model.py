@@ -20,7 +20,8 @@ from crankpath.engine.ranking import Likelihood
 from crankpath.engine.tables import Effect, Members, Table
 from crankpath.engine.worth import Answer
 
-_SYMPTOM = "symptom"  # kind of the measurement that is the complaint itself
+SYMPTOM_KIND = "symptom"
+"""Kind of the measurement that is the complaint itself."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,11 @@ class Model:
     def measurements(self) -> dict[str, Measurement]:
         """The readings that exist on this machine."""
         return {m.id: m for m in self.kb.measurements.values() if not self._absent(m.only)}
+
+    @cached_property
+    def symptoms(self) -> tuple[Measurement, ...]:
+        """The readings that are the complaint itself."""
+        return tuple(m for m in self.measurements.values() if SYMPTOM_KIND in m.kinds)
 
     @cached_property
     def faults(self) -> dict[str, Fault]:
@@ -215,7 +221,7 @@ class Model:
         The complaint itself is certain to be there, so of it only the faulty values are blended.
         """
         count = len(healthy)
-        if _SYMPTOM in measurement.kinds:
+        if SYMPTOM_KIND in measurement.kinds:
             least = min(healthy)
             return (least, *((1.0 - least) / (count - 1) for _ in range(count - 1)))
         blend = self.kb.settings["unlisted_spread"]

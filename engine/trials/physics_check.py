@@ -19,7 +19,7 @@ from math import log2
 from random import Random
 from typing import Final
 
-from crankpath.engine.assessment import HISTORY_KIND, SYMPTOM_KIND
+from crankpath.engine.assessment import HISTORY_KIND
 from crankpath.engine.bands import band_shares
 from crankpath.engine.case import Case
 from crankpath.engine.errors import ReadingError
@@ -136,8 +136,8 @@ def _add(
         value = None if HISTORY_KIND in measurement.kinds else machine.read(measurement.id, rng, True)
         if value is None:
             continue
-        complaint = SYMPTOM_KIND in measurement.kinds
-        facts = (plain if complaint else case.assessment).now.facts
+        symptom = measurement in model.symptoms
+        facts = (plain if symptom else case.assessment).now.facts
         try:
             shares = band_shares(measurement, case.read(measurement.id, value).value, facts)
         except ReadingError:
@@ -146,7 +146,7 @@ def _add(
         expected = table.chances(table.touched((element,)))
         rule = model.rule_for(measurement.id, element, facts)
         count = len(measurement.bands)
-        apart = None if complaint or not by_complaint else f"{behaviour}"
+        apart = None if symptom or not by_complaint else f"{behaviour}"
         total = sums.setdefault((measurement.id, apart), _Sums([0.0] * count, [0.0] * count, 0, {}))
         total.seen = [a + b for a, b in zip(total.seen, shares, strict=True)]
         total.expected = [a + b for a, b in zip(total.expected, expected, strict=True)]
