@@ -59,12 +59,10 @@ def _drawn(kb: Knowledge, rng: Random, sort: str, parameters: str) -> Machine:
         fault = _comes_and_goes(kb, first, rng)
         return draw_machine(rng, kb, parameters, {fault: None}, True, first.equipment)
     second = draw_machine(rng, kb, parameters, equipment=first.equipment)
-    repairs = {kb.faults[fault].repair for fault in first.faults | second.faults}
-    if len(repairs) < 2:
+    both = sorted(first.faults | second.faults)  # in a fixed order: each draws from the same chance
+    if len({kb.faults[fault].repair for fault in both}) < 2:
         raise PhysicsError("the same repair cures both")
-    faults = {
-        fault: first.degrees.get(fault, second.degrees.get(fault)) for fault in first.faults | second.faults
-    }
+    faults = {fault: first.degrees.get(fault, second.degrees.get(fault)) for fault in both}
     machine = draw_machine(rng, kb, parameters, faults, False, first.equipment)
     if any(machine.with_repaired([fault]).behaviour() == "normal" for fault in faults):
         raise PhysicsError("one of the two would not be complained of alone")

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from random import Random
 
 import pytest
@@ -77,6 +80,27 @@ def test_machines_of_a_sort_have_what_the_sort_says(kb: Knowledge, sort: str) ->
         assert len(machine.faults) == (2 if sort == "double" else 1)
         assert machine.behaviour() != "normal"
         assert sort != "intermittent" or machine.intermittent
+
+
+def test_a_seed_draws_the_same_two_faults_in_any_process() -> None:
+    """Sets of words are walked in another order in each process; no draw may hang on that."""
+    script = (
+        "from crankpath.engine.loading import load_knowledge\n"
+        "from crankpath.engine.trials.evaluation import machine_of\n"
+        "kb = load_knowledge()\n"
+        "print([machine_of(kb, 2026, n, 'double', 'first').severities for n in range(6)])"
+    )
+    drawn = {
+        subprocess.run(
+            [sys.executable, "-c", script],
+            env={**os.environ, "PYTHONHASHSEED": str(order)},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for order in (1, 2, 3)
+    }
+    assert len(drawn) == 1
 
 
 def test_the_advice_finds_more_than_the_paper_order_in_three_quarters_of_the_minutes(kb: Knowledge) -> None:
