@@ -46,9 +46,11 @@ def machine_of(kb: Knowledge, seed: int, number: int, sort: str, parameters: str
             if sort in TURNS:
                 fault = list(kb.faults)[number % len(kb.faults)]
                 return draw_machine(rng, kb, parameters, {fault: None}, TURNS[sort])
-            return _drawn(kb, rng, sort, parameters)
+            machine = _drawn(kb, rng, sort, parameters)
         except PhysicsError:
             continue  # these faults do not show on that equipment
+        if machine.intermittent or rng.random() < _fails_every_time(kb, machine):
+            return machine
 
 
 def _drawn(kb: Knowledge, rng: Random, sort: str, parameters: str) -> Machine:
@@ -67,6 +69,18 @@ def _drawn(kb: Knowledge, rng: Random, sort: str, parameters: str) -> Machine:
     if any(machine.with_repaired([fault]).behaviour() == "normal" for fault in faults):
         raise PhysicsError("one of the two would not be complained of alone")
     return machine
+
+
+def _fails_every_time(kb: Knowledge, machine: Machine) -> float:
+    """How often such a complaint is one of every try, as the knowledge base has it.
+
+    Shares are of all complaints; of those that never come and go, what comes and goes has less.
+    """
+    model = Case(kb, machine.equipment).assessment.model
+    table, _ = model.table("occurrence", model.known)
+    there = enumerate(model.elements)
+    members = tuple(index for index, e in there if machine.degrees.get(e.fault) == e.degree)
+    return table.chances(table.touched(members))[0]
 
 
 def _comes_and_goes(kb: Knowledge, machine: Machine, rng: Random) -> str:

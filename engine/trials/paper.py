@@ -65,7 +65,7 @@ _CONTROL = (
 )
 SHEET = (
     _row("battery_rest_voltage", "collapsed empty flat low half", _BATTERY, "charge_battery"),
-    _row("battery_load_voltage", "collapsed low", "replace_battery"),
+    _row("battery_load_voltage", "gone collapsed low", "replace_battery"),
     _row("crank_behaviour", "keeps_running", "replace_solenoid"),
     _row("crank_behaviour", "spins_free", "replace_starter"),
     _row(
