@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -17,6 +19,8 @@ from crankpath.engine.trials.evaluation import POLICIES, machine_of, trials
 from crankpath.engine.trials.policies import Advice
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome, Step, run_trial
+
+KNOWLEDGE = Path(__file__).parents[3] / "kb"
 
 
 @pytest.fixture(scope="module")
@@ -80,6 +84,19 @@ def test_machines_of_a_sort_have_what_the_sort_says(kb: Knowledge, sort: str) ->
         assert len(machine.faults) == (2 if sort == "double" else 1)
         assert machine.behaviour() != "normal"
         assert sort != "intermittent" or machine.intermittent
+
+
+def test_what_mostly_comes_and_goes_is_seldom_drawn_as_a_complaint_of_every_try(tmp_path: Path) -> None:
+    shutil.copytree(KNOWLEDGE, tmp_path / "kb")
+    rules = tmp_path / "kb/rules/occurrence.yaml"
+    was = "reads: {every_time: 0.9, intermittent: 0.1}"
+    assert rules.read_text().count(was) == 1
+    rules.write_text(rules.read_text().replace(was, "reads: {every_time: 0.001, intermittent: 0.999}"))
+    kb = load_knowledge(tmp_path / "kb")
+    changed = {"battery_discharged", "battery_worn", "battery_dead_cell", "start_fuse", "engine_drag"}
+    assert sum(kb.faults[fault].shares[-1].chance for fault in changed) > 0.2
+    drawn = [machine_of(kb, 3, number, "single", "first") for number in range(40)]
+    assert sum(not machine.faults.isdisjoint(changed) for machine in drawn) == 0
 
 
 def test_a_seed_draws_the_same_two_faults_in_any_process() -> None:
