@@ -21,7 +21,7 @@ def physics_lines(kb: Knowledge, worst: Sequence[Comparison], compared: int) -> 
     yield f"{compared} comparisons of a fault with a reading; the {len(worst)} that mislead most:"
     for found in worst:
         yield ""
-        doing = f" that do {found.complaint}" if found.complaint else ""
+        doing = f", {found.complaint.replace('_', ' ')} in start" if found.complaint else ""
         yield (
             f"{found.bits:5.2f} bits  {found.fault} ({found.degree}) in {found.measurement}, "
             f"{found.machines} machines{doing}"

@@ -35,7 +35,7 @@ def test_a_rule_that_says_why_it_misleads_is_quoted() -> None:
 def test_what_the_machines_do_in_start_is_named_where_they_are_told_apart() -> None:
     arguments = ["--fault", "start_fuse", "--draws", "12", "--top", "2", "--by-complaint"]
     result = CliRunner().invoke(command, arguments, catch_exceptions=False)
-    assert "machines that do silent\n" in result.output
+    assert "machines, silent in start\n" in result.output
 
 
 def test_an_unknown_fault_is_answered_with_a_near_spelling() -> None:
