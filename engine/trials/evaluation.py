@@ -8,9 +8,11 @@ from typing import Final
 
 from crankpath.engine.case import Case
 from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.model import Model
 from crankpath.engine.physics.draw import draw_machine
 from crankpath.engine.physics.machine import Machine
 from crankpath.engine.physics.tables import PhysicsError
+from crankpath.engine.tables import Table
 from crankpath.engine.trials.lookahead import two_step
 from crankpath.engine.trials.paper import PaperOrder
 from crankpath.engine.trials.policies import Advice, WithoutMeasuring
@@ -71,13 +73,19 @@ def _drawn(kb: Knowledge, rng: Random, sort: str, parameters: str) -> Machine:
     return machine
 
 
+def _told(kb: Knowledge, machine: Machine) -> tuple[Model, Table]:
+    """What is known of such a machine, and how often its faults are told as of every try or of some."""
+    model = Case(kb, machine.equipment).assessment.model
+    table, _ = model.table("occurrence", model.known)
+    return model, table
+
+
 def _fails_every_time(kb: Knowledge, machine: Machine) -> float:
     """How often such a complaint is one of every try, as the knowledge base has it.
 
     Shares are of all complaints; of those that never come and go, what comes and goes has less.
     """
-    model = Case(kb, machine.equipment).assessment.model
-    table, _ = model.table("occurrence", model.known)
+    model, table = _told(kb, machine)
     there = enumerate(model.elements)
     members = tuple(index for index, e in there if machine.degrees.get(e.fault) == e.degree)
     return table.chances(table.touched(members))[0]
@@ -85,8 +93,7 @@ def _fails_every_time(kb: Knowledge, machine: Machine) -> float:
 
 def _comes_and_goes(kb: Knowledge, machine: Machine, rng: Random) -> str:
     """A fault by its share and by how often it comes and goes, as the knowledge base has them."""
-    model = Case(kb, machine.equipment).assessment.model
-    table, _ = model.table("occurrence", model.known)
+    model, table = _told(kb, machine)
     weights: dict[str, float] = {}
     for index, element in enumerate(model.elements):
         row = table.chances(table.touched((index,)))
