@@ -32,6 +32,8 @@ Points = Sequence[Sequence[float]]
 def load_parameters(name: str) -> Figures:
     """The parameter set of that name ("first", "second", "third", "tables").
 
+    A set that is `like` another states only the figures in which it differs.
+
     Raises:
         PhysicsError: there is no such set; the message lists those there are.
     """
@@ -40,8 +42,17 @@ def load_parameters(name: str) -> Figures:
     if name not in known:
         raise PhysicsError(f"There is no parameter set '{name}'; there are {', '.join(known)}.")
     text = folder.joinpath(f"{name}.yaml").read_text(encoding="utf-8")
-    figures: Figures = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-    return figures
+    figures = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    like = figures.pop("like", None)
+    laid: Figures = figures if like is None else _laid_over(load_parameters(like), figures)
+    return laid
+
+
+def _laid_over(figures: Any, changed: Any) -> Any:
+    """Figures with some of them changed; a figure, which names its source, is changed as a whole."""
+    if not isinstance(figures, Mapping) or not isinstance(changed, Mapping) or "source" in changed:
+        return changed
+    return {**figures, **{key: _laid_over(figures.get(key), value) for key, value in changed.items()}}
 
 
 def load_tables() -> Figures:

@@ -19,7 +19,10 @@ from crankpath.engine.trials.policies import Advice, WithoutMeasuring
 from crankpath.engine.trials.trial import Outcome, Policy, run_trial
 
 SORTS: Final = ("single", "intermittent", "double")
-"""Sorts of faults as a shop meets them."""
+"""Sorts of faults, each by itself, as a shop meets them."""
+
+MIXED: Final = "shop"
+"""All of them together, as often as the knowledge base says a shop meets each: what stated chances speak of."""
 
 TURNS: Final = {"in_turn": False, "in_turn_intermittent": True}
 """Sorts in which every listed fault takes its turn, however seldom met: does it come and go?"""
@@ -39,7 +42,7 @@ def machine_of(kb: Knowledge, seed: int, number: int, sort: str, parameters: str
     Args:
         seed: of the series.
         number: from 0.
-        sort: one of `SORTS` or `TURNS`.
+        sort: one of `SORTS` or `TURNS`, or `MIXED`.
         parameters: the parameter set of the solved machine.
     """
     rng = Random(f"{seed}/{sort}/{parameters}/{number}")
@@ -48,6 +51,8 @@ def machine_of(kb: Knowledge, seed: int, number: int, sort: str, parameters: str
             if sort in TURNS:
                 fault = list(kb.faults)[number % len(kb.faults)]
                 return draw_machine(rng, kb, parameters, {fault: None}, TURNS[sort])
+            if sort == MIXED:
+                return _mixed(kb, rng, parameters)
             machine = _drawn(kb, rng, sort, parameters)
         except PhysicsError:
             continue  # these faults do not show on that equipment
@@ -67,10 +72,29 @@ def _drawn(kb: Knowledge, rng: Random, sort: str, parameters: str) -> Machine:
     if len({kb.faults[fault].repair for fault in both}) < 2:
         raise PhysicsError("the same repair cures both")
     faults = {fault: first.degrees.get(fault, second.degrees.get(fault)) for fault in both}
-    machine = draw_machine(rng, kb, parameters, faults, False, first.equipment)
-    if any(machine.with_repaired([fault]).behaviour() == "normal" for fault in faults):
-        raise PhysicsError("one of the two would not be complained of alone")
+    return _each_complained_of(draw_machine(rng, kb, parameters, faults, False, first.equipment))
+
+
+def _each_complained_of(machine: Machine) -> Machine:
+    """The machine, if each of its faults would be complained of alone: which repairs it needs is then plain."""
+    for fault in machine.faults:
+        others = machine.with_repaired(machine.faults - {fault})
+        if others.behaviour() == "normal":
+            raise PhysicsError(f"{fault} would not be complained of alone")
     return machine
+
+
+def _mixed(kb: Knowledge, rng: Random, parameters: str) -> Machine:
+    """One fault or two, there at every try or at some, by the chances before any reading."""
+    sound = draw_machine(rng, kb, parameters, {})
+    model, table = _told(kb, sound)
+    listed = model.hypotheses
+    there = rng.choices(listed.members[1:], listed.prior[1:])[0]
+    faults: dict[str, str | None] = {model.elements[i].fault: model.elements[i].degree for i in there}
+    row = table.chances(table.touched(there))
+    comes_and_goes = rng.choices((False, True), (row[0], 1.0 - row[0]))[0]
+    machine = draw_machine(rng, kb, parameters, faults, comes_and_goes, sound.equipment)
+    return _each_complained_of(machine)
 
 
 def _told(kb: Knowledge, machine: Machine) -> tuple[Model, Table]:

@@ -11,7 +11,7 @@ from crankpath.engine.explain import Reason
 from crankpath.engine.knowledge import Knowledge
 from crankpath.engine.physics.machine import Machine
 from crankpath.engine.trials.policies import Advice
-from crankpath.engine.trials.trial import Outcome, run_trial
+from crankpath.engine.trials.trial import Outcome, read_once, run_trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,9 +71,7 @@ class Practice:
         self.case.predictions(measurement)  # refuses a name that is not there
         entry = self.case.assessment.model.measurements[measurement]
         minutes = self.case.advisor.minutes(entry)
-        shows = self.case.assessment.shows(entry)
-        symptom = self._machine.attempt(self._rng) if self._machine.intermittent and shows else True
-        value = self._machine.read(measurement, self._rng, symptom)
+        value, symptom = read_once(self.case, self._machine, measurement, self._rng)
         if value is None:
             self.case.cannot(measurement)
         else:

@@ -128,13 +128,21 @@ def _complain(case: Case, machine: Machine, rng: Random) -> None:
         case.record("crank_behaviour", behaviour)
 
 
+def read_once(case: Case, machine: Machine, name: str, rng: Random) -> tuple[float | str | None, bool]:
+    """What one reading shows, and whether the complaint was there as far as anybody can tell.
+
+    A fault that comes and goes may be away while nothing is cranked, too; only nobody sees it then.
+    """
+    there = machine.attempt(rng) if machine.intermittent else True
+    seen = case.assessment.shows(case.kb.measurements[name])
+    return machine.read(name, rng, there), there or not seen
+
+
 def _measure(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally) -> None:
     assert step.name is not None
-    shows = case.assessment.shows(case.kb.measurements[step.name])
-    symptom = machine.attempt(rng) if machine.intermittent and shows else True
     tally.total += step.minutes
     tally.before += step.minutes
-    value = machine.read(step.name, rng, symptom)
+    value, symptom = read_once(case, machine, step.name, rng)
     if value is None:
         case.cannot(step.name)
         tally.readings.append((step.name, "cannot be taken"))

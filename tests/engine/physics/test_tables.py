@@ -53,6 +53,18 @@ def test_every_range_ascends(name: str) -> None:
     assert all(low < high for low, high in found)
 
 
+@pytest.mark.parametrize(("name", "like"), [("second", "first"), ("third", "second")])
+def test_a_set_that_is_like_another_differs_in_what_it_states_and_nowhere_else(name: str, like: str) -> None:
+    text = files("crankpath.kb").joinpath(f"machines/{name}.yaml").read_text(encoding="utf-8")
+    stated: Figures = yaml.safe_load(text)
+    assert stated["like"] == like
+    own, base = load_parameters(name), load_parameters(like)
+    assert own["meter"]["volts"] == stated["meter"]["volts"] != base["meter"]["volts"]
+    assert own["meter"]["input_ohms"] == base["meter"]["input_ohms"]
+    assert "input_ohms" not in stated["meter"]
+    assert own["faults"]["starter_brushes"]["open"] == base["faults"]["starter_brushes"]["open"]
+
+
 def test_outside_a_table_its_end_values_hold() -> None:
     points = [[0, 1.0], [10, 3.0], [20, 4.0]]
     assert [between(points, x) for x in (-5, 5, 15, 99)] == [1.0, 2.0, 3.5, 4.0]
