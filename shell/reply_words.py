@@ -84,6 +84,7 @@ CALLS: Final = _table(
     wiggle_test: wiggle; wiggled; wiggling; wiggle test; shake; moving
     warm_joint: warm; hot joint; warm joint; heat
     gear_selector_trial: gear selector; neutral trial; shifter; selector
+    start_message: start message; display; start lock; lock lamp; dash message
     """
 )
 """More names of a measurement, as people write them in messages."""

@@ -72,6 +72,8 @@ class Habits:
     misjudged: frozenset[str] = frozenset()  # other inspections that come out wrong
     wiggles: str = ""  # the fault that moving the wiring brings on or clears
     other_position: bool = False
+    told: frozenset[str] = frozenset()  # faults that the machine's own electronics tell of
+    told_wrongly: bool = False
     grinding_share: float = 0.3
 
 

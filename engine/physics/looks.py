@@ -61,7 +61,15 @@ def with_looks(
     wrong = frozenset(name for name in LOOKED_AT if happens(rng, table["wrong_look"]))
     if "ring_gear" in faults and not happens(rng, table["worn_seen"]):
         wrong |= {"ring_gear_inspection"}
-    habits = replace(build.habits, looks=looks, misjudged=wrong, wiggles=wiggles, other_position=other)
+    habits = replace(
+        build.habits,
+        looks=looks,
+        misjudged=wrong,
+        wiggles=wiggles,
+        other_position=other,
+        told=frozenset(f for f in sorted(faults) if rng.random() < table["start_told"].get(f, 0.0)),
+        told_wrongly=happens(rng, table["start_told_wrongly"]),
+    )
     return replace(build, habits=habits)
 
 

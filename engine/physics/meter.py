@@ -98,7 +98,7 @@ def _loaded(machine: Machine, a: str, b: str, symptom: bool) -> float:
 
 def _can_be_taken(machine: Machine, measurement: str) -> bool:
     layout = machine.sound.layout
-    if measurement.startswith("relay_"):
+    if measurement.startswith("relay_") or measurement == "start_message":
         return layout.relay
     return not (
         (measurement == "disconnect_drop" and layout.disconnect == "none")

@@ -108,6 +108,12 @@ def _selector(machine: Machine, symptom: bool) -> str:
     return "cranks_in_other_position" if turned else "no_change"
 
 
+def _message(machine: Machine, symptom: bool) -> str:
+    habits = machine.sound.habits
+    there = machine.faults if symptom or not machine.intermittent else frozenset()
+    return "start_withheld" if habits.told_wrongly or habits.told & there else "none"
+
+
 OBSERVATIONS: Final[Mapping[str, Observe]] = {
     "crank_behaviour": _behaviour,
     "occurrence": _occurrence,
@@ -122,5 +128,6 @@ OBSERVATIONS: Final[Mapping[str, Observe]] = {
     "ring_gear_inspection": _ring_gear,
     "start_fuse_inspection": _fuse,
     "gear_selector_trial": _selector,
+    "start_message": _message,
 }
 """Observation -> what answers it, given whether the symptom shows."""
