@@ -18,11 +18,11 @@ from crankpath.engine.trials.paper import PaperOrder
 from crankpath.engine.trials.policies import Advice, WithoutMeasuring
 from crankpath.engine.trials.trial import Outcome, Policy, run_trial
 
-SORTS: Final = ("single", "intermittent", "double")
-"""Sorts of faults, each by itself, as a shop meets them."""
+SORTS: Final = ("single", "intermittent", "double", "shop")
+"""Sorts of faults: each by itself; then all of them as often as the knowledge base says that a shop meets each.
 
-MIXED: Final = "shop"
-"""All of them together, as often as the knowledge base says a shop meets each: what stated chances speak of."""
+The last is the population that stated chances speak of: of two faults at once, say, they know that it is rare.
+"""
 
 TURNS: Final = {"in_turn": False, "in_turn_intermittent": True}
 """Sorts in which every listed fault takes its turn, however seldom met: does it come and go?"""
@@ -42,7 +42,7 @@ def machine_of(kb: Knowledge, seed: int, number: int, sort: str, parameters: str
     Args:
         seed: of the series.
         number: from 0.
-        sort: one of `SORTS` or `TURNS`, or `MIXED`.
+        sort: one of `SORTS` or `TURNS`.
         parameters: the parameter set of the solved machine.
     """
     rng = Random(f"{seed}/{sort}/{parameters}/{number}")
@@ -51,7 +51,7 @@ def machine_of(kb: Knowledge, seed: int, number: int, sort: str, parameters: str
             if sort in TURNS:
                 fault = list(kb.faults)[number % len(kb.faults)]
                 return draw_machine(rng, kb, parameters, {fault: None}, TURNS[sort])
-            if sort == MIXED:
+            if sort == "shop":
                 return _mixed(kb, rng, parameters)
             machine = _drawn(kb, rng, sort, parameters)
         except PhysicsError:

@@ -7,6 +7,7 @@ import statistics
 import pytest
 
 from crankpath.engine.errors import UnknownName
+from crankpath.engine.loading import load_knowledge
 from crankpath.engine.physics.draw import draw_machine
 from crankpath.engine.physics.machine import Machine
 from crankpath.engine.physics.meter import MEASUREMENTS, exact_volts
@@ -192,7 +193,7 @@ def test_every_measurement_is_answered_or_cannot_be_taken() -> None:
         equipment = machine.equipment
         for measurement in MEASUREMENTS:
             missing = (
-                (measurement.startswith("relay_") and not equipment["start_relay"])
+                (measurement.startswith(("relay_", "start_message")) and not equipment["start_relay"])
                 or (measurement == "disconnect_drop" and equipment["disconnect_switch"] == "none")
                 or (measurement == "ground_strap_drop" and equipment["ground_path"] == "direct")
                 or (measurement == "battery_pair_difference" and equipment["battery_count"] == 1)
@@ -200,8 +201,8 @@ def test_every_measurement_is_answered_or_cannot_be_taken() -> None:
             assert (machine.read(measurement, rng) is None) is missing, measurement
 
 
-def test_there_are_forty_six_measurements() -> None:
-    assert len(MEASUREMENTS) == 46
+def test_it_answers_every_measurement_of_the_knowledge_base() -> None:
+    assert set(load_knowledge().measurements) == MEASUREMENTS
 
 
 def test_an_unknown_measurement_is_refused() -> None:
@@ -290,3 +291,24 @@ def test_an_over_range_winding_reads_as_the_meter_shows_it() -> None:
         if math.isinf(m.build().solenoid.pull_ohms)
     }
     assert texts == {"OL"}
+
+
+def test_a_withheld_start_is_mostly_told_and_hardly_anything_else_is() -> None:
+    def told(fault: str) -> int:
+        machines = [drawn(seed, {fault: None}) for seed in range(60)]
+        read = [m.read("start_message", random.Random(1)) for m in machines if m.sound.layout.relay]
+        assert len(read) > 20
+        return round(100 * read.count("start_withheld") / len(read))
+
+    assert told("start_inhibited") > 55
+    assert 10 < told("interlock_switch") < 45
+    assert told("relay_ground") < 8
+
+
+def test_a_message_goes_with_what_it_tells_of() -> None:
+    rng = random.Random(1)
+    found = (drawn(seed, {"start_inhibited": None}) for seed in range(30))
+    machine = next(m for m in found if m.read("start_message", rng) == "start_withheld")
+    assert machine.with_repaired(["start_inhibited"]).read("start_message", rng) == "none"
+    bare = drawn(3, {"pull_in_winding": None}, equipment={"start_relay": False})
+    assert bare.read("start_message", rng) is None  # no electronics between key and solenoid

@@ -18,7 +18,7 @@ from crankpath.engine.physics.draw import draw_machine
 from crankpath.engine.trials.evaluation import POLICIES, machine_of, trials
 from crankpath.engine.trials.policies import Advice
 from crankpath.engine.trials.report import mistakes, summarise
-from crankpath.engine.trials.trial import Outcome, Step, run_trial
+from crankpath.engine.trials.trial import Outcome, Step, read_once, run_trial
 
 KNOWLEDGE = Path(__file__).parents[3] / "kb"
 
@@ -84,6 +84,30 @@ def test_machines_of_a_sort_have_what_the_sort_says(kb: Knowledge, sort: str) ->
         assert len(machine.faults) == (2 if sort == "double" else 1)
         assert machine.behaviour() != "normal"
         assert sort != "intermittent" or machine.intermittent
+
+
+def test_a_shop_meets_all_sorts_together_and_two_faults_at_once_seldom(kb: Knowledge) -> None:
+    drawn = [machine_of(kb, 9, number, "shop", "first") for number in range(60)]
+    assert all(machine.behaviour() != "normal" for machine in drawn)
+    assert 0 < sum(len(machine.faults) == 2 for machine in drawn) < 15
+    assert 10 < sum(machine.intermittent for machine in drawn) < 40
+    for machine in drawn:
+        alone = (machine.with_repaired(machine.faults - {fault}) for fault in machine.faults)
+        assert all(one.behaviour() != "normal" for one in alone)
+
+
+def test_what_comes_and_goes_may_be_away_on_the_bench_and_nobody_sees_it(kb: Knowledge) -> None:
+    machine = draw_machine(Random(3), kb, "first", {"pull_in_winding": None}, intermittent=True)
+    case, rng = Case(kb, machine.equipment), Random(1)
+    read = [read_once(case, machine, "pull_in_resistance", rng) for _ in range(40)]
+    assert all(symptom for _, symptom in read)  # at rest nobody can tell
+    shown = {machine.read("pull_in_resistance", Random(0), symptom=there) for there in (True, False)}
+    assert len(shown) == 2
+    sound = [abs(float(value) - machine.sound.solenoid.pull_ohms) < 0.2 for value, _ in read]
+    assert 0 < sum(sound) < 40
+    cranked = [read_once(case, machine, "crank_behaviour", rng) for _ in range(40)]
+    assert {value == "normal" for value, symptom in cranked if not symptom} == {True}
+    assert {value == "normal" for value, symptom in cranked if symptom} == {False}
 
 
 def test_what_mostly_comes_and_goes_is_seldom_drawn_as_a_complaint_of_every_try(tmp_path: Path) -> None:
