@@ -19,9 +19,9 @@ from crankpath.engine.trials.policies import Advice, WithoutMeasuring
 from crankpath.engine.trials.trial import Outcome, Policy, run_trial
 
 SORTS: Final = ("single", "intermittent", "double", "shop")
-"""Sorts of faults: each by itself; then all of them as often as the knowledge base says that a shop meets each.
+"""Sorts of faults: each by itself; then all together, as often as the knowledge base says a shop meets each.
 
-The last is the population that stated chances speak of: of two faults at once, say, they know that it is rare.
+The last is what stated chances speak of: that two faults at once are rare, say, is part of them.
 """
 
 TURNS: Final = {"in_turn": False, "in_turn_intermittent": True}
@@ -76,7 +76,7 @@ def _drawn(kb: Knowledge, rng: Random, sort: str, parameters: str) -> Machine:
 
 
 def _each_complained_of(machine: Machine) -> Machine:
-    """The machine, if each of its faults would be complained of alone: which repairs it needs is then plain."""
+    """The machine, if each of its faults would be complained of alone: it is plain what repairs it needs."""
     for fault in machine.faults:
         others = machine.with_repaired(machine.faults - {fault})
         if others.behaviour() == "normal":
