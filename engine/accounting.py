@@ -42,8 +42,8 @@ class Factor:
 
     value: P(evidence | set), the sum over bands of share times chance. healthy_value: the same
     for a sound circuit. with_fault, healthy: chances of the bands. away: chance that the fault
-    shows although the symptom is away, where that was so (the chances are mixed with it), or
-    None. rule: the rule behind ``with_fault``, or None where the healthy chances hold.
+    shows where the symptom was away, or where nobody could see it (the chances are mixed with it),
+    or None. rule: the rule behind ``with_fault``, or None where the healthy chances hold.
     limits: between the bands, in the unit; limit_set: where they are written. odds: by what the
     reading changed the odds of the cause, all others being there. mended: the fault was repaired
     by then. outcome: ``value`` is the chance that a repair comes out so where all that was wrong
@@ -174,8 +174,9 @@ def _factor(assessment: Assessment, piece: Weighed, element: int | None, odds: f
         chances = evidence.table.unlisted or healthy
     elif rule is not None:
         chances = evidence.table.effects[left[0]].chances
-        if not evidence.symptom:
+        if evidence.presence < 1.0:
             away = model.faults[model.elements[left[0]].fault].away
+            away = evidence.presence + (1.0 - evidence.presence) * away
             chances = tuple(away * c + (1.0 - away) * h for c, h in zip(chances, healthy, strict=True))
     value = _weighed(evidence.shares, chances)
     alone = () if element is None else (element,)
@@ -188,7 +189,7 @@ def _factor(assessment: Assessment, piece: Weighed, element: int | None, odds: f
     return Factor(
         evidence.name,
         " and ".join(r.text for r in taken.readings) if taken else f"the repair: {piece.band}",
-        evidence.symptom,
+        evidence.presence > 0.0,
         element is not None and not left,
         outcome,
         measurement.bands,

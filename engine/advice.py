@@ -11,6 +11,7 @@ from crankpath.engine.assessment import Assessment
 from crankpath.engine.conflict import most_surprising
 from crankpath.engine.intermittent import failure_rate
 from crankpath.engine.knowledge import Measurement
+from crankpath.engine.ranking import blended
 from crankpath.engine.tables import Chances, Members
 from crankpath.engine.worth import Answer, Costs, Ledger, by_rate, shared_bits
 
@@ -188,9 +189,11 @@ class Advisor:
         """Chances of each band of a reading taken now, for each of the leading hypotheses."""
         assessment = self.assessment
         table, _ = assessment.model.table(measurement.id, assessment.now.facts)
-        away = assessment.intermittent and not assessment.shows(measurement)
-        leading = self.leading
-        rows = table.rows(leading.left, away)
+        presence, leading = assessment.presence(measurement), self.leading
+        rows = table.rows(leading.left)
+        if presence < 1.0:
+            away = table.rows(leading.left, away=True)
+            rows = [blended(presence, *pair) for pair in zip(rows, away, strict=True)]
         if leading.unlisted is not None:
             rows[leading.unlisted] = table.unlisted or table.healthy
         before = assessment.before(measurement.id, assessment.stretch, True)

@@ -19,9 +19,19 @@ from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, 
 from crankpath.engine.condition import Facts, FactValue
 from crankpath.engine.facts import Deduction, deduce
 from crankpath.engine.hypotheses import NOTHING_MENDED, Hypotheses, Mended
+from crankpath.engine.intermittent import failure_rate
 from crankpath.engine.knowledge import Balance, Measurement
 from crankpath.engine.model import SYMPTOM_KIND, Model
-from crankpath.engine.ranking import Before, Evidence, Likelihood, Outcome, Posterior, likelihood, posterior
+from crankpath.engine.ranking import (
+    Before,
+    Evidence,
+    Likelihood,
+    Outcome,
+    Posterior,
+    likelihood,
+    mixed,
+    posterior,
+)
 
 HISTORY_KIND = "history"
 _REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
@@ -108,13 +118,44 @@ class Assessment:
     @cached_property
     def tries(self) -> tuple[int, int]:
         """(failures, tries) in the present stretch: stated ones and readings taken while cranking."""
+        return self._tries_among(self._since_last_repair)
+
+    def _tries_among(self, entries: Sequence[Entry]) -> tuple[int, int]:
         failures = of = 0
-        for entry in self._since_last_repair:
+        for entry in entries:
             if isinstance(entry, Tries):
                 failures, of = failures + entry.failures, of + entry.of
             elif isinstance(entry, Reading) and self.shows(self.model.kb.measurements[entry.measurement]):
                 failures, of = failures + self._present(entry), of + 1
         return failures, of
+
+    def presence(self, measurement: Measurement, seen: bool = True) -> float:
+        """Chance that the complaint is there while a reading is taken.
+
+        Args:
+            measurement: what is read.
+            seen: whether the complaint showed, where that can be seen.
+
+        Where nothing is cranked nobody sees it, whatever was ticked: it is there as often as it was at
+        the tries so far. What is told of the past is told of the complaint.
+        """
+        if HISTORY_KIND in measurement.kinds:
+            return 1.0
+        if self.shows(measurement):
+            return float(seen)
+        return self._failure_rate if self.intermittent else 1.0
+
+    @cached_property
+    def _failure_rate(self) -> float:
+        """Expected chance that a try fails, by all tries before a cure."""
+        settings = self.model.kb.settings
+        failures, of = self._tries_among(self._before_a_cure)
+        return failure_rate(failures, of, settings["failure_rate_prior_a"], settings["failure_rate_prior_b"])
+
+    @cached_property
+    def _before_a_cure(self) -> tuple[Entry, ...]:
+        cures = (i for i, e in enumerate(self.entries) if isinstance(e, Repaired) and e.cured is True)
+        return self.entries[: next(cures, len(self.entries))]
 
     @cached_property
     def _since_last_repair(self) -> tuple[Entry, ...]:
@@ -193,9 +234,8 @@ class Assessment:
         deduction = self.context(taken.stretch, taken.symptom)
         facts = deduction.facts
         shares = _shares(taken, facts)
-        # While nothing is cranked an intermittent fault may be away, whatever was ticked.
-        symptom = taken.symptom if self.shows(measurement) else not self.intermittent
-        evidence = self._evidence(measurement.id, shares, facts, symptom, taken.stretch)
+        presence = self.presence(measurement, taken.symptom)
+        evidence = self._evidence(measurement.id, shares, facts, presence, taken.stretch)
         before = self.before(measurement.id, taken.stretch, taken.symptom)
         if before is not None:
             evidence = replace(evidence, before=before, identity=(evidence.identity, before))
@@ -235,14 +275,14 @@ class Assessment:
         name: str,
         shares: tuple[float, ...],
         facts: Facts,
-        symptom: bool,
+        presence: float,
         stretch: int,
         outcome: Outcome | None = None,
     ) -> Evidence:
         table, key = self.model.table(name, facts)
         mended = self.mended[stretch]
-        identity = (name, id(table), shares, symptom, mended, outcome)
-        return Evidence(name, shares, table, key, symptom, mended, outcome, identity=identity)
+        identity = (name, id(table), shares, mended, outcome)
+        return Evidence(name, shares, table, key, presence, mended, outcome, identity=identity)
 
     @cached_property
     def _implied(self) -> frozenset[Taken]:
@@ -285,7 +325,7 @@ class Assessment:
         facts = self.context(stretch, not cured).facts
         work = self.model.repaired_by[repair.repair]
         outcome = Outcome(work, 1.0 - failed if cured else failed)
-        evidence = self._evidence(symptom.id, shares, facts, True, stretch, outcome)
+        evidence = self._evidence(symptom.id, shares, facts, 1.0, stretch, outcome)
         return Weighed(None, evidence, facts, "cured" if cured else "not cured", True)
 
     @cached_property
@@ -310,12 +350,15 @@ class Assessment:
         )
 
     def _vector(self, hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
+        if evidence.unseen:  # its presence moves with every try, the two it is mixed from stay
+            return mixed(evidence, lambda seen: self._vector(hypotheses, seen))
         cache = self.model.vectors
-        known = cache.get(evidence.identity)
+        key = (evidence.identity, evidence.presence)
+        known = cache.get(key)
         if known is None:
             if len(cache) >= max(8, _REMEMBERED // len(hypotheses.members)):
                 cache.clear()
-            known = cache[evidence.identity] = likelihood(hypotheses, evidence)
+            known = cache[key] = likelihood(hypotheses, evidence)
         return known
 
     def with_reading(self, reading: Reading) -> Assessment:

@@ -130,7 +130,7 @@ def misleading(closed: Iterable[Closed]) -> tuple[Spoken, ...]:
         fault = one.causes[0] if len(one.causes) == 1 else ""
         own = one.before.model.elements_of.get(fault, ())
         for piece in one.before.used if own else ():
-            if piece.taken is not None and piece.evidence.symptom:
+            if piece.taken is not None and piece.evidence.presence == 1.0:
                 element = _likeliest(one.before, own)
                 rule = one.before.model.rule_for(piece.evidence.name, element, piece.facts)
                 table = piece.evidence.table

@@ -8,7 +8,7 @@ readings, so taking a reading back leaves exactly what was before.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from heapq import nlargest
 from operator import add, mul
 
@@ -78,7 +78,8 @@ class Evidence:
         shares: weight of each band, summing to 1 (soft evidence near a limit).
         table: P(band | H) in force when it was taken.
         key: names the set of elements with an effect in the table.
-        symptom: whether the complaint showed while it was taken.
+        presence: chance that the complaint was there while it was taken: 1 and 0 where that was seen;
+            between them where nothing was cranked, so that nobody could see it.
         mended: what repairs had taken away by then.
         outcome: for evidence on what came of a repair; None elsewhere.
         before: the same reading before a repair, if it was taken then.
@@ -88,11 +89,16 @@ class Evidence:
     shares: tuple[float, ...]
     table: Table
     key: object
-    symptom: bool = True
+    presence: float = 1.0
     mended: Mended = NOTHING_MENDED
     outcome: Outcome | None = None
     before: Before | None = None
     identity: object = None
+
+    @property
+    def unseen(self) -> bool:
+        """True where nobody could see whether the complaint was there."""
+        return 0.0 < self.presence < 1.0
 
 
 @dataclass(frozen=True)
@@ -212,6 +218,8 @@ class Likelihood:
 
 def likelihood(hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
     """Both, for one piece of evidence."""
+    if evidence.unseen:
+        return mixed(evidence, lambda seen: likelihood(hypotheses, seen))
     others, own = _piece_ceilings(evidence)
     ceilings = [own.get(place, others) for place in range(len(hypotheses.elements))]
     if evidence.before is not None:
@@ -219,10 +227,32 @@ def likelihood(hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
     return Likelihood(likelihoods(hypotheses, evidence), ceilings)
 
 
+def mixed(evidence: Evidence, of: Callable[[Evidence], Likelihood]) -> Likelihood:
+    """What a piece says where nobody saw whether the complaint was there: now the one, now the other.
+
+    Args:
+        evidence: unseen.
+        of: what a piece says with the complaint seen to be there, or to be away.
+    """
+    there, away = of(replace(evidence, presence=1.0)), of(replace(evidence, presence=0.0))
+    return Likelihood(
+        blended(evidence.presence, there.values, away.values),
+        blended(evidence.presence, there.ceilings, away.ceilings),
+    )
+
+
+def blended(presence: float, there: Sequence[float], away: Sequence[float]) -> tuple[float, ...]:
+    """``presence * there + (1 - presence) * away``, one by one."""
+    absence = 1.0 - presence
+    return tuple([presence * one + absence * other for one, other in zip(there, away, strict=True)])
+
+
 def likelihoods(hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
     """P(evidence | H) for every hypothesis listed."""
-    mended = evidence.mended
-    values = listed_likelihoods(hypotheses, evidence.table, evidence.shares, evidence.symptom, mended)
+    if evidence.unseen:
+        return list(mixed(evidence, lambda seen: likelihood(hypotheses, seen)).values)
+    mended, symptom = evidence.mended, evidence.presence == 1.0
+    values = listed_likelihoods(hypotheses, evidence.table, evidence.shares, symptom, mended)
     if evidence.outcome is not None:
         for place, members in emptied(hypotheses, mended):
             values[place] = evidence.outcome.of_emptied(members)
@@ -296,7 +326,7 @@ def _piece_ceilings(piece: Evidence) -> tuple[float, dict[int, float]]:
     for place, effect in acting.items():
         over = (ceiling for rank, ceiling in by_rank.items() if rank > effect.masks)
         shown = max(reach[place], *over, 0.0)
-        shows = 1.0 if piece.symptom else table.away.get(place, 1.0)
+        shows = 1.0 if piece.presence == 1.0 else table.away.get(place, 1.0)
         own[place] = shows * shown + (1.0 - shows) * any_
     own.update((p, max(any_, all_mended, own.get(p, 0.0))) for p in piece.mended.elements)
     return any_, own

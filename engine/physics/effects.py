@@ -38,6 +38,19 @@ RELAY_SIDE: Final = ("relay_contacts", "relay_feed_wire", "start_wire")
 """Where the control circuit carries the solenoid's current although there is a relay."""
 
 
+LASTING: Final = frozenset(
+    {
+        "battery_discharged",
+        "battery_worn",
+        "battery_dead_cell",
+        "not_charging",
+        "parasitic_drain",
+        "cables_undersized",
+        "engine_drag",
+    }
+)
+"""Faults that stay while the complaint comes and goes: what a battery lacks it lacks at rest, too."""
+
 HALF_MESH: Final = "half_mesh"
 """Place of a plunger that closes the contacts while the pinion is only half in mesh."""
 

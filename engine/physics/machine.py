@@ -9,7 +9,7 @@ from typing import Any, Final, TypeVar
 
 from crankpath.engine.physics.build import Build
 from crankpath.engine.physics.cranking import Outcome, crank, keeps_running, rested
-from crankpath.engine.physics.effects import Severity, damaged
+from crankpath.engine.physics.effects import LASTING, Severity, damaged
 from crankpath.engine.physics.network import Branch, Solution
 from crankpath.engine.physics.tables import Figures
 
@@ -60,6 +60,10 @@ class Machine:
         if self.intermittent and rng.random() >= self.rate:
             return False
         return self.behaviour() != "normal"
+
+    def found_at_rest(self, rng: random.Random) -> bool:
+        """Whether what is wrong is there just now while nothing is cranked, where nobody can see it."""
+        return not self.intermittent or not LASTING.isdisjoint(self.faults) or self.attempt(rng)
 
     def behaviour(self, symptom: bool = True) -> str:
         """What the machine does with the key in start: a value of crank_behaviour."""

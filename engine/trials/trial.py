@@ -133,9 +133,10 @@ def read_once(case: Case, machine: Machine, name: str, rng: Random) -> tuple[flo
 
     A fault that comes and goes may be away while nothing is cranked, too; only nobody sees it then.
     """
+    if not case.assessment.shows(case.kb.measurements[name]):
+        return machine.read(name, rng, machine.found_at_rest(rng)), True
     there = machine.attempt(rng) if machine.intermittent else True
-    seen = case.assessment.shows(case.kb.measurements[name])
-    return machine.read(name, rng, there), there or not seen
+    return machine.read(name, rng, there), there
 
 
 def _measure(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally) -> None:

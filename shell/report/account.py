@@ -95,7 +95,8 @@ def _factor_lines(kb: Knowledge, factor: Factor, width: int) -> Iterator[str]:
     else:
         yield from wrapped("No rule speaks of it there: the healthy reading holds.", width, "  ", "    ")
     if factor.away is not None:
-        shows = f"It shows with chance {_figure(factor.away)} while the symptom is away"
+        when = "while nothing is cranked" if factor.symptom else "while the symptom is away"
+        shows = f"It shows with chance {_figure(factor.away)} {when}"
         mixed = f"{shows}; the chances are mixed so."
         yield from wrapped(mixed, width, "  ", "    ")
     healthy = place(kb, f"measurements/{factor.measurement}", factor.healthy_at)

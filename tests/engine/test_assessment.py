@@ -177,3 +177,33 @@ def test_leaving_out_each_piece_gives_as_many_posteriors_as_pieces(case_of: Case
     without = dict(zip(names, (behaviour, post), strict=True))
     alone = case_of("crank_behaviour slow").assessment.posterior
     assert without["positive_post_drop"].weights == pytest.approx(alone.weights)
+
+
+def presence_of(case: Case, name: str) -> float:
+    (found,) = [p.evidence.presence for p in case.assessment.used if p.taken and p.taken.measurement.id == name]
+    return found
+
+
+def test_where_nothing_is_cranked_the_fault_is_there_as_often_as_the_complaint(case_of: CaseOf) -> None:
+    case = case_of("occurrence intermittent", "pull_in_resistance 0.2 ohm")
+    assert presence_of(case, "pull_in_resistance") == 0.5  # any rate alike, before any try
+    case.tries(3, 3)
+    assert presence_of(case, "pull_in_resistance") == pytest.approx(4 / 5)
+    assert presence_of(case, "occurrence") == 1.0  # told of the past
+    for _ in range(4):
+        case.record("positive_post_drop", "20 mV", symptom=False)
+    assert presence_of(case, "pull_in_resistance") == pytest.approx(4 / 9)
+    assert presence_of(case, "positive_post_drop") == 0.0  # seen to be away
+
+
+def test_a_fault_that_is_always_there_is_there_at_rest(case_of: CaseOf) -> None:
+    assert presence_of(case_of("pull_in_resistance 0.2 ohm"), "pull_in_resistance") == 1.0
+
+
+def test_good_cranks_after_a_cure_say_nothing_of_how_often_it_failed(case_of: CaseOf) -> None:
+    case = case_of("occurrence intermittent", "pull_in_resistance 40 ohm")
+    case.tries(2, 4)
+    before = presence_of(case, "pull_in_resistance")
+    case.repaired("replace_solenoid", cured=True)
+    case.tries(0, 9)
+    assert presence_of(case, "pull_in_resistance") == before == 0.5

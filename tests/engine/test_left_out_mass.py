@@ -14,7 +14,7 @@ from random import Random
 import pytest
 
 from crankpath.engine.hypotheses import Element, Hypotheses, Mended, list_hypotheses, mass_of_larger_sets
-from crankpath.engine.ranking import Evidence, Outcome, Posterior, likelihoods, posterior
+from crankpath.engine.ranking import Evidence, Outcome, Posterior, blended, likelihoods, posterior
 from crankpath.engine.tables import Chances, Effect, Table, noisy_max
 
 NETWORKS = range(300)
@@ -62,15 +62,16 @@ def drawn_evidence(rng: Random, every: Hypotheses) -> list[Evidence]:
     (truth,) = rng.choices(every.members, every.prior)
     evidence = []
     for number in range(rng.randint(2, 6)):
-        table, symptom = random_table(rng, len(every.elements)), rng.random() < 0.8
+        table, seen = random_table(rng, len(every.elements)), rng.random() < 0.8
+        presence = 0.3 if number % 4 == 3 else float(seen)  # of some nobody saw whether the complaint was there
         touched = table.touched(truth)
-        row = table.chances(touched) if symptom else table.chances_away(touched)
+        row = blended(presence, table.chances(touched), table.chances_away(touched))
         (band,) = rng.choices(range(len(row)), row if truth else table.unlisted)
         shares = tuple(float(band == other) for other in range(len(row)))
         if rng.random() < 0.3:
             soft = random_chances(rng, len(row))
             shares = tuple(0.7 * hard + 0.3 * spread for hard, spread in zip(shares, soft, strict=True))
-        evidence.append(Evidence(f"reading {number}", shares, table, number, symptom))
+        evidence.append(Evidence(f"reading {number}", shares, table, number, presence))
     return evidence
 
 

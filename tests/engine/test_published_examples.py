@@ -709,7 +709,7 @@ def look(parts: Mapping[int, float], reads: int, number: int = 0) -> Evidence:
     effects = {part: Effect((0.0, 1.0)) for part in parts}
     table = Table((1.0, 0.0), effects, away={part: 1.0 - g for part, g in parts.items()})
     shares = (1.0, 0.0) if reads == GOOD else (0.0, 1.0)
-    return Evidence(f"run {number}", shares, table, frozenset(parts), symptom=False)
+    return Evidence(f"run {number}", shares, table, frozenset(parts), presence=0.0)
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,8 @@
 The reference network is built from what the rules mean, not from how the engine computes:
 one node per fault; for noisy-MAX one hidden node per cause and one for the background, of
 which the reading is the largest (or smallest); masks and pooled readings by a full table
-from `together` below; one more node in between where a fault may be away; and a node
+from `together` below; one more node in between where a fault may be away, and one for whether the
+complaint was there where nobody saw it; and a node
 *anything at all*, on which the share of "not listed" is soft evidence.
 """
 
@@ -17,7 +18,7 @@ from typing import Any
 import pytest
 
 from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.ranking import Evidence, Posterior, posterior
+from crankpath.engine.ranking import Evidence, Posterior, blended, posterior
 from crankpath.engine.tables import Chances, Effect, Table
 from crankpath.engine.worth import information
 
@@ -46,7 +47,7 @@ class Meter:
     push: str
     unlisted: Chances
     shares: tuple[float, ...] | None
-    symptom: bool
+    presence: float
 
     @property
     def table(self) -> Table:
@@ -110,7 +111,7 @@ def random_meter(rng: Random, elements_of: list[list[int]], read: bool) -> Meter
         hard = tuple(float(band == 0) for band in rng.sample(range(bands), bands))
         shares = hard if rng.random() < 0.6 else random_chances(rng, bands)
     unlisted = random_chances(rng, bands) if rng.random() < 0.7 else ()
-    return Meter(healthy, causes, push, unlisted, shares, symptom=rng.random() < 0.75)
+    return Meter(healthy, causes, push, unlisted, shares, rng.choice([1.0, 1.0, 1.0, 0.0, 0.35]))
 
 
 def random_network(seed: int) -> Network:
@@ -144,7 +145,7 @@ def list_all(network: Network) -> Hypotheses:
 
 def evaluate(network: Network) -> Posterior:
     evidence = [
-        Evidence(f"reading {number}", meter.shares, meter.table, number, meter.symptom)
+        Evidence(f"reading {number}", meter.shares, meter.table, number, meter.presence)
         for number, meter in enumerate(network.meters)
         if meter.shares is not None
     ]
@@ -159,7 +160,7 @@ def joint(result: Posterior, meter: Meter, faults: set[str]) -> dict[frozenset[s
         elements = [result.hypotheses.elements[member] for member in members]
         state = frozenset(f"{e.fault} {e.degree}" for e in elements if e.fault in faults)
         touched = table.touched(members)
-        row = table.chances(touched) if meter.symptom else table.chances_away(touched)
+        row = blended(meter.presence, table.chances(touched), table.chances_away(touched))
         if not members and table.unlisted:
             row = table.unlisted
         sums = found.setdefault(state, [0.0] * len(row))
@@ -221,6 +222,8 @@ class Reference:
 
     def _meter(self, number: int, meter: Meter) -> None:
         bands, name = len(meter.healthy), f"m{number}"
+        if meter.presence < 1.0:
+            self._node(f"{name}_there", 2, {}, lambda _: (1 - meter.presence, meter.presence))
         shown = {self._shown(name, f, meter): f for f in self.network.faults_at(meter)}
         masked = any(cause.rank for cause in meter.causes.values())
         inner = self._table(name, shown, meter) if masked or meter.push == "both" else None
@@ -237,16 +240,18 @@ class Reference:
 
     def _shown(self, name: str, fault: int, meter: Meter) -> str:
         """The fault as this reading sees it: with the symptom away it may seem absent."""
-        if meter.symptom:
+        if meter.presence == 1.0:
             return f"f{fault}"
         states = self.network.states(fault)
 
-        def row(state: tuple[int]) -> Chances:
-            cause = None if not state[0] else meter.causes.get(states[state[0]] or 0)
-            shows = 1.0 if cause is None else cause.away
-            return tuple((s == state[0]) * shows + (s == 0) * (1 - shows) for s in range(len(states)))
+        def row(state: tuple[int, int]) -> Chances:
+            fault_state, there = state
+            cause = None if not fault_state else meter.causes.get(states[fault_state] or 0)
+            shows = 1.0 if cause is None or there else cause.away
+            return tuple((s == fault_state) * shows + (s == 0) * (1 - shows) for s in range(len(states)))
 
-        return self._node(f"{name}_f{fault}", len(states), {f"f{fault}": len(states)}, row)
+        parents = {f"f{fault}": len(states), f"{name}_there": 2}
+        return self._node(f"{name}_f{fault}", len(states), parents, row)
 
     def _causes(self, meter: Meter, faults: list[int], state: tuple[int, ...]) -> list[Cause]:
         there = [self.network.states(fault)[s] for fault, s in zip(faults, state, strict=True)]
@@ -337,7 +342,7 @@ def test_the_random_networks_hold_every_kind_of_case() -> None:
     meters = [meter for network in networks for meter in network.meters]
     kinds = {(meter.push, any(cause.rank for cause in meter.causes.values())) for meter in meters}
     assert kinds == {(push, masked) for push in ("up", "down", "both") for masked in (False, True)}
-    assert {meter.symptom for meter in meters if meter.shares} == {True, False}
+    assert {meter.presence for meter in meters if meter.shares} == {0.0, 0.35, 1.0}
     assert any(0.0 < max(meter.shares) < 1.0 for meter in meters if meter.shares)
     assert {network.unlisted for network in networks} == {None, 0.02, 0.3}
     assert {len(chances) for network in networks for chances in network.degrees} == {1, 2}
