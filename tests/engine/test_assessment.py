@@ -180,8 +180,8 @@ def test_leaving_out_each_piece_gives_as_many_posteriors_as_pieces(case_of: Case
 
 
 def presence_of(case: Case, name: str) -> float:
-    (found,) = [p.evidence.presence for p in case.assessment.used if p.taken and p.taken.measurement.id == name]
-    return found
+    (piece,) = [p for p in case.assessment.used if p.taken and p.taken.measurement.id == name]
+    return piece.evidence.presence
 
 
 def test_where_nothing_is_cranked_the_fault_is_there_as_often_as_the_complaint(case_of: CaseOf) -> None:

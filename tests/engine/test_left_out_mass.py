@@ -63,7 +63,7 @@ def drawn_evidence(rng: Random, every: Hypotheses) -> list[Evidence]:
     evidence = []
     for number in range(rng.randint(2, 6)):
         table, seen = random_table(rng, len(every.elements)), rng.random() < 0.8
-        presence = 0.3 if number % 4 == 3 else float(seen)  # of some nobody saw whether the complaint was there
+        presence = 0.3 if number % 4 == 3 else float(seen)  # of some nobody saw whether it was
         touched = table.touched(truth)
         row = blended(presence, table.chances(touched), table.chances_away(touched))
         (band,) = rng.choices(range(len(row)), row if truth else table.unlisted)
