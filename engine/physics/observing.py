@@ -111,7 +111,7 @@ def _selector(machine: Machine, symptom: bool) -> str:
 def _message(machine: Machine, symptom: bool) -> str:
     habits = machine.sound.habits
     there = machine.faults if symptom or not machine.intermittent else frozenset()
-    return "start_withheld" if habits.told_wrongly or habits.told & there else "none"
+    return "withheld" if habits.told_wrongly or habits.told & there else "none"
 
 
 OBSERVATIONS: Final[Mapping[str, Observe]] = {

@@ -298,7 +298,7 @@ def test_a_withheld_start_is_mostly_told_and_hardly_anything_else_is() -> None:
         machines = [drawn(seed, {fault: None}) for seed in range(60)]
         read = [m.read("start_message", random.Random(1)) for m in machines if m.sound.layout.relay]
         assert len(read) > 20
-        return round(100 * read.count("start_withheld") / len(read))
+        return round(100 * read.count("withheld") / len(read))
 
     assert told("start_inhibited") > 55
     assert 10 < told("interlock_switch") < 45
@@ -308,7 +308,7 @@ def test_a_withheld_start_is_mostly_told_and_hardly_anything_else_is() -> None:
 def test_a_message_goes_with_what_it_tells_of() -> None:
     rng = random.Random(1)
     found = (drawn(seed, {"start_inhibited": None}) for seed in range(30))
-    machine = next(m for m in found if m.read("start_message", rng) == "start_withheld")
+    machine = next(m for m in found if m.read("start_message", rng) == "withheld")
     assert machine.with_repaired(["start_inhibited"]).read("start_message", rng) == "none"
     bare = drawn(3, {"pull_in_winding": None}, equipment={"start_relay": False})
     assert bare.read("start_message", rng) is None  # no electronics between key and solenoid

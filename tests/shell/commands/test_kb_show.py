@@ -53,8 +53,12 @@ def test_a_name_that_is_none_is_told_with_a_near_one() -> None:
         entry_lines(load_knowledge(), "positive_cabel", {})
 
 
-def test_an_entry_of_the_shop_is_shown_where_it_stands(tmp_path: Path) -> None:
-    (tmp_path / "shop.yaml").write_text("cautions:\n  ours: {text: Mind the dog., short: Dog.}\n", "utf-8")
-    output = CliRunner().invoke(cli, ["--kb", str(tmp_path), "kb", "show", "ours"]).stdout
-    assert output.startswith("caution ours: Dog.\n")
-    assert f"{tmp_path.name}/shop.yaml:2" in output
+def test_an_entry_of_the_shop_is_shown_where_it_stands(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)  # a short path stands in one line
+    Path("ours").mkdir()
+    Path("ours/shop.yaml").write_text("cautions:\n  dog: {text: Mind the dog., short: Dog.}\n", "utf-8")
+    output = CliRunner().invoke(cli, ["--kb", "ours", "kb", "show", "dog"]).stdout
+    assert output.startswith("caution dog: Dog.\n")
+    assert "ours/shop.yaml:2" in output

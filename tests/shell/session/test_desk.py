@@ -56,8 +56,9 @@ def test_a_limit_that_would_cut_cautions_is_refused(seat: Any, limit: str) -> No
     assert "A limit is a number from 70" in said(seat, f"send limit {limit}")
 
 
-def test_a_card_is_written_once(seat: Any, tmp_path: Path) -> None:
-    page = tmp_path / "step.html"
+def test_a_card_is_written_once(seat: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)  # a short path stands in one line
+    page = Path("step.html")
     assert f"-- To send, written to {page}." in said(seat, f"send card {page}")
     assert page.read_text("utf-8").startswith("<!DOCTYPE html>")
     assert "is there already" in said(seat, f"send card {page}")
