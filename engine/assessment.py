@@ -7,49 +7,24 @@ the symptom present and with it away are kept apart.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from statistics import fmean
-from typing import Any
 
-from crankpath.engine.bands import band_of, band_shares
+from crankpath.engine.bands import band_of
 from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.condition import Facts, FactValue
+from crankpath.engine.evidence import Before, Evidence, Outcome
 from crankpath.engine.facts import Deduction, deduce
 from crankpath.engine.hypotheses import NOTHING_MENDED, Hypotheses, Mended
 from crankpath.engine.intermittent import failure_rate
 from crankpath.engine.knowledge import Balance, Measurement
 from crankpath.engine.model import SYMPTOM_KIND, Model
-from crankpath.engine.ranking import (
-    Before,
-    Evidence,
-    Likelihood,
-    Outcome,
-    Posterior,
-    likelihood,
-    mixed,
-    posterior,
-)
+from crankpath.engine.ranking import Likelihood, Posterior, likelihood, mixed, posterior
+from crankpath.engine.taken import Taken, shares_of, together
 
 HISTORY_KIND = "history"
 _REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
-
-
-@dataclass(frozen=True, eq=False)
-class Taken:
-    """All repeats of one reading under the same conditions: one piece of evidence.
-
-    stretch: how many repairs came before it. value: mean of the repeats of the worst cable,
-    or the last value observed.
-    """
-
-    measurement: Measurement
-    stretch: int
-    symptom: bool
-    value: float | str
-    readings: tuple[Reading, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -185,7 +160,7 @@ class Assessment:
                 groups.setdefault(key, []).append(entry)
         measurements = self.model.measurements
         return tuple(
-            Taken(measurements[name], stretch, symptom, _together(readings), tuple(readings))
+            Taken(measurements[name], stretch, symptom, together(readings), tuple(readings))
             for (stretch, name, symptom), readings in sorted(groups.items(), key=lambda item: item[0])
         )
 
@@ -233,7 +208,7 @@ class Assessment:
         measurement = taken.measurement
         deduction = self.context(taken.stretch, taken.symptom)
         facts = deduction.facts
-        shares = _shares(taken, facts)
+        shares = shares_of(taken, facts)
         presence = self.presence(measurement, taken.symptom)
         evidence = self._evidence(measurement.id, shares, facts, presence, taken.stretch)
         before = self.before(measurement.id, taken.stretch, taken.symptom)
@@ -259,7 +234,7 @@ class Assessment:
         if not earlier:
             return None
         taken = max(earlier, key=lambda t: t.stretch)
-        shares = _shares(taken, self.context(taken.stretch, symptom).facts)
+        shares = shares_of(taken, self.context(taken.stretch, symptom).facts)
         keeps = self.model.kb.settings["untouched_keeps"]
         return Before(shares, self.mended[taken.stretch], keeps)
 
@@ -364,29 +339,3 @@ class Assessment:
     def with_reading(self, reading: Reading) -> Assessment:
         """The same case with one more reading, nothing recorded."""
         return Assessment(self.model, (*self.entries, reading))
-
-
-def _together(readings: Sequence[Reading]) -> float | str:
-    """One value for repeats: the mean, of the worst cable; of observations the commonest."""
-    seen = Counter(reading.value for reading in readings if isinstance(reading.value, str))
-    if seen:
-        return min(seen, key=lambda value: (-seen[value], value))
-    cables: dict[int, list[float]] = {}
-    for reading in readings:
-        if isinstance(reading.value, (int, float)):
-            cables.setdefault(reading.cable, []).append(float(reading.value))
-    return max(fmean(sorted(values)) for values in cables.values())
-
-
-def _shares(taken: Taken, facts: Facts) -> tuple[float, ...]:
-    if isinstance(taken.value, str):
-        rows = [_one_hot(taken.measurement, reading.value) for reading in taken.readings]
-        return tuple(fmean(column) for column in zip(*rows, strict=True))
-    cables: dict[int, int] = {}
-    for reading in taken.readings:
-        cables[reading.cable] = cables.get(reading.cable, 0) + 1
-    return band_shares(taken.measurement, taken.value, facts, repeats=min(cables.values()))
-
-
-def _one_hot(measurement: Measurement, value: Any) -> tuple[float, ...]:
-    return tuple(float(band == value) for band in measurement.bands)

@@ -11,10 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, log2
 
-from crankpath.engine.assessment import Assessment, Taken, Weighed
+from crankpath.engine.assessment import Assessment, Weighed
+from crankpath.engine.evidence import Evidence
 from crankpath.engine.hypotheses import Hypotheses
 from crankpath.engine.knowledge import Balance
-from crankpath.engine.ranking import Evidence, posterior
+from crankpath.engine.ranking import posterior
+from crankpath.engine.taken import Taken
 
 _CLEAR = 2.0  # standard deviations of a residual that are said aloud
 

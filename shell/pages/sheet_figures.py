@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from crankpath.engine.assessment import Taken
 from crankpath.engine.case import Case
 from crankpath.engine.knowledge import Measurement
 from crankpath.engine.physics.budget import voltage_budget
+from crankpath.engine.taken import Taken
 from crankpath.shell.drawing.picture import Picture, Piece, Run, picture
 from crankpath.shell.pages.judging import mark_of, value_words
 from crankpath.shell.pages.sheet_data import Budget, BudgetPart, CircuitFigures, Figure, Part, Rail, Span

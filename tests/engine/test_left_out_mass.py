@@ -13,8 +13,9 @@ from random import Random
 
 import pytest
 
+from crankpath.engine.evidence import Evidence, Outcome
 from crankpath.engine.hypotheses import Element, Hypotheses, Mended, list_hypotheses, mass_of_larger_sets
-from crankpath.engine.ranking import Evidence, Outcome, Posterior, blended, likelihoods, posterior
+from crankpath.engine.ranking import Posterior, blended, likelihoods, posterior
 from crankpath.engine.tables import Chances, Effect, Table, noisy_max
 
 NETWORKS = range(300)

@@ -19,8 +19,9 @@ import numpy as np
 import pytest
 
 from crankpath.engine.conflict import conflict_bits
+from crankpath.engine.evidence import Evidence
 from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.ranking import Evidence, Posterior, posterior
+from crankpath.engine.ranking import Posterior, posterior
 from crankpath.engine.tables import Chances, Effect, Table
 from crankpath.engine.worth import Answer, Costs, entropy, expected_waste, information, repair_order
 

@@ -17,8 +17,9 @@ from typing import Any
 
 import pytest
 
+from crankpath.engine.evidence import Evidence
 from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.ranking import Evidence, Posterior, blended, posterior
+from crankpath.engine.ranking import Posterior, blended, posterior
 from crankpath.engine.tables import Chances, Effect, Table
 from crankpath.engine.worth import information
 
