@@ -18,6 +18,7 @@ CASES = {
     "one reading": ("crank_behaviour slow",),
     "near a limit": ("crank_behaviour slow", "positive_leg_drop 0.41 V", "positive_post_drop 0.08 V"),
     "a mask": ("crank_behaviour silent", "start_terminal_voltage 12.1 V", "positive_post_drop 12.4 V"),
+    "symptom unseen": ("occurrence intermittent", "crank_behaviour slow", "battery_rest_voltage 12.1 V"),
     "symptom away": ("occurrence intermittent", "crank_behaviour slow", "positive_leg_drop 60 mV~"),
     "odds pooled": ("crank_behaviour slow", "crank_current 210 A", "battery_crank_voltage 11.6 V"),
 }
@@ -89,6 +90,17 @@ def test_with_the_symptom_away_the_chances_are_mixed_with_the_healthy_ones(case_
     rule = spread(factor.rule.reads, factor.bands)
     mixed = [fault.away * r + (1 - fault.away) * h for r, h in zip(rule, factor.healthy, strict=True)]
     assert factor.with_fault == pytest.approx(mixed)
+
+
+def test_where_nobody_saw_the_symptom_the_fault_is_there_as_often_as_it_is(case_of: CaseOf) -> None:
+    case = case_of("occurrence intermittent", "crank_behaviour silent", "pull_in_resistance 40 ohm")
+    fault = case.kb.faults["pull_in_winding"]
+    factors = account(case.assessment, fault.id).factors
+    (factor,) = [f for f in factors if f.measurement == "pull_in_resistance"]
+    presence = case.assessment.presence(case.kb.measurements["pull_in_resistance"])
+    assert 0.5 < presence < 1.0  # one try, failed
+    assert factor.symptom
+    assert factor.away == pytest.approx(presence + (1 - presence) * fault.away)
 
 
 def test_a_reading_that_is_no_evidence_is_told_with_the_reason(case_of: CaseOf) -> None:
