@@ -9,7 +9,6 @@ from operator import mul
 
 from crankpath.engine.assessment import Assessment
 from crankpath.engine.conflict import most_surprising
-from crankpath.engine.intermittent import failure_rate
 from crankpath.engine.knowledge import Measurement
 from crankpath.engine.ranking import blended
 from crankpath.engine.tables import Chances, Members
@@ -234,9 +233,7 @@ class Advisor:
     @cached_property
     def _rate(self) -> float:
         """Expected chance that the symptom shows at the next try."""
-        settings = self.assessment.model.kb.settings
-        failures, of = self.assessment.tries
-        return failure_rate(failures, of, settings["failure_rate_prior_a"], settings["failure_rate_prior_b"])
+        return self.assessment.expected_rate(*self.assessment.tries)
 
     @cached_property
     def verdict(self) -> Verdict:

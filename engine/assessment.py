@@ -118,14 +118,16 @@ class Assessment:
             return 1.0
         if self.shows(measurement):
             return float(seen)
-        return self._failure_rate if self.intermittent else 1.0
+        return self._rate_before_a_cure if self.intermittent else 1.0
+
+    def expected_rate(self, failures: int, of: int) -> float:
+        """Expected chance that a try fails, where so many of so many did."""
+        settings = self.model.kb.settings
+        return failure_rate(failures, of, settings["failure_rate_prior_a"], settings["failure_rate_prior_b"])
 
     @cached_property
-    def _failure_rate(self) -> float:
-        """Expected chance that a try fails, by all tries before a cure."""
-        settings = self.model.kb.settings
-        failures, of = self._tries_among(self._before_a_cure)
-        return failure_rate(failures, of, settings["failure_rate_prior_a"], settings["failure_rate_prior_b"])
+    def _rate_before_a_cure(self) -> float:
+        return self.expected_rate(*self._tries_among(self._before_a_cure))
 
     @cached_property
     def _before_a_cure(self) -> tuple[Entry, ...]:

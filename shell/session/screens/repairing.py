@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from crankpath.engine.case import Case
-from crankpath.engine.intermittent import failure_rate
 from crankpath.shell.report.words import percent, wrapped
 from crankpath.shell.session.figures import limit_words
 from crankpath.shell.session.questions import (
@@ -110,14 +109,13 @@ def cured(state: CaseState, width: int) -> list[str]:
 def cranks(state: CaseState, asked: AskCranks, width: int) -> list[str]:
     """How many more good cranks, and why that number."""
     failures, of = tries_before_repair(state.case)
-    settings = state.kb.settings
-    rate = failure_rate(failures, of, settings["failure_rate_prior_a"], settings["failure_rate_prior_b"])
+    rate = state.case.assessment.expected_rate(failures, of)
     left = asked.needed - asked.good
     seen = f"{failures} of {of} tries failed" if of else "no tries were counted"
     return [
         *head(f"Crank on: {asked.good} good in a row, {left} more to go", width),
         *say(f"Before the repair {seen} (about {percent(rate)}); after {asked.needed} good ones in a row "
-             f"'not fixed' is less likely than {100 * settings['proof_level']:g} %.", width),
+             f"'not fixed' is less likely than {100 * state.kb.settings['proof_level']:g} %.", width),
         *say("Type how many were good (5), or failed. Try it hot, wet, shaken: as it used to fail.", width),
     ]  # fmt: skip
 
