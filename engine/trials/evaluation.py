@@ -91,8 +91,8 @@ def _mixed(kb: Knowledge, rng: Random, parameters: str) -> Machine:
     listed = model.hypotheses
     there = rng.choices(listed.members[1:], listed.prior[1:])[0]
     faults: dict[str, str | None] = {model.elements[i].fault: model.elements[i].degree for i in there}
-    row = table.chances(table.touched(there))
-    comes_and_goes = rng.choices((False, True), (row[0], 1.0 - row[0]))[0]
+    every_time = table.chances(table.touched(there))[0]
+    comes_and_goes = rng.random() >= every_time
     machine = draw_machine(rng, kb, parameters, faults, comes_and_goes, sound.equipment)
     return _each_complained_of(machine)
 
