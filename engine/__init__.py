@@ -10,7 +10,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from crankpath.engine.case import Case, Cause
+    from crankpath.engine.cases.case import Case, Cause
     from crankpath.engine.errors import (
         CaseError,
         CrankpathError,
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
         ReadingError,
         UnknownName,
     )
-    from crankpath.engine.loading import load_knowledge
+    from crankpath.engine.knowledge.loading import load_knowledge
 
 __all__ = [
     "Case",
@@ -35,7 +35,7 @@ __all__ = [
     "load_knowledge",
 ]
 
-_HOME: Final = {"Case": "case", "Cause": "case", "load_knowledge": "loading"}
+_HOME: Final = {"Case": "cases.case", "Cause": "cases.case", "load_knowledge": "knowledge.loading"}
 
 
 def __getattr__(name: str) -> object:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from crankpath.engine.case import Case
-from crankpath.engine.casefile import CaseFile, NoteEntry, read_case
+from crankpath.engine.cases.case import Case
+from crankpath.engine.cases.casefile import CaseFile, NoteEntry, read_case
+from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.replay import replay
+from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.files import read_text
-from crankpath.shell.pages.sheet_data import Note, SheetMeta, Told
+from crankpath.shell.outlets.pages.sheet.data import Note, SheetMeta, Told
 
 
 def case_from(file: Path, folder: str | None) -> tuple[Case, CaseFile]:

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from crankpath.engine.case import Case
-from crankpath.engine.casefile import CaseFile, RepairedEntry, read_case
+from crankpath.engine.cases.case import Case
+from crankpath.engine.cases.casefile import CaseFile, RepairedEntry, read_case
+from crankpath.engine.cases.learning import Closed
+from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.learning import Closed
-from crankpath.engine.replay import replay
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.files import read_text
 from crankpath.shell.session.state import case_state, machines
 from crankpath.shell.store import CaseSummary, Store, open_store

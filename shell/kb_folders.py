@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from crankpath.engine.folders import case_texts, shipped_folder
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.loading import read_knowledge
-from crankpath.engine.problems import Problem
+from crankpath.engine.knowledge.folders import case_texts, shipped_folder
+from crankpath.engine.knowledge.loading import read_knowledge
+from crankpath.engine.knowledge.problems import Problem
+from crankpath.engine.knowledge.records import Knowledge
 
 
 @dataclass(frozen=True, slots=True)

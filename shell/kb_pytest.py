@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 
 from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.loading import told
-from crankpath.shell.commands.kb_test import run_case
+from crankpath.engine.knowledge.loading import told
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.commands.kb.test import run_case
 from crankpath.shell.kb_folders import Folders
-from crankpath.shell.report.knowledge import result_lines
+from crankpath.shell.outlets.reports.knowledge import result_lines
 
 
 def cases_of(folder: str | Path | None = None, alone: bool = False) -> Callable[..., None]:

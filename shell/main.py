@@ -12,14 +12,14 @@ from crankpath.engine.errors import CrankpathError, KnowledgeError
 from crankpath.shell.exits import EXIT_KNOWLEDGE, EXIT_REFUSED
 from crankpath.shell.on_demand import OnDemand
 from crankpath.shell.settings import chosen_folder
-from crankpath.shell.store.places import VARIABLE
+from crankpath.shell.store.files.places import VARIABLE
 
 COMMANDS: Final = {
     "diagnose": "crankpath.shell.commands.diagnose",
     "evaluate": "crankpath.shell.commands.evaluate",
     "bench": "crankpath.shell.commands.bench",
     "practice": "crankpath.shell.commands.practice",
-    "kb": "crankpath.shell.commands.kb",
+    "kb": "crankpath.shell.commands.kb.group",
     "sheet": "crankpath.shell.commands.sheet",
     "card": "crankpath.shell.commands.card",
     "message": "crankpath.shell.commands.message",

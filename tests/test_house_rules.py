@@ -28,7 +28,7 @@ USUAL_FUNCTION = 40  # lines; nineteen in twenty keep to it
 LONGEST_FUNCTION = 80
 
 # The doors to disk: folders of a knowledge base, and the figures of the solved machine.
-READ_DISK = {"engine/archives.py", "engine/folders.py", "engine/physics/tables.py"}
+READ_DISK = {"engine/knowledge/archives.py", "engine/knowledge/folders.py", "engine/physics/tables.py"}
 DISK_CALLS = {"open", "read_text", "read_bytes", "write_text", "write_bytes", "rglob", "iterdir"}
 TALKING_CALLS = {"print", "input", "breakpoint", "exec", "eval", "__import__"}
 ENGINE_MAY_IMPORT = {"crankpath", "networkx", "yaml", "jsonschema"}
@@ -92,6 +92,22 @@ def lay_out(folder: Path) -> Path:
 
 def run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+
+
+# -- rooms ----------------------------------------------------------------------------
+
+MOST_MODULES = 13
+
+
+def test_no_folder_has_more_modules_than_one_can_take_in() -> None:
+    for folder in {f.parent for f in MODULES}:
+        modules = [f for f in MODULES if f.parent == folder and f.stem != "__init__"]
+        assert len(modules) <= MOST_MODULES, f"{folder}: {len(modules)} modules"
+
+
+def test_rooms_import_each_other_in_one_direction() -> None:
+    done = run([str(Path(sys.executable).with_name("lint-imports")), "--no-cache"], ROOT)
+    assert done.returncode == 0, done.stdout
 
 
 # -- layout and packaging -------------------------------------------------------------

@@ -2,7 +2,7 @@
 
 Every check is a module of this folder with the check's id as its name: its docstring is the
 explanation, its ``check`` takes a `Survey` and yields the problems it finds. Checks without
-one are found while the files are read (`crankpath.engine.loading`) or need more than the
+one are found while the files are read (`crankpath.engine.knowledge.loading`) or need more than the
 knowledge base (`physics`).
 """
 
@@ -13,39 +13,38 @@ from dataclasses import dataclass, replace
 from types import ModuleType
 from typing import Final
 
-from crankpath.engine.checking import (
-    better_than_healthy,
-    chances,
-    condition,
-    conflicting,
+from crankpath.engine.checking.entries import (
     duplicate_id,
-    fact_cycle,
     idle_silence,
-    limit_source,
-    limits,
-    look_alikes,
-    needless_condition,
-    never_applies,
     no_caution,
     no_proof,
     no_repair,
     no_source,
-    physics,
-    redundant,
     same_name,
-    shadowed,
     share,
     structure,
-    tells_nothing,
-    units,
     unknown_id,
     unreadable,
     unused,
 )
+from crankpath.engine.checking.measurements import limit_source, limits, tells_nothing, units
+from crankpath.engine.checking.rules import (
+    better_than_healthy,
+    chances,
+    condition,
+    conflicting,
+    fact_cycle,
+    look_alikes,
+    needless_condition,
+    never_applies,
+    physics,
+    redundant,
+    shadowed,
+)
 from crankpath.engine.checking.survey import Survey
-from crankpath.engine.folders import shipped_folder
-from crankpath.engine.knowledge import Knowledge, Silence
-from crankpath.engine.problems import Problem
+from crankpath.engine.knowledge.folders import shipped_folder
+from crankpath.engine.knowledge.problems import Problem
+from crankpath.engine.knowledge.records import Knowledge, Silence
 from crankpath.engine.trials.physics_check import Comparison
 
 Generator = Callable[[Survey], Iterator[Problem]]

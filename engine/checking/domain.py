@@ -14,11 +14,11 @@ from itertools import pairwise, product
 from math import prod
 from typing import Final
 
-from crankpath.engine.building.names import CASE_FACTS
 from crankpath.engine.checking.placed import atoms, placed_conditions
-from crankpath.engine.condition import Compares, Facts, FactValue
-from crankpath.engine.formula import Formula
-from crankpath.engine.knowledge import EquipmentFact, Knowledge, Measurement
+from crankpath.engine.knowledge.building.known_names import CASE_FACTS
+from crankpath.engine.knowledge.condition import Compares, Facts, FactValue
+from crankpath.engine.knowledge.formula import Formula
+from crankpath.engine.knowledge.records import EquipmentFact, Knowledge, Measurement
 
 LARGEST_GRID: Final = 20_000
 """Combinations that are tried for one question; beyond it nothing is called impossible."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from crankpath.engine.condition import Facts
-from crankpath.engine.knowledge import Origin
-from crankpath.engine.problems import Problem
+from crankpath.engine.knowledge.condition import Facts
+from crankpath.engine.knowledge.problems import Problem
+from crankpath.engine.knowledge.records import Origin
 
 
 def problem(entry: str, origin: Origin, message: str, advice: str) -> Problem:

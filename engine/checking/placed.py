@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from crankpath.engine.condition import All, Any, Condition, NoneOf
-from crankpath.engine.knowledge import Knowledge, Origin
+from crankpath.engine.knowledge.condition import All, Any, Condition, NoneOf
+from crankpath.engine.knowledge.records import Knowledge, Origin
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from crankpath.engine.checking.survey import Slot, Survey, total_variation
-from crankpath.engine.condition import Facts
-from crankpath.engine.knowledge import EvidenceRule
-from crankpath.engine.model import specificity
+from crankpath.engine.inference.model import specificity
+from crankpath.engine.knowledge.condition import Facts
+from crankpath.engine.knowledge.records import EvidenceRule
 
 SAME = 0.01
 """Chances that differ by less (total variation) say the same."""

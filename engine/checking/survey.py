@@ -11,12 +11,12 @@ from functools import cached_property
 from itertools import combinations
 from typing import Final
 
-from crankpath.engine.chances import ChanceError, spread
 from crankpath.engine.checking.domain import Domain
-from crankpath.engine.condition import Condition, Facts
-from crankpath.engine.equipment import complete
-from crankpath.engine.knowledge import EvidenceRule, Fault, Knowledge, Measurement
-from crankpath.engine.model import Model
+from crankpath.engine.inference.model import Model
+from crankpath.engine.knowledge.chance_words import ChanceError, spread
+from crankpath.engine.knowledge.condition import Condition, Facts
+from crankpath.engine.knowledge.records import EvidenceRule, Fault, Knowledge, Measurement
+from crankpath.engine.machine.equipment import complete
 
 _MOST_MACHINES: Final = 40
 

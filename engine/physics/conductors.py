@@ -13,7 +13,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError, load_tables
 
 IACS_RESISTIVITY: Final = 1.7241e-8

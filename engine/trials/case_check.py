@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from crankpath.engine.advice import Verdict
-from crankpath.engine.case import Case
-from crankpath.engine.case_entries import Reading
-from crankpath.engine.casefile import (
+from crankpath.engine.advice.advisor import Verdict
+from crankpath.engine.advice.explain import Reason
+from crankpath.engine.cases.case import Case
+from crankpath.engine.cases.casefile import (
     NOT_LISTED,
     CannotEntry,
     CaseEntry,
@@ -23,10 +23,10 @@ from crankpath.engine.casefile import (
     TriesEntry,
     read_case,
 )
-from crankpath.engine.explain import Reason
-from crankpath.engine.knowledge import Knowledge, Origin
-from crankpath.engine.problems import Problem
-from crankpath.engine.replay import enter, replay
+from crankpath.engine.cases.replay import enter, replay
+from crankpath.engine.inference.entries import Reading
+from crankpath.engine.knowledge.problems import Problem
+from crankpath.engine.knowledge.records import Knowledge, Origin
 
 _MOST_REASONS = 4
 _NAMED = 0.9  # a little below worth_trying, so that rounding cannot hide a conclusion

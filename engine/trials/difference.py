@@ -11,14 +11,14 @@ from dataclasses import dataclass, field, is_dataclass
 from random import Random
 from typing import Any, Final
 
-from crankpath.engine.advice import Verdict
-from crankpath.engine.case import Case
-from crankpath.engine.casefile import NOT_LISTED, CaseFile
+from crankpath.engine.advice.advisor import Verdict
+from crankpath.engine.cases.case import Case
+from crankpath.engine.cases.casefile import NOT_LISTED, CaseFile
+from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CrankpathError
-from crankpath.engine.folders import SECTIONS
-from crankpath.engine.knowledge import Knowledge, Origin
-from crankpath.engine.replay import replay
-from crankpath.engine.stated import stated
+from crankpath.engine.knowledge.folders import SECTIONS
+from crankpath.engine.knowledge.records import Knowledge, Origin
+from crankpath.engine.knowledge.stated import stated
 from crankpath.engine.trials.case_check import check_case
 from crankpath.engine.trials.evaluation import SORTS, machine_of
 from crankpath.engine.trials.policies import Advice

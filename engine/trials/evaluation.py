@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator
 from random import Random
 from typing import Final
 
-from crankpath.engine.case import Case
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.model import Model
-from crankpath.engine.physics.draw import draw_machine
-from crankpath.engine.physics.machine import Machine
+from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.model import Model
+from crankpath.engine.inference.tables import Table
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError
-from crankpath.engine.tables import Table
+from crankpath.engine.solved.drawn.draw import draw_machine
+from crankpath.engine.solved.machine import Machine
 from crankpath.engine.trials.lookahead import two_step
 from crankpath.engine.trials.paper import PaperOrder
 from crankpath.engine.trials.policies import Advice, WithoutMeasuring

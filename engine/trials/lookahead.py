@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.engine.advice import Advisor, Leading, Suggestion, Verdict
-from crankpath.engine.case import Case
-from crankpath.engine.tables import Chances
+from crankpath.engine.advice.advisor import Advisor, Leading, Suggestion, Verdict
+from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.tables import Chances
 
 _FIRST = 6  # readings looked at as the first of the two, by bits per minute and by saving
 _SECOND = 6
@@ -56,9 +56,9 @@ def saved_by_two(advisor: Advisor, first: Suggestion, seconds: list[Suggestion])
             options = [
                 second.minutes * chance + _after(leading, chances, weights) for second, chances in others
             ]
-            after += min([leading.waste(weights), *options])
-    return advisor.waste_now - after - first.minutes
+            after += min([leading.expected_repair_cost(weights), *options])
+    return advisor.expected_repair_cost_now - after - first.minutes
 
 
 def _after(leading: Leading, chances: Sequence[Chances], weights: list[float]) -> float:
-    return sum(map(leading.ledger.waste, leading.joint(chances, weights)))
+    return sum(map(leading.repair_costs.expected_repair_cost, leading.joint(chances, weights)))

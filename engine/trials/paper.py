@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from crankpath.engine.case import Case
-from crankpath.engine.case_entries import CannotTake, Reading, Repaired
+from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.entries import CannotTake, Reading, Repaired
 from crankpath.engine.trials.trial import Step
 
 
@@ -129,7 +129,7 @@ def _band(case: Case, reading: str) -> str | None:
     An intermittent fault is waited for: a reading with the symptom away is asked for again,
     at most four times.
     """
-    stretch = case.assessment.stretch
+    repair_epoch = case.assessment.repair_epoch
     asked = [e for e in case.entries if isinstance(e, Reading) and e.measurement == reading]
     if any(isinstance(e, CannotTake) and e.measurement == reading for e in case.entries):
         return ""
@@ -138,14 +138,14 @@ def _band(case: Case, reading: str) -> str | None:
         for piece in case.assessment.weighed
         if piece.taken is not None
         and piece.taken.measurement.id == reading
-        and piece.taken.stretch == stretch
+        and piece.taken.repair_epoch == repair_epoch
     ]
     present = [piece for piece in weighed if piece.taken is not None and piece.taken.symptom]
     if present:
         return present[-1].band
     if weighed and len(asked) >= 4:
         return weighed[-1].band
-    if reading == "crank_behaviour" and stretch:
+    if reading == "crank_behaviour" and repair_epoch:
         first = [
             p for p in case.assessment.weighed if p.taken is not None and p.taken.measurement.id == reading
         ]

@@ -19,14 +19,14 @@ from math import log2
 from random import Random
 from typing import Final
 
-from crankpath.engine.assessment import HISTORY_KIND
-from crankpath.engine.bands import band_shares
-from crankpath.engine.case import Case
+from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import ReadingError
-from crankpath.engine.knowledge import Knowledge, Origin
-from crankpath.engine.physics.draw import draw_machine
-from crankpath.engine.physics.machine import Machine
+from crankpath.engine.inference.assessment import HISTORY_KIND
+from crankpath.engine.inference.bands import band_shares
+from crankpath.engine.knowledge.records import Knowledge, Origin
 from crankpath.engine.physics.tables import PhysicsError
+from crankpath.engine.solved.drawn.draw import draw_machine
+from crankpath.engine.solved.machine import Machine
 
 _LEAST_SEEN = 1e-3
 _LEAST_MACHINES: Final = 10  # of one complaint; fewer show chance, not a rule

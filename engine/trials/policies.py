@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from crankpath.engine.advice import Advisor, Verdict
-from crankpath.engine.case import Case
-from crankpath.engine.case_entries import Repaired
+from crankpath.engine.advice.advisor import Advisor, Verdict
+from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.entries import Repaired
 from crankpath.engine.trials.trial import Step
 
 Deciding = Callable[[Case], Verdict]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from random import Random
 
-from crankpath.engine.case import Case
+from crankpath.engine.advice.explain import Reason
+from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import DoubtfulReading
-from crankpath.engine.explain import Reason
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.physics.machine import Machine
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.solved.machine import Machine
 from crankpath.engine.trials.policies import Advice
 from crankpath.engine.trials.trial import Outcome, read_once, run_trial
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Protocol
 
-from crankpath.engine.case import Case
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.physics.machine import Machine
+from crankpath.engine.cases.case import Case
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.solved.machine import Machine
 
 MOST_STEPS = 80
 

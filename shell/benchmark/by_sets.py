@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from importlib import import_module
 from itertools import chain
 
-from crankpath.engine.case import Case
+from crankpath.engine.cases.case import Case
 
 
 class Network:

@@ -19,9 +19,9 @@ from dataclasses import dataclass
 from importlib.util import find_spec
 from typing import Any
 
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.trials.bench_cases import BenchCase, generated_case, shipped_case
-from crankpath.engine.trials.generated import Size
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.trials.benchmark.bench_cases import BenchCase, generated_case, shipped_case
+from crankpath.engine.trials.benchmark.generated import Size
 from crankpath.shell.benchmark.by_sets import Network
 
 _GIGABYTE = 2**30

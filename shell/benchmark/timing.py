@@ -8,9 +8,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from statistics import median
 
-from crankpath.engine.case import Case
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.trials.bench_cases import BenchCase
+from crankpath.engine.cases.case import Case
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.trials.benchmark.bench_cases import BenchCase
 from crankpath.engine.trials.lookahead import best_of_two
 
 MEMORY_UP_TO = 200_000  # sets; memory of larger cases is not traced, which takes ten times as long

@@ -6,9 +6,15 @@ from collections.abc import Iterator, Sequence
 
 import click
 
-from crankpath.engine.case import Case
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.trials.bench_cases import GROWTH, SIZES, exponent, generated_case, shipped_case
+from crankpath.engine.cases.case import Case
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.trials.benchmark.bench_cases import (
+    GROWTH,
+    SIZES,
+    exponent,
+    generated_case,
+    shipped_case,
+)
 from crankpath.shell.benchmark import forward, reference
 from crankpath.shell.benchmark.report import milliseconds, plot, table
 from crankpath.shell.benchmark.timing import load_time, measured

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.names import sure
+from crankpath.engine.typed.names import sure
 from crankpath.shell.casefiles import case_from, write_page
-from crankpath.shell.pages import card_page
+from crankpath.shell.outlets.pages import card_page
 
 
 @click.command("card")

@@ -12,8 +12,8 @@ from datetime import UTC, datetime
 import click
 
 from crankpath.shell.desk.table import desk_table
-from crankpath.shell.session.clean import clean
 from crankpath.shell.store import CaseSummary, Store, open_store
+from crankpath.shell.text.clean import clean
 
 _LEAST, _MOST = 40, 200
 _CASES = 10_000
@@ -77,7 +77,7 @@ def _columns() -> int:
 def _handovers(
     store: Store, cases: Sequence[CaseSummary], folder: str | None, now: str, width: int
 ) -> list[str]:
-    from crankpath.engine.loading import load_knowledge
+    from crankpath.engine.knowledge.loading import load_knowledge
     from crankpath.shell.desk.handover import handover
     from crankpath.shell.session.state import case_state, machines
 

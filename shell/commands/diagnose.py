@@ -8,13 +8,13 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.casefile import read_case
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.replay import replay
+from crankpath.engine.cases.casefile import read_case
+from crankpath.engine.cases.replay import replay
+from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.exits import EXIT_FINE, EXIT_REFUSED, EXIT_STUCK
 from crankpath.shell.files import read_text
-from crankpath.shell.report.data import diagnosis_data
-from crankpath.shell.report.diagnosis import diagnosis
+from crankpath.shell.outlets.reports.data import diagnosis_data
+from crankpath.shell.outlets.reports.diagnosis import diagnosis
 
 
 @click.command("diagnose")

@@ -14,11 +14,11 @@ from pathlib import Path
 import click
 
 from crankpath.engine.errors import CaseError
-from crankpath.engine.loading import load_knowledge
+from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.evaluation import POLICIES, SORTS, TURNS, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome
-from crankpath.shell.report.evaluation import evaluation_lines
+from crankpath.shell.outlets.reports.evaluation import evaluation_lines
 
 _BATCH = 20
 

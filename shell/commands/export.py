@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from crankpath.engine.errors import CaseError
-from crankpath.engine.loading import load_knowledge
+from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.desk.whole import whole_text
 from crankpath.shell.session.state import case_state, machines

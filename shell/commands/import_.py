@@ -7,14 +7,14 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.loading import load_knowledge
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.merging import merged
 from crankpath.shell.desk.whole import whole_case
 from crankpath.shell.files import read_text
-from crankpath.shell.session.clean import one_line
 from crankpath.shell.session.transfer import events_of_text
 from crankpath.shell.store import open_store
+from crankpath.shell.text.clean import one_line
 
 
 @click.command("import")

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.names import sure
+from crankpath.engine.typed.names import sure
 from crankpath.shell.casefiles import case_from
-from crankpath.shell.messages import (
+from crankpath.shell.outlets.messages import (
     LEAST_LIMIT,
     USUAL_LIMIT,
     in_parts,

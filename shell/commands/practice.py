@@ -11,13 +11,13 @@ from typing import TypeVar
 import click
 
 from crankpath.engine.errors import CaseError
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.names import sure
+from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.evaluation import SORTS, machine_of
 from crankpath.engine.trials.practice import Practice, Shown, Told
+from crankpath.engine.typed.names import sure
 from crankpath.shell.exits import EXIT_FINE, EXIT_STUCK
-from crankpath.shell.report.practice import ending, help_lines, opening, reading
-from crankpath.shell.report.words import wrapped
+from crankpath.shell.outlets.reports.practice import ending, help_lines, opening, reading
+from crankpath.shell.outlets.reports.words import wrapped
 
 Result = TypeVar("Result")
 

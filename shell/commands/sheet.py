@@ -8,11 +8,11 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.loading import load_knowledge
+from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.casefiles import case_from, meta_of, write_page
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.desk.sheet import case_sheet
-from crankpath.shell.pages import Sheet, sheet_html, sheet_json, sheet_of, sheet_text
+from crankpath.shell.outlets.pages import Sheet, sheet_html, sheet_json, sheet_of, sheet_text
 from crankpath.shell.session.state import case_state, machines
 from crankpath.shell.store import open_store
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.session.clean import one_line
 from crankpath.shell.store import CaseSummary, Store
+from crankpath.shell.text.clean import one_line
 
 
 def find_case(store: Store, meant: str) -> CaseSummary:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from crankpath.engine.case_entries import Reading, Repaired
-from crankpath.shell.desk.columns import age_words
+from crankpath.engine.inference.entries import Reading, Repaired
 from crankpath.shell.desk.exchange import awaited, promises
-from crankpath.shell.report.words import fault_label, wrapped
-from crankpath.shell.session import guesses
-from crankpath.shell.session.clean import one_line
+from crankpath.shell.outlets.reports.words import fault_label, wrapped
+from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskClose,
     AskComplaint,
@@ -31,6 +29,8 @@ from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.errors import BadEvent
 from crankpath.shell.store.order import utc
 from crankpath.shell.store.records import Event
+from crankpath.shell.text.clean import one_line
+from crankpath.shell.text.columns import age_words
 
 _IN, _ON = "   ", "     "
 

@@ -8,15 +8,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from crankpath.engine.case import Case
+from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError, ReadingError
-from crankpath.engine.knowledge import Measurement
-from crankpath.shell.replies import Doubt, ParsedReply, ReplyReading, parse_reply
-from crankpath.shell.session.clean import one_line
-from crankpath.shell.session.figures import amount
+from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.replies.reply import Doubt, ParsedReply, ReplyReading, parse_reply
 from crankpath.shell.session.outcome import Write
+from crankpath.shell.session.screens.figures import amount
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.clean import one_line
 
 _TRIES: Final = re.compile(
     r"\b(?:failed\s+)?(\d{1,4})\s*(?:of|out of|/)\s*(\d{1,4})(?:\s+failed)?\b", re.IGNORECASE

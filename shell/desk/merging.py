@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.shell.session.clean import one_line
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.screens.listing import event_words
 from crankpath.shell.store.records import Conflict, Event, MergeReport
+from crankpath.shell.text.clean import one_line
 
 
 def merged(kb: Knowledge, report: MergeReport) -> list[str]:

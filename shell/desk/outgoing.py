@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.exchange import cautions_sent, step_number
-from crankpath.shell.messages import (
+from crankpath.shell.outlets.messages import (
     in_parts,
     plain,
     proof_message,
@@ -16,8 +16,8 @@ from crankpath.shell.messages import (
     step_message,
     whole_message,
 )
-from crankpath.shell.messages.needed import proof_of
-from crankpath.shell.session.guesses import when_facts
+from crankpath.shell.outlets.messages.needed import proof_of
+from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.questions import (
     AskComplaint,
     AskCranks,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crankpath.shell.pages import Note, Sheet, SheetMeta, Told, sheet_of
+from crankpath.shell.outlets.pages import Note, Sheet, SheetMeta, Told, sheet_of
 from crankpath.shell.session.screens.listing import event_words
 from crankpath.shell.session.state import CaseState
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Iterable
 
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.outcome import Write
 from crankpath.shell.session.state import CaseState, case_state, machines
 from crankpath.shell.store.errors import StoreUnavailable

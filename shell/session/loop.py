@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from crankpath.engine.case_entries import Entry
+from crankpath.engine.inference.entries import Entry
 from crankpath.shell.desk.merging import merged
-from crankpath.shell.report.words import wrapped
+from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.book import Book
-from crankpath.shell.session.clean import one_line
+from crankpath.shell.session.input.understanding import understand_line
+from crankpath.shell.session.input.vocabulary import vocabulary
 from crankpath.shell.session.outcome import Dialogue, Outcome, Pending, Scene, Write
 from crankpath.shell.session.questions import (
     AskClose,
@@ -34,9 +35,8 @@ from crankpath.shell.session.screens.ranking import bars, changed
 from crankpath.shell.session.screens.wording import folded
 from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
 from crankpath.shell.session.terminal import Terminal
-from crankpath.shell.session.understanding import understand_line
-from crankpath.shell.session.vocabulary import vocabulary
 from crankpath.shell.store.errors import StoreError, UnknownCase
+from crankpath.shell.text.clean import one_line
 
 Remember = Callable[[CaseState], None]
 """Notes which case is open, for the next start."""

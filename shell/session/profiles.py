@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.shell.session.guesses import OF_THE_DAY, when_facts
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.session.input.guesses import OF_THE_DAY, when_facts
 from crankpath.shell.session.outcome import Shelf
 from crankpath.shell.store.order import live_events
 

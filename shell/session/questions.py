@@ -6,12 +6,12 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from crankpath.engine.assessment import Assessment
-from crankpath.engine.case import Case
-from crankpath.engine.case_entries import Reading, Repaired
-from crankpath.engine.knowledge import Measurement
-from crankpath.shell.session.figures import standing
-from crankpath.shell.session.guesses import when_facts
+from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.inference.entries import Reading, Repaired
+from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.session.input.guesses import when_facts
+from crankpath.shell.session.screens.figures import standing
 from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
 from crankpath.shell.store.records import Event
 
@@ -194,7 +194,10 @@ def tries_before_repair(case: Case) -> tuple[int, int]:
 def read_now(case: Case, measurement: str) -> bool:
     """True if it was read since the last repair."""
     assessment = case.assessment
-    return any(t.stretch == assessment.stretch and t.measurement.id == measurement for t in assessment.taken)
+    return any(
+        t.repair_epoch == assessment.repair_epoch and t.measurement.id == measurement
+        for t in assessment.taken
+    )
 
 
 def cured_faults(case: Case, repair: str) -> tuple[str, ...]:
@@ -249,7 +252,7 @@ def _has_tools(case: Case, m: Measurement) -> bool:
 def reason_found(case: Case, measurement: str) -> str | None:
     """The repair that a reading of a reason outside its limit asks for."""
     for taken in case.assessment.taken:
-        if taken.measurement.id == measurement and taken.stretch == case.assessment.stretch:
+        if taken.measurement.id == measurement and taken.repair_epoch == case.assessment.repair_epoch:
             facts = case.assessment.now.facts
             band = facts.bands.get(measurement)
             if band is not None and standing(taken.measurement, facts, band) == "fail":

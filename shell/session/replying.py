@@ -10,8 +10,8 @@ from typing import Final
 from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.exchange import awaited
 from crankpath.shell.desk.incoming import Ask, Incoming, Item, incoming, reading_item
-from crankpath.shell.report.words import wrapped
-from crankpath.shell.session.answers import NO, YES
+from crankpath.shell.outlets.reports.words import wrapped
+from crankpath.shell.session.input.answers import NO, YES
 from crankpath.shell.session.outcome import Outcome, Scene, refused
 from crankpath.shell.session.questions import AskReading, AskRepair, AskSafe
 

@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from crankpath.shell.exits import EXIT_FINE
-from crankpath.shell.session.clean import one_line
-from crankpath.shell.session.completion import Vocabulary
+from crankpath.shell.session.input.completion import Vocabulary
 from crankpath.shell.session.terminal import Editor, Terminal, terminal
+from crankpath.shell.text.clean import one_line
 
 if TYPE_CHECKING:
     from crankpath.shell.session.book import Book
@@ -52,7 +52,7 @@ def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
     if line is None:
         return EXIT_FINE  # nothing was entered
     book = behind.wait()
-    from crankpath.shell.report.words import wrapped
+    from crankpath.shell.outlets.reports.words import wrapped
     from crankpath.shell.session.loop import Conversation
 
     resumed = _resume(book, known)
@@ -88,7 +88,7 @@ def _resume(book: Book, known: dict[str, str] | None) -> bool:
 
 
 def _where(state: CaseState | None, width: int) -> list[str]:
-    from crankpath.shell.report.words import wrapped
+    from crankpath.shell.outlets.reports.words import wrapped
 
     if state is None:
         return []
@@ -97,7 +97,7 @@ def _where(state: CaseState | None, width: int) -> list[str]:
 
 
 def _welcome(known: dict[str, str] | None, width: int) -> list[str]:
-    from crankpath.shell.report.words import wrapped
+    from crankpath.shell.outlets.reports.words import wrapped
 
     lines = wrapped("crankpath. ? shows what can be typed, Ctrl-D leaves; every entry is kept.", width)
     if known is None:
@@ -119,7 +119,7 @@ def _data_folder() -> Path:
 
 def _bookmark_file() -> Path:
     """Beside the store where it is a file, in the user's data folder where it is a database."""
-    from crankpath.shell.store.places import find_place
+    from crankpath.shell.store.files.places import find_place
 
     path = find_place(None).path
     return path.with_name(path.name + ".last") if path is not None else _data_folder() / "shared.last"
@@ -180,7 +180,7 @@ class Behind:
 
 def _open(folder: str | None) -> Book:
     """Knowledge, store and everything that the next prompts need."""
-    from crankpath.engine.loading import load_knowledge
+    from crankpath.engine.knowledge.loading import load_knowledge
 
     kb = load_knowledge(*([folder] if folder else []))
     import crankpath.shell.session.loop  # noqa: F401  what the loop needs is imported here, behind the prompt

@@ -7,10 +7,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from crankpath.engine.case import Case
-from crankpath.engine.case_entries import Entry, Repaired
+from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.inference.entries import Entry, Repaired
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.store.order import live_events
 from crankpath.shell.store.records import Event
 

@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol, TextIO
 
-from crankpath.shell.session.clean import clean, painted
-from crankpath.shell.session.completion import Vocabulary, suggestions
+from crankpath.shell.session.input.completion import Vocabulary, suggestions
+from crankpath.shell.text.clean import clean, painted
 
 if TYPE_CHECKING:
     from prompt_toolkit.completion import CompleteEvent, Completion

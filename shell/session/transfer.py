@@ -1,12 +1,11 @@
-"""A case as a file's text and back; the format is that of `crankpath.engine.casefile`."""
+"""A case as a file's text and back; the format is that of `crankpath.engine.cases.casefile`."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Any
 
-from crankpath.engine.case_entries import Repaired
-from crankpath.engine.casefile import (
+from crankpath.engine.cases.casefile import (
     CannotEntry,
     CaseEntry,
     CaseFile,
@@ -16,13 +15,14 @@ from crankpath.engine.casefile import (
     TriesEntry,
     load_case,
 )
-from crankpath.engine.casefile_text import dump_case
+from crankpath.engine.cases.casefile_text import dump_case
+from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.replay import replay
-from crankpath.shell.session.clean import one_line
+from crankpath.engine.inference.entries import Repaired
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.outcome import Write
 from crankpath.shell.session.state import CaseState, Entered
+from crankpath.shell.text.clean import one_line
 
 
 def case_text(state: CaseState) -> str:

@@ -60,7 +60,7 @@ def open_store(
         StoreError: it cannot be opened, is newer than this program, or is no store; the
             message is one sentence to act on. Nothing was changed.
     """
-    from crankpath.shell.store.places import find_place
+    from crankpath.shell.store.files.places import find_place
 
     where = find_place(place)
     from crankpath.shell.store.opening import open_place

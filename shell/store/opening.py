@@ -11,20 +11,20 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
-from crankpath.shell.store import search
-from crankpath.shell.store.damage import damage_of
-from crankpath.shell.store.engines import APPLICATION_ID, postgres_engine, sqlite_engine, writing
 from crankpath.shell.store.errors import ForeignFile
-from crankpath.shell.store.file_lock import held
-from crankpath.shell.store.file_watch import FileWatch, mark_of
-from crankpath.shell.store.migrations import VERSION, migrate, version_of
-from crankpath.shell.store.places import Place, waiting_files
+from crankpath.shell.store.files.damage import damage_of
+from crankpath.shell.store.files.file_lock import held
+from crankpath.shell.store.files.file_watch import FileWatch, mark_of
+from crankpath.shell.store.files.places import Place, waiting_files
+from crankpath.shell.store.files.recovery import earlier_asides, put_in_place, readable_cases
 from crankpath.shell.store.plain import new_id
 from crankpath.shell.store.records import Event
-from crankpath.shell.store.recovery import earlier_asides, put_in_place, readable_cases
-from crankpath.shell.store.sql_store import SqlStore
-from crankpath.shell.store.trouble import sentence
-from crankpath.shell.store.writing import add_new_cases
+from crankpath.shell.store.sql import search
+from crankpath.shell.store.sql.engines import APPLICATION_ID, postgres_engine, sqlite_engine, writing
+from crankpath.shell.store.sql.migrations import VERSION, migrate, version_of
+from crankpath.shell.store.sql.sql_store import SqlStore
+from crankpath.shell.store.sql.trouble import sentence
+from crankpath.shell.store.sql.writing import add_new_cases
 
 
 def open_place(place: Place, *, patience: float, thorough: bool) -> SqlStore:

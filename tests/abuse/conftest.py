@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.loading import load_knowledge
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
 
 SAMPLE = 60
 LONG = 100_000

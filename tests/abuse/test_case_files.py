@@ -11,10 +11,10 @@ from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crankpath.engine.case import Case
-from crankpath.engine.casefile import read_case
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.replay import replay
+from crankpath.engine.cases.case import Case
+from crankpath.engine.cases.casefile import read_case
+from crankpath.engine.cases.replay import replay
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.commands import diagnose
 from crankpath.shell.main import cli
 

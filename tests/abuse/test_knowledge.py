@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crankpath.engine.case import Case
+from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError, CrankpathError
-from crankpath.engine.loading import read_knowledge
+from crankpath.engine.knowledge.loading import read_knowledge
 
 Within = Callable[[float], AbstractContextManager[None]]
 SMALL = Path(__file__).parent.parent / "shell" / "data" / "small"

@@ -8,10 +8,10 @@ from contextlib import AbstractContextManager
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crankpath.engine.case import Case
-from crankpath.engine.case_entries import Reading
+from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.inference.entries import Reading
+from crankpath.engine.knowledge.records import Knowledge
 
 Within = Callable[[float], AbstractContextManager[None]]
 

@@ -8,9 +8,9 @@ from contextlib import AbstractContextManager
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.shell.replies import default_facts, parse_reply
-from crankpath.shell.reply_names import lexicon
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.replies.names import lexicon
+from crankpath.shell.replies.reply import default_facts, parse_reply
 
 Within = Callable[[float], AbstractContextManager[None]]
 

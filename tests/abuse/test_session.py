@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session import commands
 from crankpath.shell.session.book import Book
 from crankpath.shell.session.loop import Conversation

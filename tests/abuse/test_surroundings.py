@@ -16,7 +16,7 @@ CODE = "from crankpath.shell.main import main; main()"
 AS_NOBODY = """
 import os, sys
 import crankpath.shell.session.loop, crankpath.shell.session.start
-from crankpath.engine.loading import load_knowledge
+from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.main import main
 from crankpath.shell.store import open_store
 load_knowledge()  # all is brought in: the other user may not read the installation

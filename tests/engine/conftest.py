@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from crankpath.engine import Case, load_knowledge
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 
 CaseOf = Callable[..., Case]
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from crankpath.engine import Case
 from crankpath.engine.errors import CaseError, DoubtfulReading, ReadingError, UnknownName
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 
 CaseOf = Callable[..., Case]
 Chances = dict[str | None, float]

@@ -18,12 +18,19 @@ from random import Random
 import numpy as np
 import pytest
 
-from crankpath.engine.conflict import conflict_bits
-from crankpath.engine.evidence import Evidence
-from crankpath.engine.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.ranking import Posterior, posterior
-from crankpath.engine.tables import Chances, Effect, Table
-from crankpath.engine.worth import Answer, Costs, entropy, expected_waste, information, repair_order
+from crankpath.engine.advice.value_of_information import (
+    Answer,
+    Costs,
+    entropy,
+    expected_waste,
+    information,
+    repair_order,
+)
+from crankpath.engine.inference.conflict import conflict_bits
+from crankpath.engine.inference.evidence import Evidence
+from crankpath.engine.inference.hypotheses import Element, Hypotheses, list_hypotheses
+from crankpath.engine.inference.posterior import Posterior, posterior
+from crankpath.engine.inference.tables import Chances, Effect, Table
 
 State = tuple[int, ...]
 
@@ -710,7 +717,7 @@ def look(parts: Mapping[int, float], reads: int, number: int = 0) -> Evidence:
     effects = {part: Effect((0.0, 1.0)) for part in parts}
     table = Table((1.0, 0.0), effects, away={part: 1.0 - g for part, g in parts.items()})
     shares = (1.0, 0.0) if reads == GOOD else (0.0, 1.0)
-    return Evidence(f"run {number}", shares, table, frozenset(parts), presence=0.0)
+    return Evidence(f"run {number}", shares, table, frozenset(parts), symptom_probability=0.0)
 
 
 @pytest.mark.parametrize(

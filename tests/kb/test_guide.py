@@ -11,9 +11,9 @@ from click.testing import CliRunner
 
 from crankpath.engine.checking.checks import CHECKS
 from crankpath.engine.errors import CrankpathError
-from crankpath.engine.folders import read_schema, shipped_folder
+from crankpath.engine.knowledge.folders import read_schema, shipped_folder
 from crankpath.shell import settings
-from crankpath.shell.commands.kb import KB_COMMANDS
+from crankpath.shell.commands.kb.group import KB_COMMANDS
 from crankpath.shell.main import cli
 
 GUIDE = (shipped_folder() / "README.md").read_text("utf-8")

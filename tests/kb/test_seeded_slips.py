@@ -15,11 +15,11 @@ import yaml
 
 from crankpath.engine.checking.checks import CHECKS, check_knowledge
 from crankpath.engine.checking.survey import Survey
-from crankpath.engine.documents import Document
-from crankpath.engine.folders import knowledge_files, shipped_folder
-from crankpath.engine.loading import read_knowledge
-from crankpath.engine.schema.structure import structure_problems
-from crankpath.engine.yaml_source import read_yaml
+from crankpath.engine.knowledge.documents import Document
+from crankpath.engine.knowledge.folders import knowledge_files, shipped_folder
+from crankpath.engine.knowledge.loading import read_knowledge
+from crankpath.engine.knowledge.structure import structure_problems
+from crankpath.engine.knowledge.yaml_source import read_yaml
 
 READING = {"unreadable", "structure", "unknown_id", "duplicate_id", "condition", "chances"}
 

@@ -10,8 +10,8 @@ import pytest
 
 from crankpath.engine import Case, load_knowledge
 from crankpath.engine.checking.checks import check_knowledge
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.loading import read_knowledge
+from crankpath.engine.knowledge.loading import read_knowledge
+from crankpath.engine.knowledge.records import Knowledge
 
 SPLICE = Path(__file__).parent / "splice.yaml"
 

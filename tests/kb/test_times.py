@@ -8,7 +8,7 @@ from __future__ import annotations
 import time
 
 from crankpath.engine.checking.checks import check_knowledge
-from crankpath.shell.commands.kb_test import run_case
+from crankpath.shell.commands.kb.test import run_case
 from crankpath.shell.kb_folders import Folders
 
 CHECK_SECONDS, TEST_SECONDS = 5.0, 20.0

@@ -7,8 +7,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from crankpath.engine.knowledge import Knowledge, Measurement
-from crankpath.engine.physics.machine import Machine
+from crankpath.engine.knowledge.records import Knowledge, Measurement
+from crankpath.engine.solved.machine import Machine
 
 _REPAIR = re.compile(r"REPAIR: (.*?) \(\d")
 

@@ -19,9 +19,9 @@ from pathlib import Path
 
 from playing import Person
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.physics.draw import draw_machine
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.solved.drawn.draw import draw_machine
 
 HERE = Path(__file__).parent
 README = HERE.parent.parent / "README.md"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from recording import HERE, README, USERS, excerpt, recorded, with_excerpt
 
-from crankpath.engine.loading import load_knowledge
+from crankpath.engine.knowledge.loading import load_knowledge
 
 _AGAIN = "record them again: python tests/transcripts/recording.py"
 

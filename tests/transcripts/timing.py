@@ -18,10 +18,10 @@ from collections.abc import Callable, Iterable
 import pexpect
 from playing import Person
 
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.physics.draw import draw_machine
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.shell.session.book import Book
-from crankpath.shell.session.completion import Vocabulary
+from crankpath.shell.session.input.completion import Vocabulary
 from crankpath.shell.session.loop import Conversation
 from crankpath.shell.session.start import now
 from crankpath.shell.store import open_store

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from crankpath.engine import names
 from crankpath.engine.errors import UnknownName
+from crankpath.engine.typed import names
 from crankpath.shell.session.outcome import Scene
 from crankpath.shell.session.questions import AskReading, AskSafe
 

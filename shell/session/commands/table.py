@@ -4,32 +4,21 @@ from __future__ import annotations
 
 from typing import Final
 
-from crankpath.shell.session.commands import (
+from crankpath.shell.session.commands.asking import draw, how, what_if, why
+from crankpath.shell.session.commands.case import (
     back,
-    cannot,
     cases,
     close,
-    done,
-    draw,
     entries,
-    files,
-    handover,
-    how,
     leave,
     machine,
     new,
     note,
     promise,
-    reply,
-    send,
-    sheet,
-    skip,
-    tries,
-    what_if,
-    why,
-    without,
 )
 from crankpath.shell.session.commands.command import Command
+from crankpath.shell.session.commands.outside import files, handover, reply, send, sheet
+from crankpath.shell.session.commands.work import cannot, done, skip, tries, without
 
 COMMANDS: Final[tuple[Command, ...]] = (
     how.COMMAND,

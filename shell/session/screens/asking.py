@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from crankpath.shell.report.words import fault_label, percent, wrapped
-from crankpath.shell.session import guesses
+from crankpath.shell.outlets.reports.words import fault_label, percent, wrapped
+from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskClose,
     AskComplaint,

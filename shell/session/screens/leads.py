@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from crankpath.engine.case import Case
-from crankpath.engine.knowledge import Measurement
-from crankpath.shell.drawing.picture import Picture, Piece, Run, picture
-from crankpath.shell.report.words import wrapped
+from crankpath.engine.cases.case import Case
+from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, picture
+from crankpath.shell.outlets.reports.words import wrapped
 
 _MARGIN = "      "
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.shell.report.words import wrapped
-from crankpath.shell.session import guesses
-from crankpath.shell.session.clean import one_line
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.outlets.reports.words import wrapped
+from crankpath.shell.session.input import guesses
 from crankpath.shell.session.screens.wording import INDENT, aligned, cut, value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
+from crankpath.shell.text.clean import one_line
 
 _TAKEABLE = (
     "equipment", "complaint", "reading", "cannot", "skip", "tries", "repaired", "note", "closed", "sent",

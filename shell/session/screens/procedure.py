@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.shell.report.words import wrapped
-from crankpath.shell.session.figures import limit_words
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.questions import cautions_of, setups_of
+from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.wording import INDENT, aligned
 from crankpath.shell.session.state import CaseState
 

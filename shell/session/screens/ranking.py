@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.engine.case import Case, Cause
-from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.engine.cases.case import Case, Cause
 from crankpath.engine.errors import CaseError
-from crankpath.shell.report.diagnosis import LEAST_CHANCE, conflict_sentence, residual_sentence, unloaded
-from crankpath.shell.report.words import bar, fault_label, percent, wrapped
-from crankpath.shell.session.figures import limit_words, standing
+from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.shell.outlets.reports.diagnosis import (
+    LEAST_CHANCE,
+    conflict_sentence,
+    residual_sentence,
+    unloaded,
+)
+from crankpath.shell.outlets.reports.words import bar, fault_label, percent, wrapped
+from crankpath.shell.session.screens.figures import limit_words, standing
 from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import INDENT, entry_words, name_in, value_words
 
@@ -80,7 +85,7 @@ def _away(reading: Reading) -> str:
 def _standing(case: Case, reading: Reading) -> str:
     """Inside or outside the limit, in words; nothing where the limit is not known."""
     m = case.assessment.model.measurements[reading.measurement]
-    context = case.assessment.context(case.assessment.stretch, reading.symptom)
+    context = case.assessment.context(case.assessment.repair_epoch, reading.symptom)
     band = context.facts.bands.get(m.id)
     if band is None:
         return ""

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.engine.case import Case
-from crankpath.engine.explain import Prediction
-from crankpath.engine.knowledge import Measurement
-from crankpath.shell.report.words import fault_label, percent, wrapped
-from crankpath.shell.session import guesses
-from crankpath.shell.session.figures import band_words, limit_words
+from crankpath.engine.advice.explain import Prediction
+from crankpath.engine.cases.case import Case
+from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.outlets.reports.words import fault_label, percent, wrapped
+from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskReading,
 )
+from crankpath.shell.session.screens.figures import band_words, limit_words
 from crankpath.shell.session.screens.fitting import ALWAYS, Part, always
 from crankpath.shell.session.screens.leads import leads
 from crankpath.shell.session.screens.wording import (

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from crankpath.engine.case import Case
-from crankpath.engine.explain import Reason
-from crankpath.shell.report.words import NOT_LISTED, factor, percent, wrapped
+from crankpath.engine.advice.explain import Reason
+from crankpath.engine.cases.case import Case
+from crankpath.shell.outlets.reports.words import NOT_LISTED, factor, percent, wrapped
 from crankpath.shell.session.questions import AskReading
 from crankpath.shell.session.screens.ranking import bars
 from crankpath.shell.session.screens.reading import reason_for, would_read

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from crankpath.engine.case import Case
-from crankpath.shell.report.words import percent, wrapped
-from crankpath.shell.session.figures import limit_words
+from crankpath.engine.cases.case import Case
+from crankpath.shell.outlets.reports.words import percent, wrapped
 from crankpath.shell.session.questions import (
     AskCranks,
     cured_faults,
     proof_of,
     tries_before_repair,
 )
+from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import INDENT, head, say, value_words
 from crankpath.shell.session.state import CaseState

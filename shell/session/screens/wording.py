@@ -6,11 +6,11 @@ import re
 import textwrap
 from collections.abc import Iterable
 
-from crankpath.engine.case_entries import CannotTake, Entry, Reading, Repaired, Tries
-from crankpath.engine.knowledge import Knowledge, Measurement
-from crankpath.shell.report.words import wrapped
-from crankpath.shell.session.clean import one_line
+from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.engine.knowledge.records import Knowledge, Measurement
+from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND
+from crankpath.shell.text.clean import one_line
 
 INDENT = "   "
 _FILLING = frozenset(("at", "the", "of", "a", "an", "by", "in"))

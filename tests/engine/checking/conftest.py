@@ -9,8 +9,8 @@ import pytest
 
 from crankpath.engine.checking.checks import CHECKS
 from crankpath.engine.checking.survey import Survey
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.loading import read_knowledge
+from crankpath.engine.knowledge.loading import read_knowledge
+from crankpath.engine.knowledge.records import Knowledge
 
 CLEAN = (Path(__file__).parent / "clean.yaml").read_text("utf-8")
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.loading import load_knowledge
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.trials.case_check import CaseResult, check_text
 
 READINGS = """\

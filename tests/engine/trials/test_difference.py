@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from crankpath.engine import load_knowledge
-from crankpath.engine.casefile import load_case
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.cases.casefile import load_case
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.trials.difference import (
     case_change,
     entry_changes,

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from crankpath.engine.loading import load_knowledge
+from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.physics_check import compare, worst_first
 
 

@@ -7,8 +7,8 @@ from random import Random
 import pytest
 
 from crankpath.engine.errors import CaseError, UnknownName
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.physics.draw import draw_machine
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.trials.practice import Practice
 
 KB = load_knowledge()

@@ -11,10 +11,10 @@ from random import Random
 
 import pytest
 
-from crankpath.engine.case import Case
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.physics.draw import draw_machine
+from crankpath.engine.cases.case import Case
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.trials.evaluation import POLICIES, machine_of, trials
 from crankpath.engine.trials.policies import Advice
 from crankpath.engine.trials.report import mistakes, summarise
@@ -126,7 +126,7 @@ def test_what_mostly_comes_and_goes_is_seldom_drawn_as_a_complaint_of_every_try(
 def test_a_seed_draws_the_same_two_faults_in_any_process() -> None:
     """Sets of words are walked in another order in each process; no draw may hang on that."""
     script = (
-        "from crankpath.engine.loading import load_knowledge\n"
+        "from crankpath.engine.knowledge.loading import load_knowledge\n"
         "from crankpath.engine.trials.evaluation import machine_of\n"
         "kb = load_knowledge()\n"
         "print([machine_of(kb, 2026, n, 'double', 'first').severities for n in range(6)])"

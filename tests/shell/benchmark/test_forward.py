@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from crankpath.engine.loading import load_knowledge
-from crankpath.engine.trials.bench_cases import generated_case, shipped_case
-from crankpath.engine.trials.generated import Size
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.trials.benchmark.bench_cases import generated_case, shipped_case
+from crankpath.engine.trials.benchmark.generated import Size
 from crankpath.shell.benchmark import forward
 
 pytestmark = pytest.mark.skipif(not forward.installed(), reason="the binding of CLIPS is missing")

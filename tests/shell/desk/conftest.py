@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from crankpath.engine import load_knowledge
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.state import CaseState, case_state, machines
 from crankpath.shell.store import Event
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.handover import handover
 from crankpath.shell.session.state import CaseState
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.incoming import incoming
 from crankpath.shell.session.state import CaseState
 

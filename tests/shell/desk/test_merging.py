@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.merging import merged
 from crankpath.shell.store import Conflict, MergeReport
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from crankpath.shell.desk.outgoing import outgoing
-from crankpath.shell.messages import LEAST_LIMIT
+from crankpath.shell.outlets.messages import LEAST_LIMIT
 from crankpath.shell.session.questions import AskComplaint, AskMachine, AskWhen, question
 from crankpath.shell.session.state import CaseState
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from crankpath.shell.desk.table import desk_table
-from crankpath.shell.session.clean import columns
 from crankpath.shell.store import CaseSummary
+from crankpath.shell.text.clean import columns
 
 NOW = "2031-05-04T12:00:00Z"
 

@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 
 from crankpath.engine import load_knowledge
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.book import Book
-from crankpath.shell.session.completion import Vocabulary
+from crankpath.shell.session.input.completion import Vocabulary
 from crankpath.shell.session.loop import Conversation
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store import open_store

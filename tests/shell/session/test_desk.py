@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 
 OPENING = ("cranks slowly", "slow", "every time", "loader 7: 12 V", "")
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.knowledge.records import Knowledge
 
 OPENING = ("turns over slow", "slow", "every time", "loader 7: 24 V", "")
 REPLY = "reply pos .35 neg 240mV crank 19.8"

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from crankpath.engine.case import Case
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.cases.case import Case
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.questions import AskCranks, AskSafe
 from crankpath.shell.session.screens.asking import asking, complaint
 from crankpath.shell.session.screens.fitting import ALWAYS, Part, fitted

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from crankpath.engine.case_entries import CannotTake, Reading, Repaired, Tries
-from crankpath.engine.knowledge import Knowledge
+from crankpath.engine.inference.entries import CannotTake, Reading, Repaired, Tries
+from crankpath.engine.knowledge.records import Knowledge
 
 Sit = Callable[..., Any]
 OPENING = ("it only hums", "slow", "every time", "")

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from playing import Person
 
-from crankpath.engine.knowledge import Knowledge
-from crankpath.engine.physics.draw import draw_machine
-from crankpath.engine.physics.machine import Machine
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.solved.drawn.draw import draw_machine
+from crankpath.engine.solved.machine import Machine
 
 SIZES = [(80, 24), (40, 20)]
 

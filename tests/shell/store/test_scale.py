@@ -13,7 +13,7 @@ import pytest
 
 from crankpath.shell.store import Event
 from crankpath.shell.store.order import next_stamp
-from crankpath.shell.store.writing import add_new_cases
+from crankpath.shell.store.sql.writing import add_new_cases
 
 WORDS = (
     "slow",

@@ -1,0 +1,214 @@
+"""What the readings say of each leg of the main circuit, and what a repair would give back.
+
+A leg's drop is split into what the cable drops as it was built and what is lost besides, at
+its joints or in a damaged cable; the loss is told in watts too. Where something is missing,
+the answer is a sentence that names it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.inference.bands import limit_set_in_force, limits_in_force, standard_deviation
+from crankpath.engine.knowledge.condition import Facts
+from crankpath.engine.knowledge.records import Fault, Measurement
+from crankpath.engine.physics.legs import LegSplit, joint_watts, leg_resistance, split_leg
+from crankpath.engine.physics.motor import speed_at
+
+LEG_KIND = "leg_drop"
+CABLE_KIND = "cable_drop"
+DROP_KIND = "loaded_drop"
+CURRENT_KIND = "cranking_current"
+SPEED_KIND = "cranking_speed"
+CONTACT_KIND = "contact_drop"
+
+_CLEAR = 3.0  # standard deviations below the cable as built that are said aloud
+
+
+@dataclass(frozen=True, slots=True)
+class LegReport:
+    """One leg that was read while the complaint showed.
+
+    measurement: the reading of the leg. drop: V. amperes: the current of the crank, A, or
+    None. ohms: drop / current. split: the drop as built and in excess, V. watts: heat of the
+    excess, or of the whole leg where there is no split. limits: upper limits between the
+    bands in force, V, and because: where they come from. remark: what the split still needs,
+    or that it cannot be right.
+    """
+
+    measurement: str
+    drop: float
+    amperes: float | None
+    ohms: float | None
+    split: LegSplit | None
+    watts: float | None
+    limits: tuple[float, ...]
+    because: str
+    remark: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class RepairGain:
+    """What a repair gives back at least.
+
+    volts: at the motor, V. speed: at the crankshaft, rpm, at least; None if it cannot be told.
+    missing: what it still needs, a sentence each.
+    """
+
+    repair: str
+    volts: float | None
+    speed: float | None
+    missing: tuple[str, ...]
+
+
+def leg_splits(assessment: Assessment) -> tuple[LegReport, ...]:
+    """A report for each leg read in the present state of the machine, symptom present."""
+    legs = [m for m in assessment.model.measurements.values() if LEG_KIND in m.kinds]
+    read = _read_now(assessment)
+    return tuple(_leg(assessment, leg, read[leg.id], read) for leg in legs if leg.id in read)
+
+
+def _read_now(assessment: Assessment) -> dict[str, float]:
+    return {
+        taken.measurement.id: float(taken.value)
+        for taken in assessment.taken
+        if taken.repair_epoch == assessment.repair_epoch
+        and taken.symptom
+        and not isinstance(taken.value, str)
+        and math.isfinite(taken.value)
+    }
+
+
+def _of_kind(assessment: Assessment, kind: str, read: dict[str, float]) -> float | None:
+    names = (m.id for m in assessment.model.measurements.values() if kind in m.kinds)
+    return next((read[name] for name in names if name in read), None)
+
+
+def _leg(assessment: Assessment, leg: Measurement, drop: float, read: dict[str, float]) -> LegReport:
+    facts = assessment.now.facts
+    limits, because = limits_in_force(leg, facts), limit_set_in_force(leg, facts).because
+    amperes = _of_kind(assessment, CURRENT_KIND, read)
+    cable = _as_built(leg, facts)
+    missing = _missing(assessment, leg, amperes, cable)
+    if amperes is None or amperes <= 0.0:
+        return LegReport(leg.id, drop, amperes, None, None, None, limits, because, missing)
+    ohms = leg_resistance(drop, amperes)
+    split = None if cable is None else split_leg(drop, amperes, cable)
+    watts = joint_watts(drop if split is None else max(0.0, split.excess), amperes)
+    if split is not None and split.excess < -_CLEAR * standard_deviation(leg, split.as_built):
+        missing = (
+            f"The {_run(leg)} cable as stated drops {split.as_built:.2f} V at that current, more than was "
+            "read; check its gauge and length, and the current."
+        )
+    return LegReport(leg.id, drop, amperes, ohms, split, watts, limits, because, missing)
+
+
+def _run(measurement: Measurement) -> str:
+    """The run a reading belongs to, by the machine fact that counts its cables."""
+    return (measurement.parallel or "").removesuffix("_cables")
+
+
+def _as_built(measurement: Measurement, facts: Facts) -> float | None:
+    ohms = facts.values.get(f"{_run(measurement)}_cable_resistance")
+    return float(ohms) if isinstance(ohms, (int, float)) else None
+
+
+def _missing(
+    assessment: Assessment, leg: Measurement, amperes: float | None, cable: float | None
+) -> str | None:
+    needed = []
+    if amperes is None:
+        label = next((m.label for m in assessment.model.measurements.values() if CURRENT_KIND in m.kinds), "")
+        needed.append(f"{label}, read in the same crank")
+    if cable is None:
+        needed.append(f"gauge and length of the {_run(leg)} cable")
+    if needed:
+        return f"To split {leg.label} into cable and joints, give {' and '.join(needed)}."
+    if amperes is not None and amperes <= 0.0:
+        return "No current flows, so the drop tells nothing about the leg."
+    return None
+
+
+def repair_gain(assessment: Assessment, repair: str) -> RepairGain:
+    """Volts and speed that a repair gives back at least.
+
+    The reading that proves the repair tells the loss: all of it at a joint, what exceeds the
+    cable as built in a cable or leg. Speed follows the motor's line, speed ~ V - I * R; R is
+    not known, and R = 0 gives the least that can come back.
+
+    Args:
+        assessment: the readings; of the faults the repair cures the likeliest whose proof was
+            read counts.
+        repair: its id.
+    """
+    read = _read_now(assessment)
+    cured = [f for f in assessment.model.faults.values() if f.repair == repair]
+    proof = _proof(assessment, cured, read)
+    if proof is None:
+        return RepairGain(repair, None, None, (_proof_missing(assessment, cured),))
+    volts, missing = _loss(assessment, proof, read)
+    if volts is None:
+        return RepairGain(repair, None, None, missing)
+    speed, motor = _of_kind(assessment, SPEED_KIND, read), _motor_volts(assessment, read)
+    if speed is None:
+        missing += ("The speed that comes back needs the cranking speed; read it in the same crank.",)
+    if motor is None:
+        missing += ("The speed that comes back needs the voltage at the starter; read it too.",)
+    if speed is None or motor is None or motor <= 0.0:
+        return RepairGain(repair, volts, None, missing)
+    return RepairGain(repair, volts, speed_at(speed, motor, 0.0, 0.0, motor + volts) - speed, missing)
+
+
+def _proof(assessment: Assessment, cured: list[Fault], read: dict[str, float]) -> Measurement | None:
+    """The proving reading of a fault, if it is a loss under current and was taken."""
+    measurements = assessment.model.measurements
+    chances = assessment.posterior.fault_marginals()
+    for fault in sorted(cured, key=lambda f: (-chances.get(f.id, 0.0), f.id)):
+        if fault.proof in read and DROP_KIND in measurements[fault.proof].kinds:
+            return measurements[fault.proof]
+    return None
+
+
+def _proof_missing(assessment: Assessment, cured: list[Fault]) -> str:
+    measurements = assessment.model.measurements
+    drops = {f.proof for f in cured if f.proof in measurements and DROP_KIND in measurements[f.proof].kinds}
+    if not drops:
+        return "No drop tells what this repair gives back."
+    labels = " or ".join(sorted(measurements[name].label for name in drops))
+    return f"What this repair gives back needs {labels}, read while the complaint shows."
+
+
+def _loss(
+    assessment: Assessment, proof: Measurement, read: dict[str, float]
+) -> tuple[float | None, tuple[str, ...]]:
+    """Volts lost at the fault's place beyond what a sound one drops."""
+    if not {LEG_KIND, CABLE_KIND}.intersection(proof.kinds):
+        return read[proof.id], ()
+    amperes = _of_kind(assessment, CURRENT_KIND, read)
+    cable = _as_built(proof, assessment.now.facts)
+    missing = _missing(assessment, proof, amperes, cable)
+    if amperes is None or cable is None or missing is not None:
+        return None, () if missing is None else (missing,)
+    return max(0.0, read[proof.id] - amperes * cable), ()
+
+
+def _motor_volts(assessment: Assessment, read: dict[str, float]) -> float | None:
+    """V at the motor: at the starter, or what its sum implies, less the contacts' drop."""
+    for balance in assessment.balances:
+        implied = balance.implied
+        if implied not in balance.parts or LEG_KIND not in _kinds(assessment, balance.parts):
+            continue
+        others = [part for part in balance.parts if part != implied]
+        volts = read.get(implied)
+        if volts is None and balance.whole in read and all(part in read for part in others):
+            volts = read[balance.whole] - sum(read[part] for part in others)
+        if volts is not None:
+            return volts - (_of_kind(assessment, CONTACT_KIND, read) or 0.0)
+    return None
+
+
+def _kinds(assessment: Assessment, names: tuple[str, ...]) -> set[str]:
+    measurements = assessment.model.measurements
+    return {kind for name in names if name in measurements for kind in measurements[name].kinds}

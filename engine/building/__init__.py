@@ -1,1 +1,0 @@
-"""From plain data to the frozen records of `crankpath.engine.knowledge`, section by section."""

@@ -1,0 +1,1 @@
+"""A case: its entries, its file, and the library's face."""

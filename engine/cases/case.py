@@ -1,0 +1,252 @@
+"""A case: a machine, what was read on it, and what follows. The library's face.
+
+>>> from crankpath.engine import Case, load_knowledge
+>>> case = Case(load_knowledge(), equipment={"system_voltage": 12})
+>>> _ = case.record("crank_behaviour", "slow")
+>>> case.verdict().action
+'measure'
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from crankpath.engine.advice import explain
+from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
+from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
+from crankpath.engine.errors import CaseError, UnknownName
+from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.inference.conflict import Conflict, Residual, conflict, residuals
+from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.engine.inference.failure_rate import good_cranks_needed
+from crankpath.engine.inference.model import Model
+from crankpath.engine.knowledge.condition import FactValue
+from crankpath.engine.knowledge.problems import near
+from crankpath.engine.knowledge.records import Knowledge, Measurement
+from crankpath.engine.machine.equipment import complete
+from crankpath.engine.typed.reading import understand
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """A cause and its chance now; ``fault`` None is something not listed.
+
+    bound: by how much sets of faults too large to be listed can change the chance at most.
+    """
+
+    fault: str | None
+    repair: str | None
+    probability: float
+    bound: float = 0.0
+
+
+class Case:
+    """One machine's case. Everything it answers is a function of its equipment and entries.
+
+    Args:
+        kb: the knowledge base.
+        equipment: machine facts by id; what is left out has its default, or stays unknown.
+        lacks: tools that are not at hand.
+
+    Raises:
+        EquipmentError: an unknown machine fact, or a value that is not allowed.
+    """
+
+    def __init__(
+        self,
+        kb: Knowledge,
+        equipment: Mapping[str, object] | None = None,
+        lacks: frozenset[str] = frozenset(),
+    ) -> None:
+        self.kb = kb
+        self.equipment: Mapping[str, FactValue] = complete(kb, equipment or {})
+        self.lacks = lacks
+        self._model = Model(kb, self.equipment)
+        self._entries: tuple[Entry, ...] = ()
+        self._view = _View(Assessment(self._model, ()), lacks)
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """What was entered, in order."""
+        return self._entries
+
+    def _enter(self, entry: Entry) -> None:
+        self._set((*self._entries, entry))
+
+    def _set(self, entries: tuple[Entry, ...]) -> None:
+        self._entries = entries
+        self._view = _View(Assessment(self._model, entries), self.lacks)
+
+    def read(self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1) -> Reading:
+        """Understand a reading without recording it.
+
+        Raises:
+            UnknownName: no such measurement.
+            CaseError: it does not exist on this machine.
+            ReadingError: the text cannot be understood; DoubtfulReading: it is not believable.
+        """
+        entry = self._measurement(measurement)
+        understood = understand(entry, value, self._view.assessment.now.facts)
+        return Reading(
+            measurement, understood.value, str(value), symptom, cable, understood.note, understood.spread
+        )
+
+    def _measurement(self, name: str) -> Measurement:
+        if name not in self.kb.measurements:
+            raise UnknownName(
+                f"There is no measurement '{name}'. {near(name, self.kb.measurements)}".rstrip()
+            )
+        if name not in self._model.measurements:
+            label = self.kb.measurements[name].label
+            raise CaseError(f"This machine has no {label} to read: its equipment says there is no such part.")
+        return self._model.measurements[name]
+
+    def record(self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1) -> Reading:
+        """Record a reading: text as typed, or a number in the measurement's unit. Raises as `read`."""
+        reading = self.read(measurement, value, symptom, cable)
+        self._enter(reading)
+        return reading
+
+    def cannot(self, measurement: str) -> None:
+        """There is no means to take this reading here."""
+        self._measurement(measurement)
+        self._enter(CannotTake(measurement))
+
+    def tries(self, failures: int, of: int) -> None:
+        """Of so many tries at the key, so many failed.
+
+        Raises:
+            CaseError: the numbers cannot be.
+        """
+        if not 0 <= failures <= of:
+            raise CaseError(f"{failures} failures in {of} tries cannot be; write for instance 2 of 10.")
+        self._enter(Tries(failures, of))
+
+    def repaired(self, repair: str, cured: bool | None = None) -> None:
+        """That repair is done; ``cured`` False: the symptom is still there, True: it is gone."""
+        if repair not in self.kb.repairs:
+            raise UnknownName(f"There is no repair '{repair}'. {near(repair, self.kb.repairs)}".rstrip())
+        self._enter(Repaired(repair, cured))
+
+    def take_back(self, entry: Entry | int = -1) -> Entry:
+        """Take an entry back (by itself or its place; the last by default): as if it had never been."""
+        place = entry if isinstance(entry, int) else self._place(entry)
+        try:
+            gone = self._entries[place]
+        except IndexError:
+            raise CaseError("There is no such entry to take back.") from None
+        kept = list(self._entries)
+        del kept[place]
+        self._set(tuple(kept))
+        return gone
+
+    def _place(self, entry: Entry) -> int:
+        for place, known in enumerate(self._entries):
+            if known is entry:
+                return place
+        return self._entries.index(entry) if entry in self._entries else len(self._entries)
+
+    def what_if(self, measurement: str, value: str | float, symptom: bool = True) -> Case:
+        """A copy of this case with one more reading; this one stays as it is."""
+        reading = self.read(measurement, value, symptom)
+        copy = object.__new__(Case)
+        copy.__dict__.update(self.__dict__)
+        copy._enter(reading)
+        return copy
+
+    @property
+    def assessment(self) -> Assessment:
+        """Readings, facts and evidence as the engine sees them."""
+        return self._view.assessment
+
+    @property
+    def advisor(self) -> Advisor:
+        """Worth of readings and the verdict, with what they rest on."""
+        return self._view.advisor
+
+    def causes(self) -> list[Cause]:
+        """Every fault that can be here and *not listed*, likeliest first."""
+        return list(self._view.causes)
+
+    def suggestions(self) -> list[Suggestion]:
+        """Readings that can still be taken, best first."""
+        return list(self._view.advisor.suggestions)
+
+    def verdict(self) -> Verdict:
+        """What to do now: measure, repair or stuck."""
+        return self._view.advisor.verdict
+
+    def why(self, fault: str | None) -> tuple[explain.Reason, ...]:
+        """What speaks for and against a cause, strongest first."""
+        if fault is not None and fault not in self._model.faults:
+            raise UnknownName(f"There is no fault '{fault}'. {near(fault, self._model.faults)}".rstrip())
+        return explain.reasons(self.assessment, fault)
+
+    def ruled_out(self) -> tuple[explain.RuledOut, ...]:
+        """Faults the readings have ruled out, and by what."""
+        return explain.ruled_out(self.assessment)
+
+    def predictions(self, measurement: str) -> tuple[explain.Prediction, ...]:
+        """What the likeliest causes would make a reading show."""
+        self._measurement(measurement)
+        return explain.predictions(self.assessment, measurement)
+
+    def conflict(self) -> Conflict | None:
+        """Readings that speak against each other, if they do."""
+        return conflict(self.assessment)
+
+    def residuals(self) -> tuple[Residual, ...]:
+        """Sums of readings that do not add up."""
+        return residuals(self.assessment)
+
+    def warnings(self) -> list[str]:
+        """Sentences about this case that the person must see."""
+        return [remark.text for remark in self.assessment.now.warnings]
+
+    def leg_splits(self) -> tuple[LegReport, ...]:
+        """Each leg read: cable as built, excess at joints, watts; or what is missing for that."""
+        return leg_splits(self.assessment)
+
+    def repair_gain(self, repair: str | None = None) -> RepairGain | None:
+        """Volts and speed that a repair gives back at least; by default the verdict's repair."""
+        chosen = self.verdict().repair if repair is None else repair
+        if chosen is None:
+            return None
+        if chosen not in self.kb.repairs:
+            raise UnknownName(f"There is no repair '{chosen}'. {near(chosen, self.kb.repairs)}".rstrip())
+        return repair_gain(self.assessment, chosen)
+
+    def good_cranks_needed(self) -> int:
+        """Good cranks in a row that prove a repair, from the failures seen before it."""
+        settings = self.kb.settings
+        failures, of = self._view.failures_before_repair
+        prior = settings["failure_rate_prior_a"], settings["failure_rate_prior_b"]
+        return good_cranks_needed(failures, of, *prior, settings["proof_level"])
+
+
+class _View:
+    """What follows from the entries, worked out once each."""
+
+    def __init__(self, assessment: Assessment, lacks: frozenset[str]) -> None:
+        self.assessment = assessment
+        self.advisor = Advisor(assessment, lacks)
+
+    @cached_property
+    def causes(self) -> tuple[Cause, ...]:
+        posterior, model = self.assessment.posterior, self.assessment.model
+        found = [
+            Cause(fault, model.faults[fault].repair, chance, posterior.bound)
+            for fault, chance in posterior.fault_marginals().items()
+        ]
+        found.append(Cause(None, None, posterior.unlisted, posterior.bound))
+        return tuple(sorted(found, key=lambda cause: (-cause.probability, cause.fault or "")))
+
+    @cached_property
+    def failures_before_repair(self) -> tuple[int, int]:
+        """Failures and tries seen while the fault was still there."""
+        assessment = self.assessment
+        last = max((i for i, e in enumerate(assessment.entries) if isinstance(e, Repaired)), default=None)
+        before = assessment if last is None else Assessment(assessment.model, assessment.entries[:last])
+        return before.tries

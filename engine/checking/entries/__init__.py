@@ -1,0 +1,1 @@
+"""Checks of single entries: their fields, names, sources, cautions and repairs."""

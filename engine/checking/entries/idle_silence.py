@@ -1,0 +1,46 @@
+"""A silence that silences nothing.
+
+What: ``silence`` names a check that does not exist or cannot be silenced, or an entry in which
+that check finds nothing.
+
+Why: it would hide the next real slip there.
+
+Bad::
+
+    silence:
+      no_source: {entries: [our_rule], because: "not yet"}     # our_rule has a source by now
+
+Good::
+
+    silence:
+      no_caution: {entries: [jammed_pulley], because: "work without the battery connected"}
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+
+from crankpath.engine.checking.found import problem
+from crankpath.engine.knowledge.problems import Problem, near
+from crankpath.engine.knowledge.records import Silence
+
+
+def idle(
+    silences: Collection[Silence], used: Collection[tuple[Silence, str]], checks: Collection[str]
+) -> Iterator[Problem]:
+    """Silences that did nothing.
+
+    Args:
+        silences: all of them.
+        used: those that kept a finding back, with the entry's name as they write it.
+        checks: ids of the checks that can be silenced.
+    """
+    for silence in silences:
+        if silence.check not in checks:
+            message = f"'{silence.check}' is no check that can be silenced"
+            yield problem("silence", silence.origin, message, near(silence.check, checks))
+            continue
+        for entry in silence.entries:
+            if (silence, entry) not in used:
+                message = f"{silence.check} finds nothing in '{entry}', so there is nothing to silence"
+                yield problem("silence", silence.origin, message, "Take that entry out of the silence")

@@ -1,0 +1,31 @@
+"""A fault whose work warns of nothing.
+
+What: neither the fault nor its repair names a caution.
+
+Why: nearly all work on a starting circuit can burn, crush or explode something. Where it truly
+cannot, silence this check and say so.
+
+Bad::
+
+    positive_splice: {label: bad splice, repair: renew_splice}
+
+Good::
+
+    positive_splice: {label: bad splice, repair: renew_splice, cautions: [ground_off_first]}
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.survey import Survey
+from crankpath.engine.knowledge.problems import Problem
+
+
+def check(survey: Survey) -> Iterator[Problem]:
+    """Faults without any caution."""
+    for fault in survey.kb.faults.values():
+        if not fault.cautions and not survey.kb.repairs[fault.repair].cautions:
+            message = f"neither fault {fault.id} nor its repair {fault.repair} names a caution"
+            yield problem(f"faults/{fault.id}", fault.origin, message, "Add 'cautions: [id]'")

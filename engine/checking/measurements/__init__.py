@@ -1,0 +1,1 @@
+"""Checks of measurements: limits, units, and whether they can tell anything."""

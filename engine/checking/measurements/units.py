@@ -1,0 +1,188 @@
+"""A unit that does not fit.
+
+What: a unit nobody can type; two leads on two points and a unit that no meter shows between
+them; a unit unlike that of all others of the kind; formulas that add or compare volts with
+amperes; sums of readings in different units. Plain numbers in a formula may carry any unit
+(``0.0008 * crank_current`` is a limit in volts), so only what has no such number is judged.
+
+Why: 310 read as volts instead of millivolts is the commonest slip there is.
+
+Bad::
+
+    then: {leg_resistance: {formula: "positive_leg_drop + crank_current"}}
+
+Good::
+
+    then: {leg_resistance: {formula: "positive_leg_drop / crank_current"}}
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.survey import Survey
+from crankpath.engine.knowledge.formula import Formula
+from crankpath.engine.knowledge.problems import Problem, near
+from crankpath.engine.knowledge.records import Knowledge, Measurement
+from crankpath.engine.typed.units import UNITS
+
+Dimension = tuple[tuple[tuple[str, int], ...], float]
+"""Base units with their powers, sorted, and the factor to them; ((), 1) is a plain ratio."""
+
+_BETWEEN_POINTS: Final = ("V", "ohm")
+_ALIKE: Final = 3  # so many others of a kind agree before one that differs is odd
+_DEEPEST: Final = 5  # derived facts behind each other
+_CASE_UNITS: Final[Mapping[str, str]] = {
+    "positive_cable_resistance": "ohm", "negative_cable_resistance": "ohm", "expected_crank_current": "A",
+}  # fmt: skip
+
+
+class _Mismatch(Exception):
+    pass
+
+
+def check(survey: Survey) -> Iterator[Problem]:
+    """Units of facts, measurements, formulas and balances."""
+    kb = survey.kb
+    for fact in kb.equipment.values():
+        if fact.unit is not None and fact.unit not in UNITS:
+            yield problem(f"equipment/{fact.id}", fact.origin, *_unknown(fact.id, fact.unit))
+    for measurement in kb.measurements.values():
+        for message, advice in _measurement(kb, measurement):
+            origin = measurement.origin
+            yield problem(f"measurements/{measurement.id}", origin, message, advice)
+        yield from _limits(kb, measurement)
+    for rule in kb.facts.values():
+        for name, value in rule.then.items():
+            slip = _slip(kb, value, None)
+            if slip:
+                yield problem(f"facts/{rule.id}", rule.origin, f"{rule.id}: {name} {slip}", _ADVICE)
+    for balance in kb.balances.values():
+        units = {name: kb.measurements[name].unit for name in (balance.whole, *balance.parts)}
+        if len(set(units.values())) > 1 or None in units.values():
+            told = ", ".join(f"{name} in {unit or 'words'}" for name, unit in units.items())
+            message = f"balance {balance.id} adds what does not add: {told}"
+            yield problem(f"balances/{balance.id}", balance.origin, message, "Use readings of one unit")
+
+
+_ADVICE: Final = "Check which names the formula uses"
+
+
+def _unknown(name: str, unit: str) -> tuple[str, str]:
+    return f"{name}: no reading can be typed in the unit '{unit}'", near(unit, UNITS, 20)
+
+
+def _measurement(kb: Knowledge, measurement: Measurement) -> Iterator[tuple[str, str]]:
+    unit = measurement.unit
+    if unit is None:
+        return
+    if unit not in UNITS:
+        yield _unknown(measurement.id, unit)
+        return
+    if measurement.between and UNITS[unit].dimension not in _BETWEEN_POINTS:
+        message = f"{measurement.id} lies between two points but is read in {unit}"
+        yield message, "Between two leads a meter shows V or ohm; take 'between' out otherwise"
+    for kind in measurement.kinds:
+        others = [m.unit for m in kb.measurements.values() if kind in m.kinds and m is not measurement]
+        if len(others) >= _ALIKE and len(set(others)) == 1 and others[0] != unit:
+            yield (f"{measurement.id} is read in {unit}, all others of the kind '{kind}' in {others[0]}",
+                   f"Write its unit and its limits in {others[0]}, or take the kind off")  # fmt: skip
+            return
+
+
+def _limits(kb: Knowledge, measurement: Measurement) -> Iterator[Problem]:
+    entry, own = f"measurements/{measurement.id}", _unit(measurement.unit)
+    if own is None:
+        return
+    for limits in measurement.limits:
+        for quantity in limits.at:
+            slip = _slip(kb, quantity, own)
+            if slip:
+                yield problem(entry, limits.origin, f"{measurement.id} limits: a limit {slip}", _ADVICE)
+    for field in ("least", "most", "doubtful_above"):
+        slip = _slip(kb, getattr(measurement, field), own)
+        if slip:
+            yield problem(entry, measurement.origin, f"{measurement.id} {field} {slip}", _ADVICE)
+
+
+def _slip(kb: Knowledge, value: object, wanted: Dimension | None) -> str:
+    """What is wrong with the units of a formula; empty if nothing can be said against it."""
+    if not isinstance(value, Formula):
+        return ""
+    try:
+        found = _of_formula(kb, value, _DEEPEST)
+    except _Mismatch as slip:
+        return f"(formula {value.text}) {slip}"
+    if found is not None and wanted is not None and found != wanted:
+        return f"(formula {value.text}) comes out in {_told(found)}, not in {_told(wanted)}"
+    return ""
+
+
+def _of_formula(kb: Knowledge, formula: Formula, deeper: int) -> Dimension | None:
+    return _of(ast.parse(formula.text.strip(), mode="eval").body, kb, deeper)
+
+
+def _of(node: ast.expr, kb: Knowledge, deeper: int) -> Dimension | None:
+    """The unit of a part of a formula; None if a plain number leaves it open."""
+    match node:
+        case ast.Name(id=name):
+            return _of_name(kb, name, deeper)
+        case ast.UnaryOp(operand=operand):
+            return _of(operand, kb, deeper)
+        case ast.BinOp(left=left, op=op, right=right):
+            a, b = _of(left, kb, deeper), _of(right, kb, deeper)
+            if isinstance(op, ast.Add | ast.Sub):
+                return _agree(a, b)
+            if a is None or b is None:
+                return None
+            return _times(a, b, 1 if isinstance(op, ast.Mult) else -1)
+        case ast.Call(args=args):
+            agreed: Dimension | None = None
+            for argument in args:
+                agreed = _agree(agreed, _of(argument, kb, deeper))
+            return agreed
+        case _:
+            return None
+
+
+def _of_name(kb: Knowledge, name: str, deeper: int) -> Dimension | None:
+    if name in kb.equipment:
+        return _unit(kb.equipment[name].unit)
+    if name in kb.measurements:
+        return _unit(kb.measurements[name].unit)
+    if name in _CASE_UNITS:
+        return _unit(_CASE_UNITS[name])
+    formulas = [v for r in kb.facts.values() for n, v in r.then.items() if n == name]
+    found = {_of_formula(kb, f, deeper - 1) for f in formulas if isinstance(f, Formula) and deeper}
+    return found.pop() if len(found) == 1 else None
+
+
+def _unit(name: str | None) -> Dimension | None:
+    unit = UNITS.get(name or "")
+    if unit is None or unit.offset:
+        return None
+    base = {"ohm": (("A", -1), ("V", 1))}.get(unit.dimension, ((unit.dimension, 1),))
+    return base, unit.factor
+
+
+def _agree(a: Dimension | None, b: Dimension | None) -> Dimension | None:
+    if a is not None and b is not None and a != b:
+        raise _Mismatch(f"puts {_told(a)} and {_told(b)} together")
+    return b if a is None else a
+
+
+def _times(a: Dimension, b: Dimension, power: int) -> Dimension:
+    powers = dict(a[0])
+    for base, exponent in b[0]:
+        powers[base] = powers.get(base, 0) + power * exponent
+    return tuple(sorted((k, v) for k, v in powers.items() if v)), a[1] * b[1] ** power
+
+
+def _told(dimension: Dimension) -> str:
+    for name, unit in UNITS.items():
+        if not unit.offset and _unit(name) == dimension:
+            return name
+    return " ".join(f"{base}^{power}" for base, power in dimension[0]) or "a plain ratio"

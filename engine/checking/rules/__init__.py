@@ -1,0 +1,1 @@
+"""Checks of rules: conditions, conflicts, and what the solved machine says of them."""

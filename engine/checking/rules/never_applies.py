@@ -1,0 +1,137 @@
+"""A rule, limit set, share or part that can never come into play.
+
+What: a condition that no value of its names can fulfil; a rule whose ``given`` excludes the
+very machines that have its fault or its measurement, or whose ``unless`` always stops it; a
+``where`` that is true on no machine; a set of limits, a healthy reading or a share behind one
+that always holds first.
+
+Why: somebody meant something by it, and it says nothing.
+
+Bad::
+
+    disconnect_on_a_machine_without:
+      faults: [disconnect_contacts]          # only: {disconnect_switch: [positive, negative]}
+      given: {disconnect_switch: none}
+
+Good::
+
+    disconnect_in_the_ground_run:
+      faults: [disconnect_contacts]
+      given: {disconnect_switch: negative}
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.placed import Placed, atoms, placed_conditions
+from crankpath.engine.checking.survey import Survey
+from crankpath.engine.knowledge.condition import Compares, Condition, Is, Known
+from crankpath.engine.knowledge.problems import Problem
+from crankpath.engine.knowledge.records import EvidenceRule, HealthyReading, Share
+
+_WHERE = {
+    "across": "no measurement it names has the fault's place between its leads",
+    "clear_of": "every measurement it names has the fault's place between its leads",
+    "any": "the faults and measurements it names do not exist together",
+}
+
+
+def check(survey: Survey) -> Iterator[Problem]:
+    """Impossible conditions, then rules, then what stands behind something that always holds."""
+    told: set[str] = set()
+    for placed in placed_conditions(survey.kb):
+        for message in _impossible(survey, placed):
+            told.add(placed.entry)
+            advice = "Correct the value, or take the condition out"
+            yield problem(placed.entry, placed.origin, f"{_name(placed)}: {message}", advice)
+    yield from _rules(survey, told)
+    yield from _facts(survey, told)
+    for fault in survey.kb.faults.values():
+        yield from _behind(survey, f"faults/{fault.id}", "share", fault.shares)
+    for measurement in survey.kb.measurements.values():
+        yield from _behind(survey, f"measurements/{measurement.id}", "healthy", measurement.healthy)
+
+
+def _name(placed: Placed) -> str:
+    return f"{placed.entry.split('/', 1)[1]} {placed.field}"
+
+
+def _impossible(survey: Survey, placed: Placed) -> Iterator[str]:
+    parts = list(atoms(placed.condition))
+    dead = [told for atom in parts for told in _dead(survey, atom)]
+    yield from dead
+    if not dead and len(parts) > 1 and not _possible(survey, (placed.condition,), ()):
+        yield "its lines exclude each other"
+
+
+def _dead(survey: Survey, atom: Condition) -> Iterator[str]:
+    """Values that the atom asks for and its name can never have."""
+    single: tuple[Condition, ...] = (atom,)
+    if isinstance(atom, Is):
+        single = tuple(Is(atom.name, (value,)) for value in atom.expected)
+    for part in single:
+        if not _possible(survey, (part,), ()):
+            match part:
+                case Is(name=name, expected=(value,)):
+                    yield f"{name} can never be {str(value).lower()}"
+                case Compares(name=name, relation=relation, bound=bound):
+                    yield f"{name} can never be {relation.replace('_', ' ')} {bound:g}"
+                case Known(name=name, wanted=wanted):
+                    yield f"{name} is {'never' if wanted else 'always'} known"
+
+
+def _possible(survey: Survey, given: Sequence[Condition | None], unless: Sequence[Condition | None]) -> bool:
+    """Can all of `given` hold, and none of `unless` with them? True if it cannot be tried out."""
+    wanted = [c for c in given if c is not None]
+    stopping = [c for c in unless if c is not None]
+    grid = survey.domain.grid({n for c in (*wanted, *stopping) for n in c.names()})
+    if grid is None:
+        return True
+    return any(
+        all(c.holds(facts) is True for c in wanted) and not any(c.holds(facts) is True for c in stopping)
+        for facts in grid
+    )
+
+
+def _rules(survey: Survey, told: set[str]) -> Iterator[Problem]:
+    spoken = {rule.id for slot in survey.slots for rule in slot.rules}
+    alive: set[str] = set()
+    for slot in survey.slots:
+        active = survey.active(slot)
+        found = slot.rules if active is None else (rule for _, rules in active for rule in rules)
+        alive.update(rule.id for rule in found)
+    for rule in survey.kb.rules.values():
+        if f"rules/{rule.id}" in told or rule.id in alive:
+            continue
+        if rule.id not in spoken:
+            message = f"it applies nowhere: {_WHERE[rule.where]} on any machine"
+            advice = f"Check faults, measurements and 'where: {rule.where}'"
+        else:
+            message, advice = _never_holds(survey, rule), "Correct 'given' or 'unless'"
+        yield problem(f"rules/{rule.id}", rule.origin, f"rule {rule.id}: {message}", advice)
+
+
+def _never_holds(survey: Survey, rule: EvidenceRule) -> str:
+    if not _possible(survey, (rule.given,), (rule.unless,)):
+        return "whenever its 'given' holds, its 'unless' stops it"
+    return "its 'given' holds on no machine that has both its fault and its measurement"
+
+
+def _facts(survey: Survey, told: set[str]) -> Iterator[Problem]:
+    for rule in survey.kb.facts.values():
+        if f"facts/{rule.id}" not in told and not _possible(survey, (rule.when,), (rule.unless,)):
+            message = f"fact rule {rule.id}: whenever its 'when' holds, its 'unless' stops it"
+            yield problem(f"facts/{rule.id}", rule.origin, message, "Correct 'when' or 'unless'")
+
+
+def _behind(
+    survey: Survey, entry: str, field: str, parts: Sequence[Share | HealthyReading]
+) -> Iterator[Problem]:
+    """Parts that are never the first whose condition holds."""
+    for index, part in enumerate(parts):
+        earlier = [p.given for p in parts[:index]]
+        if index and not _possible(survey, (part.given,), earlier):
+            message = f"{entry.split('/')[1]} {field}: whenever this one holds, one before it does"
+            yield problem(entry, part.origin, message, "Put the narrower one first, or take this one out")

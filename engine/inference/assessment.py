@@ -1,0 +1,343 @@
+"""From the entries of a case to evidence: readings -> facts -> evidence -> posterior.
+
+A pure function of model and entries. Entries are split at repairs: a reading before the
+repair of R speaks of H, one after it of H without R. Within such a stretch, readings with
+the symptom present and with it away are kept apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from crankpath.engine.inference.bands import band_of
+from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.engine.inference.evidence import EarlierReading, Evidence, Outcome
+from crankpath.engine.inference.failure_rate import failure_rate
+from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
+from crankpath.engine.inference.model import SYMPTOM_KIND, Model
+from crankpath.engine.inference.pooled_readings import PooledReading, pool_repeats, shares_of
+from crankpath.engine.inference.posterior import Likelihood, Posterior, likelihood, mixed, posterior
+from crankpath.engine.knowledge.condition import Facts, FactValue
+from crankpath.engine.knowledge.records import Balance, Measurement
+from crankpath.engine.machine.facts import Deduction, deduce
+
+HISTORY_KIND = "history"
+_REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
+
+
+@dataclass(frozen=True, eq=False)
+class EvidenceItem:
+    """A piece of evidence with the reading behind it (None for *still not cured*)."""
+
+    taken: PooledReading | None
+    evidence: Evidence
+    facts: Facts
+    band: str
+    used: bool
+    why_not: str | None = None
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """What the entries of a case amount to on one machine."""
+
+    model: Model
+    entries: tuple[Entry, ...]
+
+    @cached_property
+    def repairs(self) -> tuple[Repaired, ...]:
+        """Repairs made, in order."""
+        return tuple(entry for entry in self.entries if isinstance(entry, Repaired))
+
+    @cached_property
+    def mended(self) -> tuple[RepairState, ...]:
+        """Per stretch, what the repairs before it took away."""
+        mended = [NOTHING_REPAIRED]
+        for repair in self.repairs:
+            elements = mended[-1].elements | self.model.repaired_by[repair.repair]
+            mended.append(RepairState(elements, repair.cured is False))
+        return tuple(mended)
+
+    @property
+    def repair_epoch(self) -> int:
+        """The present stretch: the number of repairs made."""
+        return len(self.repairs)
+
+    @cached_property
+    def cannot(self) -> frozenset[str]:
+        """Readings that cannot be taken here."""
+        return frozenset(entry.measurement for entry in self.entries if isinstance(entry, CannotTake))
+
+    @cached_property
+    def intermittent(self) -> bool:
+        """True once anything says that the complaint comes and goes."""
+        cured = False
+        for entry in self.entries:
+            if isinstance(entry, Reading):
+                history = HISTORY_KIND in self.model.kb.measurements[entry.measurement].kinds
+                if history and entry.value != self._first_band(entry.measurement):
+                    return True
+                if not cured and not self._present(entry):
+                    return True
+            elif isinstance(entry, Repaired):
+                cured = entry.cured is True
+            elif isinstance(entry, Tries) and 0 < entry.failures < entry.of:
+                return True
+        return False
+
+    def _first_band(self, measurement: str) -> str:
+        return self.model.kb.measurements[measurement].bands[0]
+
+    @cached_property
+    def tries(self) -> tuple[int, int]:
+        """(failures, tries) in the present stretch: stated ones and readings taken while cranking."""
+        return self._tries_among(self._since_last_repair)
+
+    def _tries_among(self, entries: Sequence[Entry]) -> tuple[int, int]:
+        failures = of = 0
+        for entry in entries:
+            if isinstance(entry, Tries):
+                failures, of = failures + entry.failures, of + entry.of
+            elif isinstance(entry, Reading) and self.shows(self.model.kb.measurements[entry.measurement]):
+                failures, of = failures + self._present(entry), of + 1
+        return failures, of
+
+    def symptom_probability(self, measurement: Measurement, seen: bool = True) -> float:
+        """Chance that the complaint is there while a reading is taken.
+
+        Args:
+            measurement: what is read.
+            seen: whether the complaint showed, where that can be seen.
+
+        Where nothing is cranked nobody sees it, whatever was ticked: it is there as often as it was at
+        the tries so far. What is told of the past is told of the complaint.
+        """
+        if HISTORY_KIND in measurement.kinds:
+            return 1.0
+        if self.shows(measurement):
+            return float(seen)
+        return self._rate_before_a_cure if self.intermittent else 1.0
+
+    def expected_rate(self, failures: int, of: int) -> float:
+        """Expected chance that a try fails, where so many of so many did."""
+        settings = self.model.kb.settings
+        return failure_rate(failures, of, settings["failure_rate_prior_a"], settings["failure_rate_prior_b"])
+
+    @cached_property
+    def _rate_before_a_cure(self) -> float:
+        return self.expected_rate(*self._tries_among(self._before_a_cure))
+
+    @cached_property
+    def _before_a_cure(self) -> tuple[Entry, ...]:
+        cures = (i for i, e in enumerate(self.entries) if isinstance(e, Repaired) and e.cured is True)
+        return self.entries[: next(cures, len(self.entries))]
+
+    @cached_property
+    def _since_last_repair(self) -> tuple[Entry, ...]:
+        last = max((i for i, e in enumerate(self.entries) if isinstance(e, Repaired)), default=-1)
+        return self.entries[last + 1 :]
+
+    def shows(self, measurement: Measurement) -> bool:
+        """Can the complaint be present or away while this reading is taken?"""
+        return self.model.kb.states[measurement.state].symptom_shows
+
+    def _present(self, reading: Reading) -> bool:
+        """Was the symptom there? A start that was seen to be normal says itself no."""
+        kinds = self.model.kb.measurements[reading.measurement].kinds
+        normal = SYMPTOM_KIND in kinds and reading.value == self._first_band(reading.measurement)
+        return reading.symptom and not normal
+
+    @cached_property
+    def taken(self) -> tuple[PooledReading, ...]:
+        """Readings grouped so that repeats are one piece; sorted, so that order cannot matter."""
+        groups: dict[tuple[int, str, bool], list[Reading]] = {}
+        repair_epoch = 0
+        for entry in self.entries:
+            if isinstance(entry, Repaired):
+                repair_epoch += 1
+            elif isinstance(entry, Reading) and entry.measurement in self.model.measurements:
+                key = (repair_epoch, entry.measurement, self._present(entry))
+                groups.setdefault(key, []).append(entry)
+        measurements = self.model.measurements
+        return tuple(
+            PooledReading(measurements[name], repair_epoch, symptom, pool_repeats(readings), tuple(readings))
+            for (repair_epoch, name, symptom), readings in sorted(groups.items(), key=lambda item: item[0])
+        )
+
+    def context(self, repair_epoch: int, symptom: bool) -> Deduction:
+        """Facts that go with readings of a stretch, the symptom being present or away."""
+        key = (repair_epoch, symptom)
+        if key not in self._contexts:
+            self._contexts[key] = self._deduce(repair_epoch, symptom)
+        return self._contexts[key]
+
+    @cached_property
+    def _contexts(self) -> dict[tuple[int, bool], Deduction]:
+        return {}
+
+    def _deduce(self, repair_epoch: int, symptom: bool) -> Deduction:
+        given: dict[str, FactValue] = dict(self.model.equipment)
+        for taken in self.taken:
+            fits = taken.repair_epoch == repair_epoch and (
+                taken.symptom is symptom or not self.shows(taken.measurement)
+            )
+            lasting = taken.repair_epoch <= repair_epoch and HISTORY_KIND in taken.measurement.kinds
+            if fits or lasting:
+                given[taken.measurement.id] = taken.value
+        if not symptom:  # with the complaint away it starts as a sound machine does
+            for measurement in self.model.symptoms:
+                given.setdefault(measurement.id, measurement.bands[0])
+        return deduce(self.model.kb, given, self._banding)
+
+    def _banding(self, name: str, value: FactValue, facts: Facts) -> str | None:
+        return band_of(self.model.kb.measurements[name], value, facts)
+
+    @property
+    def now(self) -> Deduction:
+        """Facts of the present stretch with the symptom there."""
+        return self.context(self.repair_epoch, True)
+
+    @cached_property
+    def weighed(self) -> tuple[EvidenceItem, ...]:
+        """Every reading as evidence, used or not, and what came of each repair."""
+        implied = self._implied
+        pieces = [self._weigh(taken, taken in implied) for taken in self.taken]
+        return (*pieces, *self._outcomes())
+
+    def _weigh(self, taken: PooledReading, implied: bool) -> EvidenceItem:
+        measurement = taken.measurement
+        deduction = self.context(taken.repair_epoch, taken.symptom)
+        facts = deduction.facts
+        shares = shares_of(taken, facts)
+        symptom_probability = self.symptom_probability(measurement, taken.symptom)
+        evidence = self._evidence(measurement.id, shares, facts, symptom_probability, taken.repair_epoch)
+        before = self.before(measurement.id, taken.repair_epoch, taken.symptom)
+        if before is not None:
+            evidence = replace(evidence, before=before, identity=(evidence.identity, before))
+        why_not = None
+        if self._only_says_away(taken):
+            why_not = "a start that went well says only that the complaint was away just then"
+        elif implied:
+            why_not = "already implied by the other readings of its sum; kept as a check of them"
+        elif measurement.id in deduction.distrusted:
+            why_not = self.model.kb.facts[deduction.distrusted[measurement.id]].because
+        band = measurement.bands[max(range(len(shares)), key=shares.__getitem__)]
+        return EvidenceItem(taken, evidence, facts, band, why_not is None, why_not)
+
+    def before(self, name: str, repair_epoch: int, symptom: bool) -> EarlierReading | None:
+        """The same reading under the same condition before the last repair, if it was taken."""
+        earlier = [
+            t
+            for t in self.taken
+            if t.measurement.id == name and t.repair_epoch < repair_epoch and t.symptom is symptom
+        ]
+        if not earlier:
+            return None
+        taken = max(earlier, key=lambda t: t.repair_epoch)
+        shares = shares_of(taken, self.context(taken.repair_epoch, symptom).facts)
+        repeat_probability = self.model.kb.settings["untouched_keeps"]
+        return EarlierReading(shares, self.mended[taken.repair_epoch], repeat_probability)
+
+    def _only_says_away(self, taken: PooledReading) -> bool:
+        """Is it a normal start of a machine whose complaint comes and goes, not yet cured?"""
+        if taken.symptom or SYMPTOM_KIND not in taken.measurement.kinds:
+            return False
+        normal = all(r.value == self._first_band(taken.measurement.id) for r in taken.readings)
+        return normal and (taken.repair_epoch == 0 or self.repairs[taken.repair_epoch - 1].cured is False)
+
+    def _evidence(
+        self,
+        name: str,
+        shares: tuple[float, ...],
+        facts: Facts,
+        symptom_probability: float,
+        repair_epoch: int,
+        outcome: Outcome | None = None,
+    ) -> Evidence:
+        table, key = self.model.table(name, facts)
+        mended = self.mended[repair_epoch]
+        identity = (name, id(table), shares, mended, outcome)
+        return Evidence(name, shares, table, key, symptom_probability, mended, outcome, identity=identity)
+
+    @cached_property
+    def _implied(self) -> frozenset[PooledReading]:
+        """Readings that the others of a sum already imply: checks, not new evidence."""
+        present: dict[tuple[int, bool], dict[str, PooledReading]] = {}
+        for taken in self.taken:
+            present.setdefault((taken.repair_epoch, taken.symptom), {})[taken.measurement.id] = taken
+        found = set()
+        for read in present.values():
+            for balance in self.balances:
+                if balance.implied in read and all(n in read for n in (balance.whole, *balance.parts)):
+                    found.add(read[balance.implied])
+        return frozenset(found)
+
+    @cached_property
+    def balances(self) -> tuple[Balance, ...]:
+        """Sums and orders that hold on this machine."""
+        known = self.model.known
+        return tuple(
+            balance
+            for balance in self.model.kb.balances.values()
+            if balance.only is None or balance.only.holds(known) is not False
+        )
+
+    def _outcomes(self) -> list[EvidenceItem]:
+        """What came of each repair, as evidence on what was left of H after it."""
+        symptom = next(iter(self.model.symptoms), None)
+        told = [epoch for epoch, repair in enumerate(self.repairs, 1) if repair.cured is not None]
+        return [] if symptom is None else [self._outcome(symptom, epoch) for epoch in told]
+
+    def _outcome(self, symptom: Measurement, repair_epoch: int) -> EvidenceItem:
+        repair = self.repairs[repair_epoch - 1]
+        cured = repair.cured is True
+        seen = any(t.measurement is symptom and t.repair_epoch == repair_epoch for t in self.taken)
+        # Only the last outcome speaks of what is left, and only where that was not seen for itself;
+        # of the others just the chance that the work failed remains.
+        speaks = repair_epoch == self.repair_epoch and not seen
+        shares = tuple(float(not speaks or (index == 0) is cured) for index in range(len(symptom.bands)))
+        failed = self.model.kb.settings["failed_repair"]
+        facts = self.context(repair_epoch, not cured).facts
+        work = self.model.repaired_by[repair.repair]
+        outcome = Outcome(work, 1.0 - failed if cured else failed)
+        evidence = self._evidence(symptom.id, shares, facts, 1.0, repair_epoch, outcome)
+        return EvidenceItem(None, evidence, facts, "cured" if cured else "not cured", True)
+
+    @cached_property
+    def used(self) -> tuple[EvidenceItem, ...]:
+        """The evidence that counts."""
+        return tuple(piece for piece in self.weighed if piece.used)
+
+    @cached_property
+    def posterior(self) -> Posterior:
+        """Chances of all hypotheses about what was wrong at the start."""
+        return self.posterior_of(self.used)
+
+    def posterior_of(self, pieces: Sequence[EvidenceItem]) -> Posterior:
+        """The posterior on some of the evidence only."""
+        return posterior(self.model.hypotheses, [piece.evidence for piece in pieces], self._vector)
+
+    @cached_property
+    def without(self) -> tuple[Posterior, ...]:
+        """For each piece of evidence that counts, the posterior on all the others."""
+        return tuple(
+            self.posterior_of([other for other in self.used if other is not piece]) for piece in self.used
+        )
+
+    def _vector(self, hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
+        if evidence.unseen:  # its presence moves with every try, the two it is mixed from stay
+            return mixed(evidence, lambda seen: self._vector(hypotheses, seen))
+        cache = self.model.vectors
+        key = (evidence.identity, evidence.symptom_probability)
+        known = cache.get(key)
+        if known is None:
+            if len(cache) >= max(8, _REMEMBERED // len(hypotheses.members)):
+                cache.clear()
+            known = cache[key] = likelihood(hypotheses, evidence)
+        return known
+
+    def with_reading(self, reading: Reading) -> Assessment:
+        """The same case with one more reading, nothing recorded."""
+        return Assessment(self.model, (*self.entries, reading))

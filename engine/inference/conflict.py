@@ -1,0 +1,139 @@
+"""Readings that do not fit: sums that do not add up, and evidence in conflict.
+
+Conflict is Jensen, Chamberlain, Nordahl & Jensen's (1990) measure in bits,
+``log2(prod P(e_i) / P(e))``: positive when the readings disagree under the model, or when
+a rare combination of faults is at work.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot, log2
+
+from crankpath.engine.inference.assessment import Assessment, EvidenceItem
+from crankpath.engine.inference.evidence import Evidence
+from crankpath.engine.inference.hypotheses import Hypotheses
+from crankpath.engine.inference.pooled_readings import PooledReading
+from crankpath.engine.inference.posterior import posterior
+from crankpath.engine.knowledge.records import Balance
+
+_CLEAR = 2.0  # standard deviations of a residual that are said aloud
+
+
+@dataclass(frozen=True, slots=True)
+class Residual:
+    """A sum or order of readings that does not hold.
+
+    residual: what is missing (positive) or too much, in the readings' unit.
+    sigma: its standard deviation by meter and crank-to-crank ripple, in the same unit.
+    suspect: the reading most likely wrong.
+    """
+
+    balance: Balance
+    readings: tuple[PooledReading, ...]
+    residual: float
+    sigma: float
+    suspect: str
+
+
+def residuals(assessment: Assessment) -> tuple[Residual, ...]:
+    """All sums and orders that fail beyond meter tolerance and ripple, worst first."""
+    groups: dict[tuple[int, bool], dict[str, PooledReading]] = {}
+    for taken in assessment.taken:
+        groups.setdefault((taken.repair_epoch, taken.symptom), {})[taken.measurement.id] = taken
+    found = []
+    for read in groups.values():
+        for balance in assessment.balances:
+            residual = _residual(assessment, balance, read)
+            if residual is not None:
+                found.append(residual)
+    return tuple(sorted(found, key=lambda r: -abs(r.residual) / r.sigma))
+
+
+def _residual(assessment: Assessment, balance: Balance, read: dict[str, PooledReading]) -> Residual | None:
+    names = (balance.whole, *balance.parts)
+    if any(name not in read or isinstance(read[name].value, str) for name in names):
+        return None
+    whole, parts = read[balance.whole], [read[name] for name in balance.parts]
+    difference = _number(whole) - sum(_number(part) for part in parts)
+    sigma = hypot(balance.relative * _number(whole), *(_error(taken) for taken in (whole, *parts)))
+    if balance.sort == "not_above" and difference < 0.0:
+        return None
+    if abs(difference) <= _CLEAR * sigma:
+        return None
+    taken = (whole, *parts)
+    return Residual(balance, taken, difference, sigma, _suspect(assessment, taken))
+
+
+def _number(taken: PooledReading) -> float:
+    return 0.0 if isinstance(taken.value, str) else float(taken.value)
+
+
+def _error(taken: PooledReading) -> float:
+    measurement = taken.measurement
+    return hypot(measurement.relative_error * _number(taken), measurement.absolute_error)
+
+
+def _suspect(assessment: Assessment, taken: Sequence[PooledReading]) -> str:
+    """The reading of the sum that the rest of the case expects least."""
+    pieces = {piece.taken: piece for piece in assessment.weighed if piece.taken is not None}
+    surprises = {t.measurement.id: surprise(assessment, pieces[t]) for t in taken if t in pieces}
+    return max(surprises, key=lambda name: (surprises[name], name))
+
+
+def surprise(assessment: Assessment, piece: EvidenceItem) -> float:
+    """-log2 P(e_i | all other evidence), in bits."""
+    others = [other for other in assessment.used if other is not piece]
+    without = assessment.posterior_of(others).evidence_chance
+    with_it = assessment.posterior_of([*others, piece]).evidence_chance
+    return -log2(max(with_it, 1e-300) / max(without, 1e-300))
+
+
+def conflict_bits(hypotheses: Hypotheses, evidence: Sequence[Evidence]) -> float:
+    """``log2(prod P(e_i) / P(e))`` in bits; 0 for fewer than two pieces."""
+    if len(evidence) < 2:
+        return 0.0
+    alone = sum(log2(max(posterior(hypotheses, [piece]).evidence_chance, 1e-300)) for piece in evidence)
+    return alone - log2(max(posterior(hypotheses, evidence).evidence_chance, 1e-300))
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Readings that speak against each other; ``clears`` is the one whose removal ends it."""
+
+    bits: float
+    clears: str | None
+
+
+def conflict(assessment: Assessment) -> Conflict | None:
+    """The conflict among the readings of a case, if it is beyond the settings' level."""
+    pieces = [piece for piece in assessment.used if piece.taken is not None]
+    level = assessment.model.kb.settings["conflict_bits"]
+    bits = _bits(assessment, pieces)
+    if bits <= level:
+        return None
+    best: tuple[float, str] | None = None
+    for piece in pieces:
+        left = _bits(assessment, [other for other in pieces if other is not piece])
+        if left <= level and piece.taken is not None and (best is None or left < best[0]):
+            best = (left, piece.taken.measurement.id)
+    return Conflict(bits, None if best is None else best[1])
+
+
+def _bits(assessment: Assessment, pieces: Sequence[EvidenceItem]) -> float:
+    if len(pieces) < 2:
+        return 0.0
+    alone = sum(log2(max(assessment.posterior_of([piece]).evidence_chance, 1e-300)) for piece in pieces)
+    return alone - log2(max(assessment.posterior_of(pieces).evidence_chance, 1e-300))
+
+
+def most_surprising(assessment: Assessment) -> str | None:
+    """The meter reading (or else the observation) that the others expect least."""
+    pieces = [piece for piece in assessment.used if piece.taken is not None]
+    scored = [
+        (piece.taken.measurement.numeric, surprise(assessment, piece), piece.taken.measurement.id)
+        for piece in pieces
+        if piece.taken is not None
+    ]
+    return max(scored)[2] if scored else None

@@ -1,0 +1,80 @@
+"""Every name that an entry may refer to, gathered before any entry is read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from crankpath.engine.knowledge.documents import RawEntry
+
+CASE_FACTS: Final = frozenset(
+    {"expected_crank_current", "positive_cable_resistance", "negative_cable_resistance", "cables"}
+)
+"""Facts that a case computes itself, so that no entry of the knowledge base derives them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """What exists, by section, and the words that belong to each name.
+
+    values: equipment fact -> its values (empty: a number). bands: measurement -> bands.
+    facts: every name a condition or formula may use.
+    """
+
+    sections: Mapping[str, Mapping[str, RawEntry]]
+    scale: Mapping[str, float]
+    values: Mapping[str, tuple[Any, ...]]
+    bands: Mapping[str, tuple[str, ...]]
+    fault_kinds: frozenset[str]
+    measurement_kinds: Mapping[str, tuple[str, ...]]
+    facts: frozenset[str]
+
+    @classmethod
+    def of(cls, sections: Mapping[str, Mapping[str, RawEntry]]) -> Names:
+        """Gather the names; malformed entries are passed over, they are reported when read."""
+        measurements = sections["measurements"]
+        bands = {
+            id_: _words(_field(raw, "bands") or _field(raw, "values")) for id_, raw in measurements.items()
+        }
+        values = {id_: tuple(_list(_field(raw, "values"))) for id_, raw in sections["equipment"].items()}
+        derived = {name for raw in sections["facts"].values() for name in _mapping(_field(raw, "then"))}
+        kinds: dict[str, list[str]] = {}
+        for id_, raw in measurements.items():
+            for kind in _words(_field(raw, "kinds")):
+                kinds.setdefault(kind, []).append(id_)
+        return cls(
+            sections=sections,
+            scale=_scale(sections["scale"]),
+            values=values,
+            bands=bands,
+            fault_kinds=frozenset(
+                k for raw in sections["faults"].values() for k in _words(_field(raw, "kinds"))
+            ),
+            measurement_kinds={kind: tuple(ids) for kind, ids in kinds.items()},
+            facts=CASE_FACTS | derived | set(values) | set(bands),
+        )
+
+
+def _field(raw: RawEntry, key: str) -> Any:
+    return raw.data.get(key) if isinstance(raw.data, dict) else None
+
+
+def _list(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else []
+
+
+def _words(value: Any) -> tuple[str, ...]:
+    return tuple(word for word in _list(value) if isinstance(word, str))
+
+
+def _mapping(value: Any) -> Mapping[str, Any]:
+    return value if isinstance(value, dict) else {}
+
+
+def _scale(entries: Mapping[str, RawEntry]) -> dict[str, float]:
+    return {
+        word: float(raw.data)
+        for word, raw in entries.items()
+        if isinstance(raw.data, (int, float)) and not isinstance(raw.data, bool) and 0 < raw.data < 1
+    }

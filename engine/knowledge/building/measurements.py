@@ -1,0 +1,172 @@
+"""The records of measurements: bands, limits, healthy readings, spans."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any, Final
+
+from crankpath.engine.knowledge.building.entry import Entry
+from crankpath.engine.knowledge.chance_words import ChanceError, spread
+from crankpath.engine.knowledge.problems import quoted
+from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement
+
+PUSHES: Final = ("up", "down", "both")
+
+
+def measurement(entry: Entry) -> Measurement:
+    """One measurement, or observation if it has no unit."""
+    label = entry.text("label")
+    unit = entry.text("unit") if entry.has("unit") else None
+    bands = _bands(entry, unit)
+    between = _pair(entry, "between")
+    error = entry.part("error") if entry.has("error") else None
+    record = Measurement(
+        id=entry.id,
+        label=label,
+        short=entry.text("short", label[:14], longest=14),
+        aliases=entry.words("aliases"),
+        asks=entry.text("asks"),
+        group=entry.text("group"),
+        kinds=entry.words("kinds"),
+        unit=unit,
+        bands=bands,
+        band_labels=_band_labels(entry, bands),
+        push=entry.word("push", PUSHES, "up"),
+        limits=_limits(entry, bands, unit),
+        healthy=_healthy(entry, bands),
+        between=between,
+        spans=_spans(entry, between),
+        leaves_out=entry.refs("leaves_out", "segments"),
+        signed=entry.flag("signed"),
+        least=entry.quantity("least"),
+        most=entry.quantity("most"),
+        doubtful_above=entry.quantity("doubtful_above"),
+        relative_error=error.number("relative", 0.0, least=0) if error else 0.0,
+        absolute_error=error.number("absolute", 0.0, least=0) if error else 0.0,
+        state=entry.ref("state", "states"),
+        setups=entry.refs("setups", "setups"),
+        tools=entry.refs("tools", "tools"),
+        minutes=entry.number("minutes", least=0),
+        only=entry.condition("only"),
+        parallel=entry.maybe_ref("parallel", "equipment"),
+        leads=entry.text("leads", ""),
+        meter=entry.text("meter", ""),
+        steps=entry.words("steps"),
+        misleads=entry.text("misleads", ""),
+        cautions=entry.refs("cautions", "cautions"),
+        sources=entry.refs("source", "references"),
+        origin=entry.at,
+    )
+    if error:
+        error.close()
+    return record
+
+
+def _bands(entry: Entry, unit: str | None) -> tuple[str, ...]:
+    wanted, other = ("bands", "values") if unit is not None else ("values", "bands")
+    if entry.has(other):
+        kind = "a reading in a unit" if unit is not None else "an observation (it has no unit)"
+        entry.wrong(other, f"does not belong to {kind}", f"Write '{wanted}'")
+        return entry.words(other)
+    bands = entry.words(wanted, required=True)
+    for index, band in enumerate(bands):
+        if band in bands[:index]:
+            entry.wrong(wanted, f"{quoted(band)} stands twice", "Keep one of them", index)
+    if len(bands) == 1:
+        entry.wrong(wanted, "holds one band only; nothing can be told by it", "Name at least two")
+    return bands
+
+
+def _band_labels(entry: Entry, bands: tuple[str, ...]) -> dict[str, str]:
+    labels = entry.mapping("band_labels")
+    for band in labels:
+        if band not in bands:
+            entry.wrong(
+                "band_labels", f"{quoted(band)} is no band here", f"Known here: {', '.join(bands)}", band
+            )
+    return {band: str(label) for band, label in labels.items()}
+
+
+def _pair(entry: Entry, key: str) -> tuple[str, str] | None:
+    ids = entry.ids(key, "points") if entry.has(key) else None
+    return (ids[0], ids[1]) if ids else None
+
+
+def _spans(entry: Entry, between: tuple[str, str] | None) -> tuple[tuple[str, str], ...]:
+    if not entry.has("covers"):
+        return (between,) if between else ()
+    written = entry.raw("covers")
+    if not isinstance(written, list):
+        entry.wrong("covers", "is not a list", "Write 'covers: [[point, point], ...]'")
+        return ()
+    pairs = [entry.ids("covers", "points", index) for index in range(len(written))]
+    return tuple((pair[0], pair[1]) for pair in pairs if pair)
+
+
+def _limits(entry: Entry, bands: tuple[str, ...], unit: str | None) -> tuple[LimitSet, ...]:
+    if not entry.has("limits"):
+        if unit is not None:
+            entry.wrong(None, "is read in a unit but has no 'limits' between its bands", "Add 'limits:'")
+        return ()
+    if unit is None:
+        entry.wrong("limits", "do not belong to an observation (it has no unit)", "Remove them or add 'unit'")
+    if not isinstance(entry.raw("limits"), list):
+        entry.wrong("limits", "is not a list", "Write each set as '- at: [...]'")
+        return ()
+    sets = [_limit_set(part, bands) for part in entry.parts("limits")]
+    if sets and sets[-1].given is not None:
+        entry.wrong("limits", "the last set must hold always, as the one used when nothing is known",
+                    "Take 'given' off the last set", len(sets) - 1)  # fmt: skip
+    return tuple(sets)
+
+
+def _limit_set(part: Entry, bands: tuple[str, ...]) -> LimitSet:
+    written = part.raw("at")
+    if not isinstance(written, list):
+        part.wrong("at" if part.has("at") else None, "needs 'at', a list of limits", "Write 'at: [0.1, 0.5]'")
+        written = []
+    elif len(written) != len(bands) - 1:
+        part.wrong("at", f"has {len(written)} limits; {len(bands)} bands have {len(bands) - 1} between them")
+    at = [part.quantity_at("at", value, index) for index, value in enumerate(written)]
+    numbers = [value for value in at if isinstance(value, float)]
+    if any(low >= high for low, high in pairwise(numbers)):
+        part.wrong("at", "the limits must rise", "Write them from the first band to the last", check="limits")
+    limit_set = LimitSet(
+        given=part.condition("given"),
+        at=tuple(value for value in at if value is not None),
+        sources=part.refs("source", "references"),
+        because=part.text("because", ""),
+        origin=part.at,
+    )
+    part.close()
+    return limit_set
+
+
+def _healthy(entry: Entry, bands: tuple[str, ...]) -> tuple[HealthyReading, ...]:
+    if not entry.has("healthy"):
+        entry.wrong(
+            None, "does not say what it reads on a healthy circuit", "Add 'healthy:' with a chance for a band"
+        )
+        return ()
+    if not isinstance(entry.raw("healthy"), list):
+        chances = reads(entry, "healthy", entry.mapping("healthy"), bands)
+        return (HealthyReading(None, chances, entry.origin("healthy")),)
+    readings = []
+    for part in entry.parts("healthy"):
+        given = part.condition("given")
+        chances = reads(part, "reads", part.mapping("reads"), bands)
+        readings.append(HealthyReading(given, chances, part.at))
+        part.close()
+    if readings and readings[-1].given is not None:
+        entry.wrong("healthy", "the last one must hold always, as the one used when nothing is known",
+                    "Take 'given' off the last one", len(readings) - 1)  # fmt: skip
+    return tuple(readings)
+
+
+def reads(entry: Entry, key: str, written: Any, bands: tuple[str, ...]) -> tuple[float, ...]:
+    """The chances of a mapping from band to chance; evenly spread after a problem."""
+    try:
+        return spread(written, bands, entry.names.scale)
+    except ChanceError as slip:
+        entry.wrong(key, str(slip), check="chances")
+        return tuple(1 / len(bands) for _ in bands)

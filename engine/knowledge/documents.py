@@ -1,0 +1,90 @@
+"""Plain data read from a text, and where in the text each piece of it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from crankpath.engine.knowledge.problems import Problem
+from crankpath.engine.knowledge.records import Origin
+
+Path = tuple[str | int, ...]
+"""The way to a value: keys and list indices, outermost first."""
+
+
+class Place(NamedTuple):
+    """Where a value begins, and the places of what is in it.
+
+    below: for a mapping, key -> (line, column of the key, place of its value); for a
+    list, the places of its items; None for a scalar.
+    """
+
+    line: int
+    column: int
+    below: Mapping[str, tuple[int, int, Place]] | Sequence[Place] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """What a YAML text says: plain data, the places of it, and what is wrong with it."""
+
+    file: str
+    data: Any
+    place: Place
+    problems: tuple[Problem, ...]
+
+    def origin(self, path: Path = ()) -> Origin:
+        """Where the value at the path begins, or the nearest thing around it that exists."""
+        place = self.place
+        for step in path:
+            inner = _inside(place, step)
+            if inner is None:
+                break
+            place = inner
+        return Origin(self.file, place.line, place.column)
+
+    def key_origin(self, path: Path) -> Origin:
+        """Where the key that ends the path stands (a list's item: where the item begins)."""
+        place = self.place
+        for step in path[:-1]:
+            inner = _inside(place, step)
+            if inner is None:
+                return Origin(self.file, place.line, place.column)
+            place = inner
+        return key_origin(self.file, place, path[-1]) if path else self.origin()
+
+
+@dataclass(frozen=True, slots=True)
+class RawEntry:
+    """One entry as written: plain data, its place, and the folder and file it stands in."""
+
+    id: str
+    data: Any
+    place: Place
+    key: Origin
+    folder: str
+
+
+def key_origin(file: str, place: Place, key: str | int) -> Origin:
+    """Where a key of the mapping at `place` stands; the mapping itself if it has no such key."""
+    if isinstance(place.below, Mapping) and key in place.below:
+        line, column, _ = place.below[str(key)]
+        return Origin(file, line, column)
+    inner = _inside(place, key) or place
+    return Origin(file, inner.line, inner.column)
+
+
+def inside(place: Place, step: str | int) -> Place:
+    """The place of a value inside a mapping or list; `place` itself if there is none."""
+    return _inside(place, step) or place
+
+
+def _inside(place: Place, step: str | int) -> Place | None:
+    below = place.below
+    if isinstance(below, Mapping):
+        found = below.get(str(step))
+        return found[2] if found else None
+    if below is not None and isinstance(step, int) and 0 <= step < len(below):
+        return below[step]
+    return None

@@ -1,0 +1,261 @@
+"""The one door to disk: the YAML files of knowledge-base folders, merged and layered.
+
+Every file of a folder is a mapping of sections, any file may hold any sections, and an
+id stands once per folder. A later folder replaces whole entries by id or retires them.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.resources
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+from crankpath.engine.knowledge.archives import is_archive, unpacked
+from crankpath.engine.knowledge.documents import Document, Place, RawEntry, inside, key_origin
+from crankpath.engine.knowledge.inheriting import with_inherited
+from crankpath.engine.knowledge.problems import ProblemCollector, near, quoted
+from crankpath.engine.knowledge.records import Origin
+from crankpath.engine.knowledge.yaml_source import LARGEST, read_yaml, too_large
+
+SECTIONS: Final = (
+    "scale", "settings", "references", "equipment", "complaints", "points", "segments", "cautions", "tools",
+    "setups", "states", "measurements", "faults", "repairs", "rules", "facts", "balances", "silence",
+)  # fmt: skip
+SKIPPED: Final = frozenset({"cases", "machines", "schema"})
+"""Folders of a knowledge base that hold no knowledge files."""
+MOST_FILES: Final = 400
+UNREADABLE: Final = "unreadable"
+
+
+@dataclass(slots=True)
+class Layers:
+    """All folders laid over each other, still plain data."""
+
+    slips: ProblemCollector
+    version: str = ""
+    sections: dict[str, dict[str, RawEntry]] = field(default_factory=lambda: {name: {} for name in SECTIONS})
+    documents: list[tuple[str, Document]] = field(default_factory=list)
+    cases: str | None = None
+
+
+def shipped_folder() -> Path:
+    """The knowledge base that comes with this package."""
+    try:
+        return Path(str(importlib.resources.files("crankpath.kb")))
+    except ModuleNotFoundError:
+        return Path(__file__).resolve().parents[2] / "kb"
+
+
+def read_schema(name: str) -> Any:
+    """The JSON Schema ``kb/schema/<name>.schema.json`` of the shipped knowledge base."""
+    return json.loads((shipped_folder() / "schema" / f"{name}.schema.json").read_text("utf-8"))
+
+
+def read_layers(folders: Sequence[Path], slips: ProblemCollector) -> Layers:
+    """Read the folders, later ones over earlier ones; problems go to `slips`.
+
+    The version is a hash of names and contents of all files, so it depends neither on
+    where the folders stand nor on when they were written.
+    """
+    layers = Layers(slips=slips)
+    digest = hashlib.sha256()
+    shipped = shipped_folder()
+    for folder in folders:
+        name = "" if _same(folder, shipped) else str(folder)
+        documents = []
+        for file, content in _contents(folder, name, slips):
+            digest.update(f"{file}\0{len(content)}\0".encode())
+            digest.update(content)
+            document = read_yaml(content, file)
+            documents.append(document)
+            for problem in document.problems:
+                slips.add(problem.origin, problem.message, problem.advice, name, check=UNREADABLE)
+        _lay_over(layers, documents, name)
+        layers.documents.extend((name, document) for document in documents)
+        if is_archive(folder) or _is_folder(folder / "cases"):
+            layers.cases = str(folder / "cases")
+        digest.update(b"\0\0")
+    layers.version = digest.hexdigest()[:12]
+    return layers
+
+
+def knowledge_files(folder: Path) -> list[str]:
+    """The knowledge files of a folder, sorted, relative to it, with forward slashes."""
+    return sorted(_files_in(folder, "", SKIPPED))
+
+
+def _files_in(folder: Path, prefix: str, skipped: frozenset[str]) -> Iterator[str]:
+    for path in folder.iterdir():
+        if path.name[0] in "._":
+            continue
+        if path.suffix in (".yaml", ".yml"):
+            yield prefix + path.name
+        elif path.is_dir() and not path.is_symlink() and path.name not in skipped:
+            yield from _files_in(path, f"{prefix}{path.name}/", frozenset())
+
+
+def _same(folder: Path, other: Path) -> bool:
+    try:
+        return folder.samefile(other)
+    except OSError:
+        return False
+
+
+def _contents(folder: Path, name: str, slips: ProblemCollector) -> Iterator[tuple[str, bytes]]:
+    """Name and bytes of every file that can be read; what cannot is a problem."""
+    here = Origin("", 1, 1)
+    room, empty = 10 * LARGEST, True
+    for file, content in _knowledge(folder):
+        empty = False
+        if isinstance(content, str):
+            slips.add(Origin(file, 1, 1) if file else here, content, "", name, check=UNREADABLE)
+            continue
+        room -= len(content)
+        if room < 0:
+            message = f"the folder has more than {LARGEST / 1e5:.0f} MB of YAML"
+            slips.add(Origin(file, 1, 1), message, "", name, check=UNREADABLE)
+            return
+        yield file, content
+    if empty:
+        message = "the folder holds no .yaml file"
+        slips.add(here, message, "Give the folder of a knowledge base", name, check=UNREADABLE)
+
+
+def _knowledge(folder: Path) -> Iterator[tuple[str, bytes | str]]:
+    """The knowledge files of a folder or a zip, in order of names; a text says what is wrong."""
+    if is_archive(folder):
+        yield from ((f, c) for f, c in unpacked(folder, LARGEST, MOST_FILES) if _is_knowledge(f))
+    elif not _is_folder(folder):
+        what = "does not exist" if _is_nothing(folder) else "is a file, not a folder or a zip"
+        yield "", f"the folder {quoted(folder, 200)} {what}; give the folder of a knowledge base"
+    else:
+        files = knowledge_files(folder)
+        if len(files) > MOST_FILES:
+            yield "", f"the folder holds {len(files)} .yaml files; at most {MOST_FILES} are read"
+            return
+        yield from ((file, read_file(folder / file)) for file in files)
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:
+        return False  # no name a folder can have, or one behind a folder that may not be looked into
+
+
+def _is_nothing(path: Path) -> bool:
+    try:
+        return not path.exists()
+    except OSError:
+        return True
+
+
+def _is_knowledge(file: str) -> bool:
+    return file.split("/")[0] not in SKIPPED
+
+
+def case_texts(folder: Path) -> Iterator[tuple[str, bytes | str]]:
+    """The case files of a knowledge base, ``cases/...``: bytes, or the sentence that says why not."""
+    if is_archive(folder):
+        yield from ((f, c) for f, c in unpacked(folder, LARGEST, MOST_FILES) if f.startswith("cases/"))
+    elif _is_folder(folder / "cases"):
+        files = sorted(_files_in(folder / "cases", "cases/", frozenset()))
+        yield from ((file, read_file(folder / file)) for file in files)
+
+
+def read_file(path: Path) -> bytes | str:
+    """The bytes of a file of reasonable size, or the sentence that says why not."""
+    try:
+        if not path.is_file():
+            return "this is not a regular file"
+        size = path.stat().st_size
+        if size > LARGEST:
+            return too_large(size)
+        with path.open("rb") as stream:
+            return stream.read(LARGEST + 1)
+    except OSError as slip:
+        return f"the file cannot be read: {slip.strerror or slip}"
+
+
+def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> None:
+    """Merge the files of one folder, then lay the result over what is there."""
+    merged: dict[str, dict[str, RawEntry]] = {name: {} for name in SECTIONS}
+    retired: list[tuple[Document, Place, Any]] = []
+    for document in documents:
+        if document.data is None:
+            continue
+        if not isinstance(document.data, dict):
+            layers.slips.add(document.origin(), "a knowledge file is a mapping of sections",
+                             "Begin with a section such as 'faults:'", folder)  # fmt: skip
+            continue
+        for section, entries in document.data.items():
+            place = inside(document.place, section)
+            if section == "retire":
+                retired.append((document, place, entries))
+            elif section not in merged:
+                layers.slips.add(document.key_origin((section,)), f"{quoted(section)} is no section",
+                                 near(section, (*SECTIONS, "retire"), 20), folder)  # fmt: skip
+            elif entries is not None:
+                _merge(layers.slips, merged[section], document, section, entries, place, folder)
+    completed = {
+        section: with_inherited(section, added, layers.sections[section], layers.slips)
+        for section, added in merged.items()
+    }
+    for document, place, entries in retired:
+        _retire(layers, document, place, entries, folder)
+    for section, added in completed.items():
+        if section == "silence":  # a shop's silences stand beside the shipped ones
+            added = {f"{id_} {folder}": raw for id_, raw in added.items()}
+        layers.sections[section].update(added)
+
+
+def _merge(
+    slips: ProblemCollector,
+    into: dict[str, RawEntry],
+    document: Document,
+    section: str,
+    entries: Any,
+    place: Place,
+    folder: str,
+) -> None:
+    if not isinstance(entries, dict):
+        slips.add(document.origin((section,)), f"the section '{section}' is a mapping from id to entry",
+                  "Write 'id:' and its fields below, indented", folder)  # fmt: skip
+        return
+    for id_, data in entries.items():
+        key = key_origin(document.file, place, id_)
+        if id_ in into:
+            slips.add(
+                key,
+                f"{section}: {quoted(id_)} is already in {into[id_].key}",
+                "Keep one, or rename it",
+                folder,
+                check="duplicate_id",
+            )
+            continue
+        into[id_] = RawEntry(id_, data, inside(place, id_), key, folder)
+
+
+def _retire(layers: Layers, document: Document, place: Place, retired: Any, folder: str) -> None:
+    if not isinstance(retired, dict):
+        layers.slips.add(Origin(document.file, place.line, place.column),
+                         "'retire' is a mapping from section to a list of ids", "", folder)  # fmt: skip
+        return
+    for section, ids in retired.items():
+        origin = key_origin(document.file, place, section)
+        if section not in layers.sections or not isinstance(ids, list):
+            layers.slips.add(origin, f"cannot retire {quoted(section)}: write 'section: [id, ...]'",
+                             near(section, SECTIONS), folder)  # fmt: skip
+            continue
+        known = layers.sections[section]
+        for index, id_ in enumerate(ids):
+            item = inside(inside(place, section), index)
+            if str(id_) not in known:
+                layers.slips.add(Origin(document.file, item.line, item.column),
+                                 f"cannot retire {quoted(id_)}: no folder below has it in '{section}'",
+                                 near(str(id_), known), folder, check="unknown_id")  # fmt: skip
+            known.pop(str(id_), None)

@@ -1,0 +1,102 @@
+"""``like: ID``: an entry takes the fields it does not write from another of its section.
+
+    positive_splice_drop:
+      like: positive_post_drop
+      label: drop across the splice block
+      between: [splice_in, splice_out]
+
+Names of a thing (``label``, ``short``, ``aliases``) are its own and never taken; neither is
+what speaks of the very place that is written anew (`_GO_WITH`). An entry of a shop's folder
+that is ``like`` its own id changes single fields of the shipped entry of that id.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from crankpath.engine.knowledge.documents import Place, RawEntry, key_origin
+from crankpath.engine.knowledge.problems import ProblemCollector, near, quoted
+from crankpath.engine.knowledge.records import Origin
+
+LIKE: Final = "like"
+_NO_FIELDS: Final = frozenset({"scale", "settings", "complaints", "tools", "silence"})
+_OWN: Final = frozenset({"label", "short", "aliases"})
+_GO_WITH: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
+    "measurements": {
+        "between": ("covers", "leaves_out", "leads", "asks"),
+        "bands": ("band_labels", "limits", "healthy"),
+        "values": ("band_labels", "healthy"),
+    },
+    "faults": {"places": ("about", "proof")},
+}
+"""section -> field -> fields that are not taken over when it is written anew."""
+
+
+def with_inherited(
+    section: str, added: Mapping[str, RawEntry], below: Mapping[str, RawEntry], slips: ProblemCollector
+) -> dict[str, RawEntry]:
+    """The entries of one folder with what ``like`` gives them filled in.
+
+    Args:
+        section: the section they stand in.
+        added: the folder's entries.
+        below: the entries of the folders below it.
+        slips: takes an id that is not known, and entries that are like each other.
+    """
+    if section in _NO_FIELDS:
+        return dict(added)
+    done: dict[str, RawEntry] = {}
+    for id_ in added:
+        _complete(section, id_, added, below, slips, done, ())
+    return {id_: done[id_] for id_ in added}
+
+
+def _complete(
+    section: str,
+    id_: str,
+    added: Mapping[str, RawEntry],
+    below: Mapping[str, RawEntry],
+    slips: ProblemCollector,
+    done: dict[str, RawEntry],
+    way: tuple[str, ...],
+) -> RawEntry:
+    if id_ in done:
+        return done[id_]
+    raw = added[id_]
+    base = raw.data.get(LIKE) if isinstance(raw.data, dict) else None
+    if base is None:
+        done[id_] = raw
+        return raw
+    origin = key_origin(raw.key.file, raw.place, LIKE)
+    found: RawEntry | None = None
+    if not isinstance(base, str):
+        message = f"{section} {id_}: {quoted(base)} is no id to be like"
+        slips.add(origin, message, "Write 'like: id', one id of the section", raw.folder)
+    elif base in way:
+        message = f"{section} {id_}: entries that are like each other: {', '.join((*way, id_))}"
+        slips.add(origin, message, "Write one of them out", raw.folder)
+    elif base != id_ and base in added:
+        found = _complete(section, base, added, below, slips, done, (*way, id_))
+    elif base in below:
+        found = below[base]
+    else:
+        message = f"{section} {id_} is like {quoted(base)}, which is not in '{section}'"
+        slips.add(origin, message, near(base, (*added, *below)), raw.folder, check="unknown_id")
+    done[id_] = _laid_over(section, raw, found, origin)
+    return done[id_]
+
+
+def _laid_over(section: str, raw: RawEntry, base: RawEntry | None, origin: Origin) -> RawEntry:
+    """The entry with the base's fields where it has none; they stand where ``like`` stands."""
+    own: dict[str, Any] = {key: value for key, value in raw.data.items() if key != LIKE}
+    taken: Mapping[str, Any] = base.data if base is not None and isinstance(base.data, dict) else {}
+    if base is not None and base.id != raw.id:
+        go = _GO_WITH.get(section, {})
+        left = _OWN.union(*(go[key] for key in own if key in go))
+        taken = {key: value for key, value in taken.items() if key not in left}
+    here = Place(origin.line, origin.column, None)
+    written = raw.place.below if isinstance(raw.place.below, Mapping) else {}
+    below = {**dict.fromkeys(taken, (origin.line, origin.column, here)), **written}
+    place = Place(raw.place.line, raw.place.column, below)
+    return RawEntry(raw.id, {**taken, **own}, place, raw.key, raw.folder)

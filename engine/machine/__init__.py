@@ -1,0 +1,1 @@
+"""One machine: its equipment, its circuit as a graph, and the facts that follow."""

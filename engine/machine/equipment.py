@@ -1,0 +1,89 @@
+"""What is known of the machine: values checked, defaults filled in, cables computed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from crankpath.engine.errors import EquipmentError
+from crankpath.engine.knowledge.condition import FactValue
+from crankpath.engine.knowledge.problems import near, quoted
+from crankpath.engine.knowledge.records import EquipmentFact, Knowledge
+from crankpath.engine.physics.conductors import cable_resistance, parse_gauge, parse_length
+
+CABLES = "cables"
+RUNS = ("positive", "negative")
+
+
+def complete(kb: Knowledge, given: Mapping[str, object]) -> dict[str, FactValue]:
+    """Machine facts by id: what was given, checked, and defaults for what was not.
+
+    ``cables`` (run -> gauge and length) becomes ``positive_cable_resistance`` and
+    ``negative_cable_resistance``, ohm per run at the air temperature.
+
+    Raises:
+        EquipmentError: an unknown fact or a value that is not allowed; the message offers
+            what is.
+    """
+    facts: dict[str, FactValue] = {}
+    for name, value in given.items():
+        if name == CABLES or value is None:
+            continue
+        if name not in kb.equipment:
+            raise EquipmentError(f"There is no machine fact '{name}'. {near(name, kb.equipment)}".rstrip())
+        facts[name] = _checked(kb.equipment[name], value)
+    for fact in kb.equipment.values():
+        if fact.id not in facts and fact.default is not None:
+            facts[fact.id] = fact.default
+    if given.get(CABLES) is not None:
+        facts.update(_cable_facts(given[CABLES], facts))
+    return facts
+
+
+def _checked(fact: EquipmentFact, value: object) -> FactValue:
+    if fact.values:
+        for allowed in fact.values:
+            if _same(allowed, value):
+                return allowed
+        allowed_text = ", ".join(str(allowed).lower() for allowed in fact.values)
+        raise EquipmentError(f"{fact.id}: {quoted(value)} is not one of {allowed_text}.")
+    try:
+        number = (
+            float(value) if isinstance(value, (int, float, str)) and not isinstance(value, bool) else None
+        )
+    except ValueError:
+        number = None
+    unit = f" in {fact.unit}" if fact.unit else ""
+    if number is None or number != number:
+        raise EquipmentError(f"{fact.id}: {quoted(value)} is no number{unit}.")
+    low = fact.least is not None and number < fact.least
+    high = fact.most is not None and number > fact.most
+    if low or high:
+        raise EquipmentError(
+            f"{fact.id}: {number:g}{unit} cannot be; it lies from {fact.least:g} to {fact.most:g}."
+        )
+    return number
+
+
+def _same(allowed: FactValue, value: object) -> bool:
+    if isinstance(allowed, bool) or isinstance(value, bool):
+        return allowed is value or str(allowed).lower() == str(value).strip().lower()
+    return allowed == value or str(allowed) == str(value).strip().lower()
+
+
+def _cable_facts(cables: object, facts: Mapping[str, FactValue]) -> dict[str, FactValue]:
+    if not isinstance(cables, Mapping):
+        raise EquipmentError("cables: give gauge and length of each run, positive and negative.")
+    found: dict[str, FactValue] = {}
+    for run, cable in cables.items():
+        if run not in RUNS or not isinstance(cable, Mapping) or set(cable) != {"gauge", "length"}:
+            raise EquipmentError(
+                f"cables: {quoted(run)} needs gauge and length; the runs are positive and negative."
+            )
+        degc = float(facts.get("air_temperature", 20.0))
+        count = int(facts.get(f"{run}_cables", 1))
+        try:
+            gauge, metres = parse_gauge(str(cable["gauge"])), parse_length(str(cable["length"]))
+            found[f"{run}_cable_resistance"] = cable_resistance(gauge, metres, degc, count)
+        except ValueError as slip:
+            raise EquipmentError(f"cables, {run}: {slip}") from slip
+    return found

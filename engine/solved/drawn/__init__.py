@@ -1,0 +1,1 @@
+"""Drawing machines: sound ones, their faults, and how bad these are."""

@@ -1,0 +1,133 @@
+"""What a mechanic sees, hears and feels on a machine, without a meter."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from crankpath.engine.solved.cranking import with_lamps
+from crankpath.engine.solved.looks import seen
+from crankpath.engine.solved.machine import Machine
+
+Observe = Callable[[Machine, bool], str]
+
+_BYPASSED: Final = {
+    "normal": "cranks",
+    "spins_free": "cranks",
+    "grinds": "cranks",
+    "slow": "slow",
+    "chatter": "clicks",
+    "single_click": "clicks",
+    "silent": "nothing",
+}
+_WARM: Final = {
+    "positive_post_joint": "positive_post",
+    "negative_post_joint": "negative_post",
+    "disconnect_contacts": "disconnect",
+    "starter_stud_joint": "starter_stud",
+    "ground_strap": "ground_points",
+    "starter_mount_ground": "ground_points",
+    "negative_lug_joint": "ground_points",
+}
+
+
+def _behaviour(machine: Machine, symptom: bool) -> str:
+    return machine.behaviour(symptom)
+
+
+def _occurrence(machine: Machine, symptom: bool) -> str:
+    del symptom
+    return "intermittent" if machine.intermittent else "every_time"
+
+
+def _lights(machine: Machine, symptom: bool) -> str:
+    """The lamps against how bright they are with the key off."""
+    build, judgement = machine.build(symptom), machine.figures["judgement"]
+    ground = build.layout.accessory_ground
+    now = with_lamps(build, machine.outcome(symptom), build.ohms["lamps"]).across("positive_clamp", ground)
+    share = now / build.layout.system_voltage
+    if share < judgement["lights_out_below"]["value"]:
+        return "go_out"
+    return "dim" if share < judgement["lights_dim_below"]["value"] else "steady"
+
+
+def _looked(name: str) -> Observe:
+    return lambda machine, symptom: seen(machine.sound, name, machine.severities)
+
+
+def _warm(machine: Machine, symptom: bool) -> str:
+    """The joint that heats most, if it gets clearly warmer than its neighbours."""
+    judgement, found = machine.figures["judgement"], machine.solution(symptom)
+    ohms = machine.build(symptom).ohms
+    watts = {
+        joint: found.currents[joint] ** 2 * ohms[joint] if ohms[joint] < math.inf else 0.0
+        for joint in _WARM
+        if joint in found.currents
+    }
+    hottest = max(watts, key=lambda joint: watts[joint])
+    kelvin = (
+        watts[hottest] * judgement["warm_seconds"]["value"] / judgement["joint_joules_per_kelvin"]["value"]
+    )
+    return _WARM[hottest] if kelvin > judgement["warm_kelvin"]["value"] else "none"
+
+
+def _by_hand(machine: Machine, symptom: bool) -> str:
+    build = machine.build(symptom)
+    order = ("freely", "hard", "locked")
+    judgement = machine.figures["judgement"]
+    place = sum(build.drag > judgement[name]["value"] for name in ("hard_above", "locked_above"))
+    if "engine_turns_by_hand" in build.habits.misjudged:
+        place = abs(place - 1)
+    return order[place]
+
+
+def _ring_gear(machine: Machine, symptom: bool) -> str:
+    del symptom
+    worn = "ring_gear" in machine.severities
+    return "worn" if worn != ("ring_gear_inspection" in machine.sound.habits.misjudged) else "good"
+
+
+def _fuse(machine: Machine, symptom: bool) -> str:
+    opened = (
+        machine.build(symptom).ohms["start_fuse"] > machine.figures["judgement"]["fuse_open_ohms"]["value"]
+    )
+    wrong = "start_fuse_inspection" in machine.sound.habits.misjudged
+    return "open" if opened != wrong else "good"
+
+
+def _bypass(machine: Machine, symptom: bool) -> str:
+    return _BYPASSED[machine.judged(machine.outcome(symptom, bypass=True))]
+
+
+def _selector(machine: Machine, symptom: bool) -> str:
+    if not machine.sound.habits.other_position or machine.behaviour(symptom) != "silent":
+        return "no_change"
+    other = machine.with_repaired(("interlock_switch", "start_inhibited"))
+    turned = other.behaviour(symptom) in ("normal", "slow", "keeps_running")
+    return "cranks_in_other_position" if turned else "no_change"
+
+
+def _message(machine: Machine, symptom: bool) -> str:
+    habits = machine.sound.habits
+    there = machine.faults if symptom or not machine.intermittent else frozenset()
+    return "withheld" if habits.told_wrongly or habits.told & there else "none"
+
+
+OBSERVATIONS: Final[Mapping[str, Observe]] = {
+    "crank_behaviour": _behaviour,
+    "occurrence": _occurrence,
+    "lights_while_cranking": _lights,
+    "positive_post_inspection": _looked("positive_post_inspection"),
+    "negative_post_inspection": _looked("negative_post_inspection"),
+    "ground_points_inspection": _looked("ground_points_inspection"),
+    "wiggle_test": _looked("wiggle_test"),
+    "warm_joint": _warm,
+    "engine_turns_by_hand": _by_hand,
+    "solenoid_bypass": _bypass,
+    "ring_gear_inspection": _ring_gear,
+    "start_fuse_inspection": _fuse,
+    "gear_selector_trial": _selector,
+    "start_message": _message,
+}
+"""Observation -> what answers it, given whether the symptom shows."""

@@ -1,0 +1,1 @@
+"""Cases and knowledge bases of any size, to time the engine with."""

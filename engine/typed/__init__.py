@@ -1,0 +1,1 @@
+"""What a person typed: numbers with units, names and near spellings."""

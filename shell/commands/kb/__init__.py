@@ -1,0 +1,1 @@
+"""The commands under ``crankpath kb``, one module each."""

@@ -1,0 +1,1 @@
+"""Everything that leaves the program: reports, messages, pages, drawings; pure functions."""

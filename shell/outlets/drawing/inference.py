@@ -1,0 +1,130 @@
+"""What a fault does to the readings, as one SVG document.
+
+The fault stands on the left; a line goes to each measurement it bears on. There a bar of
+full width is one: its parts are the bands as the rules expect them with the fault, and the
+narrow bar under it the same bands on a sound circuit. The numbers are written out below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+from typing import Final
+
+from crankpath.shell.outlets.drawing.canvas import (
+    BOLD,
+    INK,
+    MARK,
+    PAPER,
+    QUIET,
+    TINTS,
+    Label,
+    Shape,
+    Sheet,
+    Stroke,
+    text_width,
+    wrapped,
+)
+
+WIDTH: Final = 900.0
+_TOP: Final = 84.0
+_ROW: Final = 112.0
+_FAULT_X: Final = 24.0
+_FAULT_WIDTH: Final = 210.0
+_BAR_X: Final = 318.0
+_BAR_WIDTH: Final = 558.0
+_BAR_HIGH: Final = 22.0
+_SOUND_HIGH: Final = 8.0
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What one measurement reads with a fault there, and without any.
+
+    bands: ordered (name, chance with the fault, chance on a sound circuit).
+    """
+
+    measurement: str  # label, as it is to be shown
+    bands: tuple[tuple[str, float, float], ...]
+    why: str = ""  # id of the rule, or a few words
+
+
+def draw_inference(fault: str, expected: Sequence[Expectation]) -> str:
+    """The fault's evidence as self-contained SVG; `fault` is its label, with the degree."""
+    return lay_out(fault, expected).svg()
+
+
+def lay_out(fault: str, expected: Sequence[Expectation]) -> Sheet:
+    """The same as a `Sheet`, with the box of everything on it."""
+    title = f"What {fault} does to the readings"
+    sheet = Sheet(title, "A bar for each measurement: bands with the fault, below them without.", WIDTH, 0)
+    sheet.labels.append(Label(24, 40, wrapped(title, (WIDTH - 48) / BOLD, 18, 1)[0], 18, bold=True))
+    rows = max(len(expected), 1)
+    middle = _TOP + rows * _ROW / 2
+    for n, one in enumerate(expected):
+        _link(sheet, middle, _TOP + n * _ROW + 34)
+        _expectation(sheet, one, _TOP + n * _ROW)
+    if not expected:
+        sheet.labels.append(Label(_BAR_X, middle + 5, "No rule speaks of it on this machine.", 14))
+    _fault(sheet, fault, middle)
+    bottom = _TOP + rows * _ROW
+    said = "Upper bar: with the fault. Narrow bar: sound circuit. Outlined: the likeliest band."
+    sheet.labels.append(Label(24, bottom + 16, said, 12, fill=QUIET))
+    sheet.height = bottom + 36
+    return sheet
+
+
+def _fault(sheet: Sheet, fault: str, middle: float) -> None:
+    lines = wrapped(fault, (_FAULT_WIDTH - 24) / BOLD, 14, 3)
+    x = _FAULT_X + _FAULT_WIDTH / 2
+    sheet.shapes.append(Shape("box", x, middle, 14 + 10 * len(lines), PAPER, MARK, _FAULT_WIDTH))
+    for n, line in enumerate(lines):
+        y = middle + 18 * (n - len(lines) / 2) + 14
+        sheet.labels.append(Label(x, y, line, 14, "middle", bold=True))
+
+
+def _link(sheet: Sheet, middle: float, y: float) -> None:
+    start, bend = _FAULT_X + _FAULT_WIDTH, _BAR_X - 42
+    sheet.strokes.append(Stroke(((start, middle), (bend, middle), (bend, y), (_BAR_X - 8, y)), 2, QUIET))
+    sheet.strokes.append(Stroke(((_BAR_X - 16, y - 5), (_BAR_X - 8, y), (_BAR_X - 16, y + 5)), 2, QUIET))
+
+
+def _expectation(sheet: Sheet, one: Expectation, top: float) -> None:
+    why_room = _BAR_WIDTH * 0.4
+    name = wrapped(one.measurement, (_BAR_WIDTH - why_room - 12) / BOLD, 14, 1)
+    sheet.labels += [Label(_BAR_X, top + 14, line, 14, bold=True) for line in name]
+    for line in wrapped(one.why, why_room, 11, 1):
+        sheet.labels.append(Label(_BAR_X + _BAR_WIDTH, top + 14, line, 11, "end", QUIET))
+    chances = [with_fault for _, with_fault, _ in one.bands]
+    likeliest = max(range(len(chances)), key=chances.__getitem__, default=-1)
+    _bar(sheet, [(b, c) for b, c, _ in one.bands], top + 23, _BAR_HIGH, likeliest, named=True)
+    _bar(sheet, [(b, c) for b, _, c in one.bands], top + 48, _SOUND_HIGH, -1, named=False)
+    numbers = ", ".join(f"{band} {_percent(a)} (sound {_percent(b)})" for band, a, b in one.bands)
+    for n, line in enumerate(wrapped(numbers, _BAR_WIDTH, 12, 2)):
+        sheet.labels.append(Label(_BAR_X, top + 72 + 16 * n, line, 12, fill=QUIET))
+
+
+def _bar(
+    sheet: Sheet, parts: Sequence[tuple[str, float]], top: float, high: float, likeliest: int, *, named: bool
+) -> None:
+    whole = sum(chance for _, chance in parts) or 1.0
+    widths = [chance / whole * _BAR_WIDTH for _, chance in parts]
+    outlined: list[Shape] = []
+    for n, (right, width) in enumerate(zip(accumulate(widths), widths, strict=True)):
+        middle = (_BAR_X + right - width / 2, top + high / 2)
+        best = n == likeliest
+        shape = Shape("square", *middle, high / 2, TINTS[n % 2], MARK if best else QUIET, width)
+        (outlined if best else sheet.shapes).append(shape)
+        if named and text_width(parts[n][0], 12) + 10 <= width:
+            sheet.labels.append(Label(middle[0], middle[1] + 4, parts[n][0], 12, "middle", INK))
+    sheet.shapes += outlined  # last, so that no neighbour covers its outline
+
+
+def _percent(chance: float) -> str:
+    """Whole percent; what would round to none or all says so."""
+    if 0 < chance < 0.01:
+        return "<1 %"
+    if 0.99 < chance < 1:
+        return ">99 %"
+    return f"{chance:.0%}".replace("%", " %")

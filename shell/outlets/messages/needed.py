@@ -1,0 +1,121 @@
+"""What must be safe and ready before a reading or a repair, and how its answer is written."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from crankpath.engine.cases.case import Case
+from crankpath.engine.errors import CaseError
+from crankpath.engine.inference.bands import limits_in_force
+from crankpath.engine.knowledge.records import Measurement, Setup
+from crankpath.shell.replies.names import lexicon
+from crankpath.shell.replies.reply import parse_reply
+from crankpath.shell.session.screens.figures import amount, healthiest
+
+FAILING: Final = "acts up"
+AWAY: Final = "cranked fine"
+"""Words of an answer that tell whether the fault was there; a reply with them is understood."""
+
+
+def cautions_for(
+    case: Case, m: Measurement, told: frozenset[str] = frozenset(), every: bool = False
+) -> tuple[str, ...]:
+    """Ids of the cautions that go with a reading now, the nearest to the hand first.
+
+    The reading's own, those of what the machine does meanwhile and those that the readings so
+    far call for come every time; those of the work before it come with that work, until they
+    were `told` or an earlier reading needed it too, unless `every` one is wanted.
+    """
+    kb = case.kb
+    found = [*kb.states[m.state].cautions, *m.cautions]
+    found += [remark.text for remark in case.assessment.now.cautions]
+    for setup in setups_for(case, m, every):
+        found += [caution for caution in setup.cautions if caution not in told]
+    return tuple(dict.fromkeys(c for c in found if c in kb.cautions))
+
+
+def setups_for(case: Case, m: Measurement, every: bool = False) -> tuple[Setup, ...]:
+    """The work a reading needs; unless `every` is wanted, without what an earlier reading needed too.
+
+    A repair undoes what was made ready before it: covers go back, the engine can start again.
+    """
+    made: set[str] = set()
+    for taken in () if every else case.assessment.taken:
+        if taken.repair_epoch == case.assessment.repair_epoch:
+            made.update(_setups(case, taken.measurement))
+    return tuple(case.kb.setups[name] for name in dict.fromkeys(_setups(case, m)) if name not in made)
+
+
+def _setups(case: Case, m: Measurement) -> tuple[str, ...]:
+    return (*case.kb.states[m.state].setups, *m.setups)
+
+
+def asks_whether_it_failed(case: Case, m: Measurement) -> bool:
+    """True if an answer must tell whether the fault was there while it was read."""
+    return case.assessment.intermittent and case.assessment.shows(m) and "symptom" not in m.kinds
+
+
+def answer_example(case: Case, m: Measurement) -> tuple[str, str]:
+    """The name a reading has in an answer, and an answer with it, both as a reply understands them.
+
+    A number lies inside the limit but close to it, so that it cannot be taken for the
+    figure that is hoped for.
+    """
+    if m.numeric:
+        value = _example_value(case, m)
+        text = (amount(value, m.unit or "") if value is not None else m.unit or "").strip()
+    else:
+        text = value_words(m.bands[min(1, len(m.bands) - 1)])
+    facts = case.assessment.now.facts
+    words = lexicon(case.kb, facts)
+
+    def understood(name: str) -> bool:
+        read = parse_reply(f"{name} {text}", case.kb, facts, words=words)
+        cannot = parse_reply(f"{name} n/a", case.kb, facts, words=words)
+        return [r.measurement for r in read.readings] == [c for c, _ in cannot.cannot] == [m.id]
+
+    name = next(filter(understood, (m.short, *m.aliases, m.label)), m.short)
+    return name, f"{name} {text}"
+
+
+def _example_value(case: Case, m: Measurement) -> float | None:
+    facts = case.assessment.now.facts
+    try:
+        limits = limits_in_force(m, facts)
+        at = m.bands.index("near" if "near" in m.bands else healthiest(m, facts))
+    except CaseError:
+        return None
+    low = limits[at - 1] if at > 0 else 0.0
+    high = limits[at] if at < len(limits) else low * 1.1
+    return float(f"{(low + high) / 2:.2g}")
+
+
+def choices(m: Measurement) -> str:
+    """The values of an observation, as they can be sent back."""
+    return ", ".join(value_words(band) for band in m.bands)
+
+
+def value_words(band: str) -> str:
+    """A value of an observation as it can be sent back."""
+    return band.replace("_", " ")
+
+
+def proof_of(case: Case, repair: str) -> Measurement | None:
+    """The reading that proves a repair: that of the likeliest fault it cures."""
+    here = case.assessment.model.measurements
+    for cause in case.causes():
+        if cause.fault is not None and cause.repair == repair:
+            proof = case.kb.faults[cause.fault].proof
+            if proof is not None and proof in here:
+                return here[proof]
+    return None
+
+
+def cranks_needed(case: Case) -> int | None:
+    """Good cranks in a row that prove a repair of a fault that comes and goes; None where it does not."""
+    if not case.assessment.intermittent:
+        return None
+    try:
+        return case.good_cranks_needed()
+    except ValueError:  # failures too rare for any number to prove it
+        return None

@@ -1,0 +1,133 @@
+"""The whole procedure of a step as text: nothing shortened, one matter a line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from crankpath.engine.cases.case import Case
+from crankpath.engine.errors import CaseError
+from crankpath.engine.inference.bands import limit_set_in_force
+from crankpath.engine.knowledge.records import Measurement, Repair, Setup
+from crankpath.shell.outlets.messages.needed import (
+    AWAY,
+    FAILING,
+    answer_example,
+    asks_whether_it_failed,
+    cautions_for,
+    choices,
+    proof_of,
+    setups_for,
+)
+from crankpath.shell.outlets.messages.plain import plain
+from crankpath.shell.outlets.messages.step import has_leads, known_reading, tries_after
+from crankpath.shell.outlets.reports.words import fault_label, percent
+from crankpath.shell.session.screens.figures import band_words, limit_words
+
+
+def whole_message(case: Case, measurement: str | None = None) -> str:
+    """The whole procedure of the next step, or of the reading that is named; lines not wrapped.
+
+    Raises:
+        UnknownName, CaseError: no such reading, not on this machine, or nothing left to do.
+    """
+    return "\n".join(plain(line) for line in _lines(case, measurement))
+
+
+def _lines(case: Case, measurement: str | None) -> Iterator[str]:
+    if measurement is not None:
+        yield from _reading(case, known_reading(case, measurement))
+        return
+    repairs, verdict = case.assessment.repairs, case.verdict()
+    if repairs and repairs[-1].cured:
+        raise CaseError("The repair is proven; there is nothing more to do. Write the sheet.")
+    if repairs and repairs[-1].cured is None:
+        yield from _proof(case, repairs[-1].repair)
+    elif verdict.action == "repair" and verdict.repair is not None:
+        yield from _repair(case, case.kb.repairs[verdict.repair], verdict.faults)
+    elif verdict.measurement is not None:
+        if verdict.action == "stuck":
+            yield "STUCK: nothing listed explains the readings. Replace nothing; take this one again."
+        yield from _reading(case, known_reading(case, verdict.measurement))
+    else:
+        yield "STUCK: nothing listed explains the readings. Replace nothing; tell what you see and hear."
+
+
+def _reading(case: Case, m: Measurement) -> Iterator[str]:
+    kb = case.kb
+    yield f"READING: {m.label}{f' ({m.unit})' if m.unit else ''}. {m.asks}"
+    yield from _safety(case, cautions_for(case, m, every=True))
+    for setup in setups_for(case, m, every=True):
+        yield from _setup(case, setup)
+    if m.tools:
+        yield f"TOOLS: {'; '.join(kb.tools[tool].label for tool in m.tools)}."
+    yield f"MACHINE: {kb.states[m.state].label}."
+    if m.numeric:
+        yield f"METER: {m.meter}"
+    if has_leads(m):
+        yield f"LEADS: {m.leads}"
+    for colour, point in zip(("RED", "BLACK"), m.between or (), strict=False):
+        yield f"{colour} LEAD: {kb.points[point].label}. {kb.points[point].touch}"
+    for number, step in enumerate(m.steps, 1):
+        yield f"{number}. {step}"
+    yield from _expected(case, m)
+    if m.misleads:
+        yield f"BEWARE: {m.misleads}"
+    failing = f" Add: {FAILING}, or: {AWAY}." if asks_whether_it_failed(case, m) else ""
+    choice = "" if m.numeric else f" Choices: {choices(m)}."
+    name, example = answer_example(case, m)
+    yield f"REPLY e.g. {example}.{choice}{failing} Not possible: {name} n/a."
+
+
+def _expected(case: Case, m: Measurement) -> Iterator[str]:
+    facts = case.assessment.now.facts
+    words = limit_words(m, facts)
+    if words and m.numeric:
+        limits = limit_set_in_force(m, facts)
+        yield f"LIMIT: {words}. {limits.because} Source: {'; '.join(sources(case, limits.sources))}."
+    for prediction in case.predictions(m.id):
+        band, chance = max(prediction.chances.items(), key=lambda item: item[1])
+        label = fault_label(case.kb, prediction.fault)
+        yield f"WITH {label}: {band_words(m, facts, band)} ({percent(chance)})."
+
+
+def sources(case: Case, names: tuple[str, ...]) -> Iterator[str]:
+    """Titles of the documents behind ids; an id that is not listed stands for itself."""
+    for name in names:
+        yield case.kb.references[name].title if name in case.kb.references else name
+
+
+def _setup(case: Case, setup: Setup) -> Iterator[str]:
+    yield f"READY: {setup.label} ({setup.minutes:g} min)."
+    known = case.assessment.model.known
+    ways = [way for way in setup.ways if way.only is None or way.only.holds(known) is not False]
+    for way in ways:
+        yield f"- {way.label}: {way.how} Suits: {way.suits} Danger: {way.risk}"
+
+
+def _safety(case: Case, cautions: tuple[str, ...]) -> Iterator[str]:
+    for name in cautions:
+        yield f"SAFETY: {case.kb.cautions[name].text}"
+
+
+def _repair(case: Case, repair: Repair, faults: tuple[str, ...]) -> Iterator[str]:
+    kb = case.kb
+    yield f"REPAIR: {repair.label} ({repair.minutes:g} min)."
+    for fault in faults[:2]:
+        yield f"CAUSE: {kb.faults[fault].label}. {kb.faults[fault].about}"
+    found = (*repair.cautions, *(c for fault in faults[:2] for c in kb.faults[fault].cautions))
+    yield from _safety(case, tuple(dict.fromkeys(c for c in found if c in kb.cautions)))
+    for number, step in enumerate(repair.steps, 1):
+        yield f"{number}. {step}"
+    proof = proof_of(case, repair.id)
+    if proof is not None:
+        words = limit_words(proof, case.assessment.now.facts)
+        yield f"PROOF AFTER IT: {proof.label}{f', {words}' if words else ''}."
+    yield "REPLY: done, or what is in the way."
+
+
+def _proof(case: Case, repair: str) -> Iterator[str]:
+    yield f"PROOF of the repair: {case.kb.repairs[repair].label}."
+    m = proof_of(case, repair)
+    if m is not None:
+        yield from _reading(case, m)
+    yield f"THEN: {' '.join(tries_after(case)).removeprefix('Then ')}"

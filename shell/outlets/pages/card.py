@@ -1,0 +1,22 @@
+"""The card of a step as one HTML page for a phone, without anything else to fetch."""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from crankpath.engine.cases.case import Case
+from crankpath.shell.outlets.pages.card_data import card_of
+from crankpath.shell.outlets.pages.sheet.html import render
+from crankpath.shell.outlets.pages.strip_svg import draw_strips
+from crankpath.shell.text.clean import one_line
+
+
+def card_page(case: Case, measurement: str | None = None, name: str = "") -> str:
+    """The page of the reading that is named, or of the next step; `name` is the case's.
+
+    Raises:
+        UnknownName, CaseError: no such reading here, or there is nothing left to do.
+    """
+    card = card_of(case, measurement, one_line(name, 120))
+    drawing = draw_strips(card.picture, f"{card.title}: where the leads go") if card.picture else ""
+    return render("card.html", "card.css", card=card, drawing=Markup(drawing))

@@ -1,0 +1,210 @@
+"""What a card for the phone shows: one reading or one repair, as plain records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from crankpath.engine.cases.case import Case
+from crankpath.engine.errors import CaseError
+from crankpath.engine.knowledge.records import Measurement, Setup
+from crankpath.shell.outlets.drawing.picture import Picture, picture
+from crankpath.shell.outlets.messages.needed import (
+    AWAY,
+    FAILING,
+    answer_example,
+    asks_whether_it_failed,
+    cautions_for,
+    choices,
+    cranks_needed,
+    proof_of,
+    setups_for,
+)
+from crankpath.shell.outlets.messages.step import has_leads, known_reading
+from crankpath.shell.outlets.pages.sheet.data import CautionLine
+from crankpath.shell.outlets.reports.words import fault_label, percent
+from crankpath.shell.session.screens.figures import band_words, limit_words
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """Where one lead goes."""
+
+    label: str
+    touch: str
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What a likely cause would make the reading show."""
+
+    cause: str
+    range: str
+    chance: str
+
+
+@dataclass(frozen=True, slots=True)
+class WayLine:
+    """One way to get ready."""
+
+    label: str
+    how: str
+    suits: str
+    risk: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetupLine:
+    """Work to be done first."""
+
+    label: str
+    minutes: str
+    ways: tuple[WayLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """The card. work: steps of a repair, before the reading that proves it.
+
+    picture: the circuit with the leads marked; None where there is nothing to mark.
+    """
+
+    name: str
+    purpose: str
+    title: str
+    asks: str
+    cautions: tuple[CautionLine, ...]
+    answer: str
+    version: str
+    work: tuple[str, ...] = ()
+    reading: str = ""
+    reading_title: str = ""
+    setups: tuple[SetupLine, ...] = ()
+    state: str = ""
+    meter: str = ""
+    leads: tuple[Lead, ...] = ()
+    leads_said: str = ""
+    steps: tuple[str, ...] = ()
+    misleads: str = ""
+    limit: str = ""
+    expected: tuple[Expected, ...] = ()
+    choices: str = ""
+    cannot: str = ""
+    failing: str = ""
+    cranks: str = ""
+    picture: Picture | None = None
+
+
+def card_of(case: Case, measurement: str | None = None, name: str = "") -> Card:
+    """The card of the reading that is named, or of the next step.
+
+    Raises:
+        UnknownName, CaseError: no such reading here, or there is nothing left to do.
+    """
+    if measurement is not None:
+        return _reading(case, known_reading(case, measurement), name, "reading")
+    repairs, verdict = case.assessment.repairs, case.verdict()
+    if repairs and repairs[-1].cured:
+        raise CaseError("The repair is proven; there is no next step. Name a reading to make a card of.")
+    if repairs and repairs[-1].cured is None:
+        return _proof(case, repairs[-1].repair, name)
+    if verdict.action == "repair" and verdict.repair is not None:
+        return _repair(case, verdict.repair, verdict.faults, name)
+    if verdict.measurement is None:
+        raise CaseError("Nothing listed explains the readings, and there is none to take again.")
+    purpose = "nothing listed fits: read again" if verdict.action == "stuck" else "next reading"
+    return _reading(case, known_reading(case, verdict.measurement), name, purpose)
+
+
+def _reading(case: Case, m: Measurement, name: str, purpose: str) -> Card:
+    kb = case.kb
+    ids = cautions_for(case, m, every=True)
+    called, example = answer_example(case, m)
+    points = [kb.points[point] for point in m.between or ()]
+    return Card(
+        name=name,
+        purpose=purpose,
+        title=m.label,
+        asks=m.asks,
+        cautions=_cautions(case, ids),
+        answer=f"e.g. {example}",
+        version=kb.version,
+        reading=m.id,
+        reading_title="Get ready",
+        setups=tuple(_setup(case, setup) for setup in setups_for(case, m, every=True)),
+        state=kb.states[m.state].label,
+        meter=m.meter if m.numeric else "",
+        leads=tuple(Lead(point.label, point.touch) for point in points),
+        leads_said=m.leads if has_leads(m) else "",
+        steps=m.steps,
+        misleads=m.misleads,
+        limit=(limit_words(m, case.assessment.now.facts) or "") if m.numeric else "",
+        expected=tuple(_expected(case, m)),
+        cannot=f"{called} n/a",
+        choices="" if m.numeric else choices(m),
+        failing=f"{FAILING}, or {AWAY}" if asks_whether_it_failed(case, m) else "",
+        picture=_picture(case, m),
+    )
+
+
+def _proof(case: Case, repair: str, name: str) -> Card:
+    m = proof_of(case, repair)
+    label = case.kb.repairs[repair].label
+    cranks = cranks_needed(case)
+    then = (
+        f"Then {cranks} tries at the key, with rests; all must be good. Send: failed 0 of {cranks}."
+        if cranks is not None
+        else "Then crank once more, and send: cured, or not cured."
+    )
+    if m is None:
+        return Card(name, "proof of the repair", label, "", (), then, case.kb.version)
+    return replace(_reading(case, m, name, f"proof of the repair: {label}"), cranks=then)
+
+
+def _repair(case: Case, repair: str, faults: tuple[str, ...], name: str) -> Card:
+    kb = case.kb
+    entry = kb.repairs[repair]
+    ids = (*entry.cautions, *(c for fault in faults[:2] for c in kb.faults[fault].cautions))
+    why = " or ".join(kb.faults[fault].label for fault in faults[:2])
+    proof = proof_of(case, repair)
+    after = f"Proof after it: {proof.label}." if proof is not None else ""
+    return Card(
+        name=name,
+        purpose="repair",
+        title=entry.label,
+        asks=f"Cause: {why} ({percent(case.verdict().probability)}). {after}".rstrip(),
+        cautions=_cautions(case, ids),
+        answer="done, or what is in the way",
+        version=kb.version,
+        work=entry.steps,
+    )
+
+
+def _cautions(case: Case, ids: tuple[str, ...]) -> tuple[CautionLine, ...]:
+    known = [case.kb.cautions[name] for name in dict.fromkeys(ids) if name in case.kb.cautions]
+    return tuple(CautionLine(caution.id, caution.short, caution.text) for caution in known)
+
+
+def _setup(case: Case, setup: Setup) -> SetupLine:
+    known = case.assessment.model.known
+    ways = [way for way in setup.ways if way.only is None or way.only.holds(known) is not False]
+    return SetupLine(
+        setup.label, f"{setup.minutes:g}", tuple(WayLine(w.label, w.how, w.suits, w.risk) for w in ways)
+    )
+
+
+def _expected(case: Case, m: Measurement) -> Iterator[Expected]:
+    facts = case.assessment.now.facts
+    for prediction in case.predictions(m.id):
+        band, chance = max(prediction.chances.items(), key=lambda item: item[1])
+        label = fault_label(case.kb, prediction.fault)
+        yield Expected(label, band_words(m, facts, band), percent(chance))
+
+
+def _picture(case: Case, m: Measurement) -> Picture | None:
+    if m.between is None:
+        return None
+    try:
+        return picture(case.kb, case.assessment.model.circuit, m)
+    except ValueError:
+        return None

@@ -1,0 +1,1 @@
+"""The sheet of a case, as a page, text or JSON."""

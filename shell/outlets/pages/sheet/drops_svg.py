@@ -1,0 +1,173 @@
+"""The circuit of a sheet: two rails, names inside, every voltage beside what it was read across.
+
+The current goes down the left rail and up the right one. A reading has a bracket on the outer
+side of its rail; the wider its reach, the further out it stands. Its mark is a letter in a
+shape of its own, so the sheet can be read in black and white.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from crankpath.shell.outlets.drawing.canvas import (
+    INK,
+    MARK,
+    PAPER,
+    QUIET,
+    Label,
+    Shape,
+    Sheet,
+    Stroke,
+    wrapped,
+)
+from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, Figure, Rail, Span
+
+WIDTH: Final = 720.0
+_LANE: Final = 74.0  # room of one bracket with its text
+_MOST_LANES: Final = 3
+_TOP: Final = 86.0  # of the rails, with one line of readings above the battery
+_TEXT: Final = 14.0
+_PITCH: Final = 42.0
+_NAME: Final = 11.5
+_SMALL: Final = 10.0
+_LINE: Final = 11.5
+
+
+def draw_drops(circuit: CircuitFigures, title: str) -> str:
+    """The circuit with its readings as SVG, self-contained; `title` is for a screen reader."""
+    return lay_out_drops(circuit, title).svg()
+
+
+def lay_out_drops(circuit: CircuitFigures, title: str) -> Sheet:
+    """The same as a `Sheet`, with the box of everything on it."""
+    sheet = Sheet(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
+    top = _TOP + _TEXT * max(len(circuit.battery_figures) - 1, 0)
+    rails = circuit.there, _upwards(circuit.back)
+    placed = [_lanes(rail.spans) for rail in rails]
+    wide = [_LANE * (1 + max((lane for _, lane in spans), default=0)) for spans in placed]
+    left, right = 16 + wide[0], WIDTH - 16 - wide[1]
+    room = (right - left) / 2 - 22
+    most = max((len(_lines(part.label, room)) for rail in rails for part in rail.parts), default=0)
+    pitch = _PITCH + _LINE * max(most - 2, 0)
+    bottom = top + pitch * max(*(len(rail.parts) for rail in rails), 1)
+    for x, rail, spans, turned in zip((left, right), rails, placed, (False, True), strict=True):
+        pitch = (bottom - top) / max(len(rail.parts), 1)
+        _rail(sheet, rail, (x, top), pitch, room, turned)
+        for span, lane in spans:
+            _bracket(sheet, span, (x, top), pitch, lane, turned)
+    _crossing(sheet, left, right, top, -34, circuit.battery, circuit.battery_figures, "battery")
+    _crossing(sheet, left, right, bottom, 40, circuit.load, circuit.load_figures, "motor")
+    sheet.height = bottom + 80 + _TEXT * len(circuit.load_figures)
+    return sheet
+
+
+def _upwards(rail: Rail) -> Rail:
+    """The rail in the order it is drawn from the top: against the current."""
+    last = len(rail.points) - 1
+    spans = tuple(Span(last - s.last, last - s.first, s.figure) for s in rail.spans)
+    return Rail(rail.points[::-1], rail.parts[::-1], spans)
+
+
+def _lanes(spans: Sequence[Span]) -> list[tuple[Span, int]]:
+    """Each span with the innermost lane where it touches no other; the shortest spans first.
+
+    What finds no lane within the sheet's width is not drawn here; it stands in the table.
+    """
+    taken: list[tuple[Span, int]] = []
+    for span in sorted(spans, key=lambda s: (s.last - s.first, s.first)):
+        for lane in range(_MOST_LANES):
+            clear = all(o.last <= span.first or span.last <= o.first for o, n in taken if n == lane)
+            inside = all(o.last - o.first <= span.last - span.first for o, n in taken if n < lane)
+            if clear and inside:
+                taken.append((span, lane))
+                break
+    return taken
+
+
+def _rail(
+    sheet: Sheet, rail: Rail, start: tuple[float, float], pitch: float, room: float, turned: bool
+) -> None:
+    x, top = start
+    side, anchor = (-14.0, "end") if turned else (14.0, "start")
+    for n, part in enumerate(rail.parts):
+        y = top + n * pitch
+        middle = y + pitch / 2
+        sheet.strokes.append(Stroke(((x, y), (x, y + pitch)), 2.5, INK))
+        if part.kind == "joint":
+            sheet.strokes += [Stroke(((x - 6, middle + d), (x + 6, middle + d)), 2) for d in (-2.5, 2.5)]
+        elif part.kind in ("switch", "contacts"):
+            sheet.strokes.append(Stroke(((x, middle - 7), (x, middle + 7)), 8, PAPER))
+            sheet.strokes.append(Stroke(((x, middle + 7), (x + 8, middle - 7)), 2.5))
+        lines = _lines(part.label, room)
+        for k, line in enumerate(lines):
+            base = middle + _LINE * (k - len(lines) / 2) + 9
+            sheet.labels.append(Label(x + side, base, line, _SMALL, anchor, QUIET))
+    for n, point in enumerate(rail.points):
+        y = top + n * pitch
+        sheet.shapes.append(Shape("circle", x, y, 4.5))
+        name = wrapped(point, room / 1.15, _NAME, 1) if point else []
+        sheet.labels += [Label(x + side, y + 4, line, _NAME, anchor, bold=True) for line in name]
+
+
+def _lines(label: str, room: float) -> list[str]:
+    return wrapped(label, room, _SMALL, 3)
+
+
+def _bracket(
+    sheet: Sheet, span: Span, start: tuple[float, float], pitch: float, lane: int, turned: bool
+) -> None:
+    x, upper = start
+    out = 1.0 if turned else -1.0
+    foot = x + out * (10 + lane * _LANE)
+    top, bottom = upper + span.first * pitch + 7, upper + span.last * pitch - 7
+    sheet.strokes.append(
+        Stroke(((foot, top), (foot + out * 6, top), (foot + out * 6, bottom), (foot, bottom)), 1.2, QUIET)
+    )
+    middle = (top + bottom) / 2
+    anchor = "start" if turned else "end"
+    _figure(sheet, span.figure, foot + out * 11, middle, anchor)
+
+
+def _figure(sheet: Sheet, figure: Figure, x: float, middle: float, anchor: str) -> None:
+    """The value before over the value after, each cut to the lane; the mark stands in front."""
+    lines = _said(figure)
+    y = middle - 7 * (len(lines) - 1) + 4
+    for n, (text, bold) in enumerate(lines):
+        for line in wrapped(text, _LANE - 16, _SMALL, 1):
+            sheet.labels.append(Label(x, y + 14 * n, line, _SMALL, anchor, INK if bold else QUIET, bold))
+
+
+def _said(figure: Figure) -> list[tuple[str, bool]]:
+    mark = {"pass": "pass", "near": "NEAR", "fail": "FAIL"}.get(figure.mark, "")
+    if figure.before and figure.after:
+        said = [(figure.before, False), (f"→ {figure.after}", True)]
+    else:
+        said = [(figure.after or figure.before, True)]
+    return [*said, (mark, False)] if mark else said
+
+
+def _crossing(
+    sheet: Sheet, left: float, right: float, rail: float, away: float, name: str,
+    figures: Sequence[Figure], sort: str,
+) -> None:  # fmt: skip
+    y, middle = rail + away, (left + right) / 2
+    sheet.strokes.append(Stroke(((left, rail), (left, y), (right, y), (right, rail)), 2.5, INK))
+    if sort == "battery":
+        sheet.shapes.append(Shape("box", middle, y, 13, width=92))
+        sheet.labels += [Label(middle + d, y + 5, sign, 15, "middle") for d, sign in ((-30, "+"), (30, "−"))]
+    else:
+        sheet.shapes.append(Shape("circle", middle, y, 17))
+        sheet.labels.append(Label(middle, y + 5, "M", 14, "middle", bold=True))
+    texts = [(name, True), *((f"{f.label} {_words(f)}", False) for f in figures)]
+    start = y - 22 - _TEXT * (len(texts) - 1) if away < 0 else y + 32
+    for n, (text, bold) in enumerate(texts):
+        room = 2 * min(middle, WIDTH - middle) - 20
+        for line in wrapped(text, room / (1.15 if bold else 1), _NAME, 1):
+            fill = INK if bold else MARK
+            sheet.labels.append(Label(middle, start + _TEXT * n, line, _NAME, "middle", fill, bold))
+
+
+def _words(figure: Figure) -> str:
+    values = " → ".join(value for value in (figure.before, figure.after) if value)
+    return f"{values}, {figure.mark}" if figure.mark != "none" else values

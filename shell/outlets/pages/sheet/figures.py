@@ -1,0 +1,147 @@
+"""The voltages of a case laid on its circuit, and where the battery's voltage went."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.pooled_readings import PooledReading
+from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.physics.budget import voltage_budget
+from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, picture
+from crankpath.shell.outlets.pages.sheet.data import (
+    Budget,
+    BudgetPart,
+    CircuitFigures,
+    Figure,
+    Part,
+    Rail,
+    Span,
+)
+from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
+
+BUDGET_READINGS: Final = {
+    "rested": "battery_rest_voltage",
+    "cranking": "battery_crank_voltage",
+    "positive_leg": "positive_leg_drop",
+    "contacts": "solenoid_contact_drop",
+    "starter": "starter_crank_voltage",
+    "negative_leg": "negative_leg_drop",
+}
+PART_LABELS: Final = {
+    "battery": "inside the battery",
+    "positive_leg": "positive leg",
+    "contacts": "contacts",
+    "starter": "starter",
+    "contacts_and_starter": "contacts + starter",
+    "negative_leg": "negative leg",
+    "not_read": "not read apart",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """One measurement's last usable reading before the last repair, and after it."""
+
+    measurement: Measurement
+    before: PooledReading | None
+    after: PooledReading | None
+
+
+def pairs(case: Case) -> dict[str, Pair]:
+    """Readings by measurement, before the last repair and after it; without those not to be trusted."""
+    assessment = case.assessment
+    last = assessment.repair_epoch
+    before: dict[str, PooledReading] = {}
+    after: dict[str, PooledReading] = {}
+    # Away first, so that a reading taken while the fault was there goes before it.
+    for taken in sorted(assessment.taken, key=lambda t: (t.symptom, t.repair_epoch)):
+        if taken.measurement.id in assessment.context(taken.repair_epoch, taken.symptom).distrusted:
+            continue
+        side = after if last and taken.repair_epoch == last else before
+        side[taken.measurement.id] = taken
+    names = dict.fromkeys((*before, *after))
+    return {n: Pair(case.kb.measurements[n], before.get(n), after.get(n)) for n in names}
+
+
+def figure(case: Case, pair: Pair) -> Figure:
+    """A pair in words, with the mark of the later one."""
+    m = pair.measurement
+    now = pair.after or pair.before
+    mark = "none"
+    if now is not None:
+        mark = mark_of(m, now.value, case.assessment.context(now.repair_epoch, now.symptom).facts)
+    said = [value_words(m, taken.value) if taken else "" for taken in (pair.before, pair.after)]
+    return Figure(m.label, said[0], said[1], mark)
+
+
+def circuit_figures(case: Case) -> CircuitFigures | None:
+    """The main circuit with the voltages read on it; None where it cannot be drawn."""
+    try:
+        drawn = picture(case.kb, case.assessment.model.circuit)
+    except ValueError:
+        return None
+    read = pairs(case).values()
+    volts = [pair for pair in read if pair.measurement.unit == "V" and pair.measurement.between]
+    left = dict.fromkeys(pair.measurement.id for pair in volts)
+    there, back = (_rail(case, run, volts, left) for run in (drawn.there, drawn.back))
+    battery = tuple(_taking(case, volts, left, _posts(drawn)))
+    load = tuple(_taking(case, volts, left, _load_ends(drawn)))
+    elsewhere = tuple(figure(case, pair) for pair in volts if pair.measurement.id in left)
+    return CircuitFigures(drawn.battery.label, battery, drawn.load.label, load, there, back, elsewhere)
+
+
+def _posts(drawn: Picture) -> tuple[set[str], set[str]]:
+    return {drawn.there.stops[0].id}, {drawn.back.stops[-1].id}
+
+
+def _load_ends(drawn: Picture) -> tuple[set[str], set[str]]:
+    """Points in front of and behind the motor, so that only a reading across it fits."""
+    return {stop.id for stop in drawn.there.stops}, {stop.id for stop in drawn.back.stops}
+
+
+def _taking(
+    case: Case, volts: Sequence[Pair], left: dict[str, None], ends: tuple[set[str], set[str]]
+) -> Iterator[Figure]:
+    for pair in volts:
+        a, b = pair.measurement.between or ("", "")
+        if pair.measurement.id in left and a in ends[0] and b in ends[1]:
+            del left[pair.measurement.id]
+            yield figure(case, pair)
+
+
+def _rail(case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None]) -> Rail:
+    places = {stop.id: n for n, stop in enumerate(run.stops)}
+    spans = []
+    for pair in volts:
+        ends = sorted(places[end] for end in pair.measurement.between or () if end in places)
+        if len(ends) == 2 and pair.measurement.id in left:
+            del left[pair.measurement.id]
+            spans.append(Span(ends[0], ends[1], figure(case, pair)))
+    spans.sort(key=lambda span: (span.last - span.first, span.first))
+    return Rail(tuple(stop.name for stop in run.stops), tuple(map(_part, run.pieces)), tuple(spans))
+
+
+def _part(piece: Piece) -> Part:
+    return Part(piece.label, piece.kind)
+
+
+def budgets(case: Case) -> tuple[Budget, ...]:
+    """Where the voltage went, before and after the last repair; without those that cannot be told."""
+    read = pairs(case)
+    when = ("before the repair", "after the repair") if case.assessment.repair_epoch else ("as read", "")
+    before = _budget(when[0], {n: _volts(p.before) for n, p in read.items()})
+    after = _budget(when[1], {n: _volts(p.after) for n, p in read.items()})
+    return tuple(budget for budget in (before, after) if budget is not None)
+
+
+def _volts(taken: PooledReading | None) -> float | None:
+    return None if taken is None or isinstance(taken.value, str) else float(taken.value)
+
+
+def _budget(when: str, volts: Mapping[str, float | None]) -> Budget | None:
+    spent = voltage_budget(**{part: volts.get(name) for part, name in BUDGET_READINGS.items()})
+    parts = tuple(BudgetPart(s.part, PART_LABELS[s.part], round(s.volts, 4), s.read) for s in spent)
+    return Budget(when, parts) if parts else None

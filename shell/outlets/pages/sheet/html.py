@@ -1,0 +1,69 @@
+"""The sheet as one HTML page that needs nothing else, and the frame that other pages share."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from functools import lru_cache
+from hashlib import sha256
+from pathlib import Path
+from typing import Any, Final
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from crankpath.shell.outlets.pages.sheet.bar_svg import draw_bars
+from crankpath.shell.outlets.pages.sheet.data import Sheet
+from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops
+from crankpath.shell.outlets.pages.sheet.judging import share
+from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.text.clean import clean
+
+TEMPLATES: Final = Path(__file__).parents[1] / "templates"
+
+
+def sheet_html(sheet: Sheet) -> str:
+    """The page; prints to one or two sheets of A4 or Letter for a usual case."""
+    drawn = sheet.circuit
+    return render(
+        "sheet.html",
+        "sheet.css",
+        sheet=sheet,
+        percent=percent,
+        share=share,
+        bars=Markup(draw_bars(sheet.budgets, "Where the cranking voltage went")) if sheet.budgets else "",
+        drops=Markup(draw_drops(drawn, "The main circuit with its readings")) if drawn else "",
+    )
+
+
+def render(template: str, style: str, **values: Any) -> str:
+    """A template with a style of its own; every value is escaped, and control characters are taken out.
+
+    The page's policy lets in its own style by its hash and nothing else: no script, no
+    picture, no font, no form, no other page.
+    """
+    css = f"{_text('page.css')}\n{_text(style)}"
+    digest = b64encode(sha256(css.encode()).digest()).decode()
+    policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+    page = _environment().get_template(template)
+    return page.render(style=Markup(css), policy=policy, **values)
+
+
+def _text(name: str) -> str:
+    return (TEMPLATES / name).read_text("utf-8")
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    return Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_clean,
+    )
+
+
+def _clean(value: Any) -> Any:
+    """What the templates print, without control characters; the drawings are clean already."""
+    return clean(value) if type(value) is str else value

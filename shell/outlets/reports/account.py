@@ -1,0 +1,158 @@
+"""A chance accounted for, in lines that lead to the lines of the knowledge base."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from crankpath.engine.advice.accounting import Account, Factor
+from crankpath.engine.knowledge.records import Knowledge, Origin
+from crankpath.engine.knowledge.stated import condition_words
+from crankpath.shell.outlets.reports.knowledge import shown_path
+from crankpath.shell.outlets.reports.words import fault_label, percent, wrapped
+
+WIDTH: Final = 80
+_SHOWN: Final = 3  # sets with other faults that are told one by one
+
+
+def account_lines(kb: Knowledge, account: Account, width: int = WIDTH) -> Iterator[str]:
+    """The account from the prior to the chance the case states, every figure with its place."""
+    degree = f", {account.degree}" if account.degree not in ("", "present") else ""
+    yield from wrapped(f"{fault_label(kb, account.fault)}: {percent(account.probability)}", width)
+    yield from wrapped(f"Followed step by step: this fault alone{degree}.", width)
+    yield ""
+    yield from _prior_lines(kb, account, width)
+    for factor in account.factors:
+        yield ""
+        yield from _factor_lines(kb, factor, width)
+    yield ""
+    yield from _sum_lines(account, width)
+
+
+def place(kb: Knowledge, key: str, origin: Origin) -> str:
+    """file:line of something that stands in an entry, by the folder that the entry comes from."""
+    return f"{shown_path(kb.layers.get(key, ''), origin.file)}:{origin.line}"
+
+
+def _prior_lines(kb: Knowledge, account: Account, width: int) -> Iterator[str]:
+    prior = account.prior
+    name = "unlisted" if prior.share is None else "co_occurrence_scale"
+    setting = place(kb, f"settings/{name}", prior.scale_at)
+    if prior.share is None:
+        yield from wrapped(
+            f"Before any reading {_figure(prior.of_set)}: the setting unlisted, {setting}", width
+        )
+        return
+    yield "Before any reading"
+    where = place(kb, f"faults/{account.fault}", prior.share.origin)
+    given = f", where {condition_words(prior.share.given)}" if prior.share.given else ""
+    yield from wrapped(
+        f"share of such complaints {_figure(prior.share.chance)}{given}: {where}"
+        f"{_sources(prior.share.sources)}",
+        width,
+        "  ",
+        "    ",
+    )
+    scale = f"x {_figure(prior.scale)}, the setting co_occurrence_scale: {setting}"
+    yield from wrapped(scale, width, "  ", "    ")
+    if prior.part < 1.0:
+        yield from wrapped(
+            f"x {_figure(prior.part)}, the part of the degree {account.degree}", width, "  ", "    "
+        )
+    yield f"  = {_figure(prior.chance)} that it is there on a machine of which nothing is told"
+    yield from wrapped(
+        f"so {_figure(prior.of_set)} that it is behind a complaint and nothing else is, all sets "
+        "of faults together being 1",
+        width,
+        "  ",
+        "    ",
+    )
+
+
+def _sources(sources: tuple[str, ...]) -> str:
+    return f" ({', '.join(sources)})" if sources else ""
+
+
+def _factor_lines(kb: Knowledge, factor: Factor, width: int) -> Iterator[str]:
+    away = "" if factor.symptom else ", the symptom away"
+    yield from wrapped(f"{kb.measurements[factor.measurement].label}: {factor.text}{away}", width)
+    if factor.outcome:
+        setting = place(kb, "settings/failed_repair", kb.settings.origins["failed_repair"])
+        said = "That repair had nothing to do with it."
+        if factor.value < 1.0:
+            said = f"It was repaired, and work comes out so by the setting failed_repair, {setting}"
+        yield from wrapped(said, width, "  ", "    ")
+        yield from _worth_lines(factor, width)
+        return
+    yield from _limit_lines(kb, factor, width)
+    if factor.rule is not None:
+        where = place(kb, f"rules/{factor.rule.id}", factor.rule.origin)
+        yield from wrapped(
+            f"rule {factor.rule.id}, {where}{_sources(factor.rule.sources)}", width, "  ", "    "
+        )
+        if factor.rule.because:
+            yield from wrapped(factor.rule.because, width, "    ", "    ")
+    elif factor.mended:
+        yield from wrapped("It was repaired by then: the healthy reading holds.", width, "  ", "    ")
+    else:
+        yield from wrapped("No rule speaks of it there: the healthy reading holds.", width, "  ", "    ")
+    if factor.away is not None:
+        when = "while nothing is cranked" if factor.symptom else "while the symptom is away"
+        shows = f"It shows with chance {_figure(factor.away)} {when}"
+        mixed = f"{shows}; the chances are mixed so."
+        yield from wrapped(mixed, width, "  ", "    ")
+    healthy = place(kb, f"measurements/{factor.measurement}", factor.healthy_at)
+    room = max(len(band) for band in factor.bands)
+    yield f"  {'':{room}}  read as  with it  healthy ({healthy})"
+    for band, share, chance, sound in zip(
+        factor.bands, factor.shares, factor.with_fault, factor.healthy, strict=True
+    ):
+        if share >= 0.0005:
+            yield f"  {band:{room}}  {share:7.3f}  {chance:7.4f}  {sound:7.4f}"
+    yield from _worth_lines(factor, width)
+
+
+def _worth_lines(factor: Factor, width: int) -> Iterator[str]:
+    sound = "" if factor.outcome else f" (a sound circuit {_figure(factor.healthy_value)})"
+    changed = f"it changed the odds of the cause by {factor.odds:.3g}"
+    yield from wrapped(f"x {_figure(factor.value)}{sound}; {changed}", width, "  ", "    ")
+
+
+def _limit_lines(kb: Knowledge, factor: Factor, width: int) -> Iterator[str]:
+    if factor.limit_set is None:
+        return
+    unit = kb.measurements[factor.measurement].unit
+    steps = ", ".join(
+        f"{band} to {limit:.4g}" for band, limit in zip(factor.bands, factor.limits, strict=False)
+    )
+    where = place(kb, f"measurements/{factor.measurement}", factor.limit_set.origin)
+    text = f"limits in {unit}: {steps}; {where}{_sources(factor.limit_set.sources)}"
+    yield from wrapped(text, width, "  ", "    ")
+
+
+def _sum_lines(account: Account, width: int) -> Iterator[str]:
+    yield "In all"
+    yield f"  product of the above             {account.product:.6g}"
+    yield f"  chance of all these readings     {account.evidence_chance:.6g}"
+    yield f"  quotient: this alone             {account.alone:.6f}"
+    for members, chance in account.others[:_SHOWN]:
+        named = " and ".join(f"{fault} ({degree})" for fault, degree in members)
+        yield from wrapped(f"+ {chance:.6f}  {named}", width, "  ", "      ")
+    rest = sum(chance for _, chance in account.others[_SHOWN:])
+    if rest:
+        yield f"  + {rest:.6f}  {len(account.others) - _SHOWN} further sets with it"
+    yield f"  sum                              {account.total:.6f}"
+    yield f"  the case states                  {account.probability:.6f}"
+    off = max(abs(account.total - account.probability), abs(account.alone - account.stated_alone))
+    agree = "The two agree" if off < 1e-9 else f"The two DIFFER by {off:.2g}: tell the developers"
+    yield from wrapped(
+        f"{agree}. Sets of more faults than are listed had {account.left_out:.2g} of the chance before any "
+        f"reading; they can change this by {account.bound:.2g} at most.",
+        width,
+    )
+    for measurement, why in account.unused:
+        yield from wrapped(f"Not counted: {measurement}, {why or 'no reason stated'}", width)
+
+
+def _figure(chance: float) -> str:
+    return f"{chance:.4g}"

@@ -1,0 +1,65 @@
+"""A whole case as plain data, for JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from crankpath.engine.advice.explain import Reason
+from crankpath.engine.cases.case import Case
+from crankpath.shell.outlets.reports.diagnosis import (
+    conflict_sentence,
+    residual_sentence,
+    shown_causes,
+    unloaded,
+)
+
+
+def diagnosis_data(case: Case) -> dict[str, Any]:
+    """Causes with reasons, suggestions, verdict, warnings; every number unrounded."""
+    verdict = case.verdict()
+    conflict = case.conflict()
+    warnings = [*case.warnings(), *unloaded(case), *(residual_sentence(case, r) for r in case.residuals())]
+    if conflict is not None:
+        warnings.append(conflict_sentence(case, conflict.clears))
+    explained = {cause.fault for cause in shown_causes(case)}
+    return {
+        "knowledge": case.kb.version,
+        "equipment": dict(case.equipment),
+        "causes": [
+            {
+                "fault": cause.fault,
+                "repair": cause.repair,
+                "probability": cause.probability,
+                "reasons": [_reason(r) for r in case.why(cause.fault)] if cause.fault in explained else [],
+            }
+            for cause in case.causes()
+        ],
+        "left_out_at_most": case.causes()[0].bound,
+        "suggestions": [
+            {"measurement": s.measurement, "minutes": s.minutes, "bits": s.bits, "saves": s.saves}
+            for s in case.suggestions()
+        ],
+        "verdict": {
+            "action": verdict.action,
+            "measurement": verdict.measurement,
+            "repair": verdict.repair,
+            "faults": list(verdict.faults),
+            "probability": verdict.probability,
+            "because": verdict.because,
+        },
+        "warnings": warnings,
+    }
+
+
+def _reason(reason: Reason) -> dict[str, Any]:
+    return {
+        "measurement": reason.measurement,
+        "read": reason.text,
+        "band": reason.band,
+        "symptom": reason.symptom,
+        "factor": reason.factor,
+        "rule": reason.rule,
+        "because": reason.because,
+        "sources": list(reason.sources),
+        "at": None if reason.origin is None else str(reason.origin),
+    }

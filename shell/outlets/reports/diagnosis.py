@@ -1,0 +1,165 @@
+"""A whole case as text: causes, what speaks for each, next readings, verdict, warnings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from crankpath.engine.advice.advisor import Verdict
+from crankpath.engine.advice.explain import Reason
+from crankpath.engine.cases.case import Case, Cause
+from crankpath.engine.inference.conflict import Residual
+from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, factor, fault_label, percent, wrapped
+
+LEAST_CHANCE = 0.02
+MOST_CAUSES = 5
+MOST_REASONS = 3
+MOST_SUGGESTIONS = 4
+
+
+def diagnosis(case: Case, width: int = 80) -> list[str]:
+    """Lines of the report, none wider than ``width``."""
+    lines: list[str] = []
+    for part in (_warnings(case, width), _causes(case, width), _next(case, width), _verdict(case, width)):
+        block = list(part)
+        if block:
+            lines += [*block, ""]
+    return lines[:-1]
+
+
+def shown_causes(case: Case) -> list[Cause]:
+    """The causes worth showing: likely ones, and always the first."""
+    causes = case.causes()
+    likely = [cause for cause in causes[:MOST_CAUSES] if cause.probability >= LEAST_CHANCE]
+    return likely or causes[:1]
+
+
+def _causes(case: Case, width: int) -> Iterator[str]:
+    yield "Causes, likeliest first"
+    told: set[str] = set()
+    for cause in shown_causes(case):
+        label = fault_label(case.kb, cause.fault)
+        yield from wrapped(label, width, f"  {percent(cause.probability):>6} {bar(cause.probability, 10)} ")
+        for reason in _telling(case, cause):
+            yield from _reason(case, reason, width, told)
+
+
+def _telling(case: Case, cause: Cause) -> list[Reason]:
+    reasons = case.why(cause.fault)
+    return [r for r in reasons if not 1 / 1.15 < r.factor < 1.15][:MOST_REASONS]
+
+
+def _reason(case: Case, reason: Reason, width: int, told: set[str]) -> Iterator[str]:
+    indent = " " * 9
+    label = case.kb.measurements[reason.measurement].label if reason.measurement else "outcome of the repair"
+    away = "" if reason.symptom else ", symptom away"
+    text = f"{label} {reason.text}{away}: {factor(reason.factor)}"
+    if reason.rule in told:
+        text += f" [{reason.rule}]"
+    elif reason.rule is not None:
+        told.add(reason.rule)
+        sources = f"; {', '.join(reason.sources)}" if reason.sources else ""
+        text += f". {reason.because} [{reason.rule}{sources}]"
+    yield from wrapped(text, width, f"{indent}{'+' if reason.factor > 1 else '-'} ")
+
+
+def _next(case: Case, width: int) -> Iterator[str]:
+    telling = [s for s in case.suggestions() if s.bits >= case.kb.settings["bits_floor"]][:MOST_SUGGESTIONS]
+    if not telling:
+        return
+    yield "Readings worth taking next"
+    for suggestion in telling:
+        label = case.kb.measurements[suggestion.measurement].label
+        saves = round(suggestion.saves)
+        figures = f"{suggestion.minutes:g} min, {suggestion.bits:.2f} bits, saves {saves:+d} min"
+        yield from wrapped(f"{label} ({suggestion.measurement}): {figures}", width, "  ")
+        if suggestion is telling[0]:
+            yield from _predictions(case, suggestion.measurement, width)
+
+
+def _predictions(case: Case, measurement: str, width: int) -> Iterator[str]:
+    for prediction in case.predictions(measurement):
+        likely = max(prediction.chances.items(), key=lambda item: item[1])
+        label = fault_label(case.kb, prediction.fault)
+        yield from wrapped(f"with {label}: {likely[0]} ({percent(likely[1])})", width, "      ")
+
+
+def _verdict(case: Case, width: int) -> Iterator[str]:
+    verdict = case.verdict()
+    yield from wrapped(verdict_sentence(case, verdict), width, "Verdict: ")
+    if verdict.action == "repair" and verdict.repair is not None:
+        repair = case.kb.repairs[verdict.repair]
+        for caution in repair.cautions:
+            yield from wrapped(case.kb.cautions[caution].text, width, "  CAUTION ")
+        proof = _proof(case, verdict)
+        if proof:
+            yield from wrapped(proof, width, "  ")
+        for gone in case.ruled_out()[:MOST_CAUSES]:
+            reading = case.kb.measurements[gone.by.measurement].label if gone.by.measurement else "the repair"
+            label = fault_label(case.kb, gone.fault)
+            yield from wrapped(f"ruled out: {label}, by {reading} {gone.by.text}", width, "  ")
+
+
+def verdict_sentence(case: Case, verdict: Verdict) -> str:
+    """The verdict in one sentence."""
+    kb = case.kb
+    if verdict.action == "repair" and verdict.repair is not None:
+        faults = " or ".join(kb.faults[fault].label for fault in verdict.faults[:2])
+        chance = percent(verdict.probability)
+        return f"repair. {kb.repairs[verdict.repair].label} ({faults}, {chance}). {_tail(verdict)}"
+    if verdict.action == "measure" and verdict.measurement is not None:
+        return f"measure. Take {kb.measurements[verdict.measurement].label} next. {_tail(verdict)}"
+    because = f"{verdict.because[:1].upper()}{verdict.because[1:]}"
+    return f"stuck. {because} ({NOT_LISTED}: {percent(verdict.probability)})."
+
+
+def _tail(verdict: Verdict) -> str:
+    text = verdict.because.split(": ", 1)[-1]
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def _proof(case: Case, verdict: Verdict) -> str | None:
+    for fault in verdict.faults:
+        proof = case.kb.faults[fault].proof
+        if proof is not None:
+            return f"Proof after the repair: take {case.kb.measurements[proof].label} again."
+    return None
+
+
+def _warnings(case: Case, width: int) -> Iterator[str]:
+    texts = [*case.warnings(), *unloaded(case)]
+    texts += [residual_sentence(case, residual) for residual in case.residuals()]
+    conflict = case.conflict()
+    if conflict is not None:
+        texts.append(conflict_sentence(case, conflict.clears))
+    for text in texts:
+        yield from wrapped(text, width, "! ")
+
+
+def unloaded(case: Case) -> list[str]:
+    """Sentences for readings that were kept but not used."""
+    return [
+        f"{piece.taken.measurement.label} {piece.taken.readings[-1].text} was not used: {piece.why_not}."
+        for piece in case.assessment.weighed
+        if piece.taken is not None and piece.why_not is not None
+    ]
+
+
+def residual_sentence(case: Case, residual: Residual) -> str:
+    """A sum that does not add up, and the reading to take again."""
+    whole = residual.readings[0]
+    unit = whole.measurement.unit or ""
+    parts = " + ".join(taken.measurement.label for taken in residual.readings[1:])
+    suspect = case.kb.measurements[residual.suspect].label
+    relation = "is above" if residual.balance.sort == "not_above" else "and"
+    sentence = f"{whole.measurement.label} {relation} {parts}"
+    if residual.balance.sort == "sum":
+        sentence += " do not add up:"
+    return f"{sentence} by {abs(residual.residual):.2g} {unit}. Take {suspect} again."
+
+
+def conflict_sentence(case: Case, clears: str | None) -> str:
+    """Readings that speak against each other."""
+    if clears is None:
+        return "The readings speak against each other; take the ones that decide most again."
+    label = case.kb.measurements[clears].label
+    return f"The readings speak against each other; {label} is the one to take again."

@@ -1,0 +1,1 @@
+"""A pasted reply read as readings, questions and notes."""

@@ -1,0 +1,1 @@
+"""Session commands that explain and show."""

@@ -1,0 +1,1 @@
+"""Session commands about the case as a whole."""

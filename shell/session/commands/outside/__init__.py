@@ -1,0 +1,1 @@
+"""Session commands that write files, messages and hand-overs."""

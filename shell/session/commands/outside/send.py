@@ -1,0 +1,98 @@
+"""``send``: the next step as a message for somebody far away, kept as sent."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from crankpath.engine.errors import CaseError, CrankpathError
+from crankpath.shell.casefiles import write_page
+from crankpath.shell.desk.outgoing import Outgoing, asked_reading, outgoing, waits_for
+from crankpath.shell.outlets.messages import LEAST_LIMIT
+from crankpath.shell.outlets.pages import card_page
+from crankpath.shell.outlets.reports.words import wrapped
+from crankpath.shell.session.commands.command import Command
+from crankpath.shell.session.commands.named import measurement
+from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
+from crankpath.shell.settings import choose_message_limit, message_limit
+
+_MOST = 2000
+
+
+def _act(scene: Scene, rest: str) -> Outcome | None:
+    word, _, more = rest.partition(" ")
+    try:
+        match word.lower():
+            case "limit":
+                return _limit(scene, more.strip())
+            case "card":
+                return _card(scene, more.strip())
+            case "whole":
+                return _message(scene, more.strip(), whole=True)
+            case _:
+                return _message(scene, rest)
+    except CrankpathError as slip:
+        return refused(*wrapped(str(slip), scene.width, "? ", "  "))
+
+
+def _message(scene: Scene, named: str, whole: bool = False) -> Outcome:
+    name, slip = measurement(scene, named) if named else (None, "")
+    if named and name is None:
+        return refused(f"? {slip} (send, send whole, send card FILE, send limit 160)")
+    message = outgoing(scene.state, scene.asked, message_limit(), name, whole)
+    return _sent(scene, message, "\n".join(message.parts), tuple(_shown(message, scene.width, whole)))
+
+
+def _shown(message: Outgoing, width: int, whole: bool) -> list[str]:
+    """The parts, wrapped without indent so that they can be copied; a line break takes a space's place."""
+    if whole:
+        lines = [line for part in message.parts for line in wrapped(part, width)]
+        return [f"-- To send, {sum(map(len, message.parts)) + len(message.parts) - 1} characters:", *lines]
+    lines = []
+    for number, part in enumerate(message.parts, 1):
+        lines += [
+            f"-- To send, {number} of {len(message.parts)}, {len(part)} characters:",
+            *wrapped(part, width),
+        ]
+    return lines
+
+
+def _sent(scene: Scene, message: Outgoing, text: str, lines: tuple[str, ...]) -> Outcome:
+    body = {"text": text, "waits_for": message.waits_for, "cautions": list(message.cautions)}
+    if message.measurement is not None:
+        body["measurement"] = message.measurement
+    shown = [c for c in message.cautions if c not in scene.state.cautions]
+    writes = (
+        Write("sent", body, "advisor"),
+        *(Write("caution_shown", {"caution": c}, "advisor") for c in shown),
+    )
+    waits = wrapped(
+        f"Kept as sent; waits for {message.waits_for}. reply takes the answer.", scene.width, "-- ", "   "
+    )
+    return Outcome(lines=(*lines, *waits), writes=writes, again=False)
+
+
+def _card(scene: Scene, named: str) -> Outcome:
+    if not named:
+        return refused("? Name the page behind the words: send card step.html")
+    file = Path(named.strip("'\"")).expanduser()
+    if file.exists():
+        return refused(f"? {file} is there already; name another file.")
+    name = asked_reading(scene.asked)
+    page = card_page(scene.state.case, name, scene.state.name)
+    write_page(file, page)
+    kb = scene.state.kb
+    cautions = tuple(c.id for c in kb.cautions.values() if c.text in page)
+    message = Outgoing((), waits_for(scene.state, scene.asked, name), name, cautions)
+    return _sent(scene, message, f"card {file.name}", (f"-- To send, written to {file}.",))
+
+
+def _limit(scene: Scene, typed: str) -> Outcome:
+    if not typed:
+        return Outcome(lines=(f"-- One message holds {message_limit()} characters.",), again=False)
+    if not typed.isdecimal() or not LEAST_LIMIT <= int(typed[:9]) <= _MOST:
+        raise CaseError(f"A limit is a number from {LEAST_LIMIT} to {_MOST}: send limit 160")
+    choose_message_limit(int(typed))
+    return Outcome(lines=(f"-- Messages hold at most {int(typed)} characters from now on.",), again=False)
+
+
+COMMAND = Command("send", "[whole] [READING]", "the next step as a message; card FILE, limit 160", _act)

@@ -1,0 +1,1 @@
+"""Session commands about readings and repairs."""

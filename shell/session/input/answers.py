@@ -1,0 +1,154 @@
+"""An input as the answer to the question that was shown; None where it is something else."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from crankpath.engine.errors import EquipmentError
+from crankpath.shell.session.input import guesses
+from crankpath.shell.session.input.machine_words import Told, told_machine
+from crankpath.shell.session.input.readings import reading
+from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
+from crankpath.shell.session.profiles import profile
+from crankpath.shell.session.questions import (
+    AskClose,
+    AskComplaint,
+    AskCranks,
+    AskCured,
+    AskFailing,
+    AskMachine,
+    AskReading,
+    AskRepair,
+    AskSafe,
+    AskStuck,
+    AskWhen,
+)
+from crankpath.shell.session.screens.repairing import faults_cured
+from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState, asks_symptom
+from crankpath.shell.text.clean import one_line
+
+YES: Final = frozenset(("y", "yes", "ok", "ja", "cured", "fixed"))
+NO: Final = frozenset(("n", "no", "not", "not cured", "nope"))
+DONE: Final = frozenset(("done", "ok", "ready", "safe", "y", "yes", ""))
+_LONGEST_TEXT: Final = 2000
+
+
+def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
+    """What the line answers; only what can be nothing but an answer is taken."""
+    state, line = scene.state, typed.strip()
+    word = line.lower().rstrip(".!")
+    match scene.asked:
+        case AskComplaint():
+            return Outcome(writes=(Write("complaint", {"text": one_line(line, _LONGEST_TEXT)}),))
+        case AskMachine():
+            return _machine(scene, line)
+        case AskWhen():
+            return _when(state, word)
+        case AskFailing(event=event) if word in YES | NO | {"failed", "failing", "away"}:
+            symptom = word in YES or word.startswith("fail")
+            told = dict(event.body) | {"symptom": symptom}
+            return Outcome(writes=(Write("reading", told), Write("taken_back", {"event": event.id})))
+        case AskSafe(cautions=cautions) if word in DONE:
+            return Outcome(writes=shown(cautions))
+        case AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
+            return _good_cranks(word)
+        case AskReading(measurement=measurement) if not word:
+            return _taken_guess(state, measurement)
+        case AskRepair(repair=repair) if word in YES:
+            return Outcome(writes=(Write("repaired", {"repair": repair, "cured": None}),))
+        case AskRepair() if word in NO | {""}:
+            return refused("   Type done when the repair is made, or name a reading to take instead.")
+        case AskCured(repair=repair) if word in YES | NO:
+            return Outcome(writes=(Write("repaired", {"repair": repair, "cured": word in YES}),))
+        case AskCranks(repair=repair):
+            return _cranks(repair, word)
+        case AskStuck() if not word:
+            again = state.case.verdict().measurement
+            return Outcome(choose=again) if again else refused("   Name a reading, or type close.")
+        case AskClose() if word in DONE | {"close"}:
+            return closing(state)
+        case _:
+            return None
+
+
+def shown(cautions: tuple[str, ...]) -> tuple[Write, ...]:
+    """Entries saying that cautions were seen."""
+    return tuple(Write("caution_shown", {"caution": caution}) for caution in cautions)
+
+
+def closing(state: CaseState) -> Outcome:
+    """The case closed, with the faults that the repairs cured."""
+    return Outcome(writes=(Write("closed", {"causes": list(faults_cured(state))}),))
+
+
+def _taken_guess(state: CaseState, measurement: str) -> Outcome:
+    m = state.kb.measurements[measurement]
+    if {BEHAVIOUR_KIND, HISTORY_KIND} & set(m.kinds):
+        value = guesses.guess_for(state.case, state.complaint, measurement)
+        if value is not None:
+            return reading(state.case, measurement, value) or refused()
+        if not state.case.assessment.repairs:
+            return Outcome(writes=(Write("skip", {"measurement": measurement}),))
+    return refused("   Type the reading, can't or skip; ? tells how to take it.")
+
+
+def _machine(scene: Scene, line: str) -> Outcome | None:
+    if line.lower() in DONE:
+        return Outcome(writes=(Write("equipment", {"facts": {}, "asked": "machine"}),))
+    if line.startswith("?"):
+        return None
+    try:
+        told = told_machine(scene.state.kb, line)
+    except EquipmentError as slip:
+        return refused(f"? {slip}")
+    return machine_told(scene, told, line)
+
+
+def machine_told(scene: Scene, told: Told, line: str) -> Outcome:
+    """Facts of the machine as an entry; a name that is known brings what was told of it before."""
+    kb = scene.state.kb
+    known = profile(scene.shelf, told.name, kb, scene.state.id) if told.name else None
+    facts = {**(known or {}), **told.facts}
+    if isinstance(told.facts.get("cables"), dict):
+        facts["cables"] = {**(scene.state.told.get("cables") or {}), **told.facts["cables"]}
+    lines = [f"? Not understood: {one_line(piece, 60)}" for piece in told.unknown]
+    if told.name and known is None:
+        lines.append(f"-- {one_line(told.name, 60)} is new here; it is kept for its next case.")
+    elif known is not None:
+        lines.append(f"-- {one_line(told.name, 60)}: as it was told before.")
+    if not facts and not told.name:
+        return refused(*lines, "   ? lists what can be told of a machine.")
+    body = {"facts": facts, "asked": "machine"} | ({"machine": one_line(told.name, 80)} if told.name else {})
+    return Outcome(lines=tuple(lines), writes=(Write("equipment", body),))
+
+
+def _when(state: CaseState, word: str) -> Outcome | None:
+    if word in NO | {"unknown", "none", "any time", "always"}:
+        return Outcome(writes=(Write("equipment", {"facts": {}, "asked": "when"}),))
+    told = guesses.told_when(state.kb, word) if word else guesses.guess_when(state.kb, state.complaint)
+    if told is None:
+        return None
+    return Outcome(writes=(Write("equipment", {"facts": told, "asked": "when"}),))
+
+
+def _hides(state: CaseState, measurement: str) -> bool:
+    """True where a good crank is worth counting: a fault that comes and goes, read while cranking."""
+    return state.kb.measurements[measurement].numeric and asks_symptom(state.case, measurement)
+
+
+def _good_cranks(word: str) -> Outcome | None:
+    good = _GOOD.fullmatch(word)
+    count = int(good[1] or 1) if good else 0
+    return Outcome(writes=(Write("tries", {"failures": 0, "of": count}),)) if count else None
+
+
+_FAILED: Final = frozenset(("failed", "fail", "bad", "it failed", "no crank", "n"))
+_GOOD: Final = re.compile(r"(?:good\s*)?(\d{1,4})(?:\s*good)?|good|y|ok", re.IGNORECASE)
+
+
+def _cranks(repair: str, word: str) -> Outcome | None:
+    if word in _FAILED:
+        return Outcome(writes=(Write("tries", {"failures": 1, "of": 1}),
+                               Write("repaired", {"repair": repair, "cured": False})))  # fmt: skip
+    return _good_cranks(word)

@@ -1,0 +1,97 @@
+"""A line about the machine: its name and the facts it tells; a pure function."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from crankpath.engine.knowledge.records import EquipmentFact, Knowledge
+from crankpath.engine.machine.equipment import complete
+from crankpath.engine.typed.units import fold
+
+_CABLE: Final = re.compile(
+    r"(?:cables?\s+)?(pos\w*|neg\w*)\s+(?:cable\s+)?(.+?)[\s,]+([\d.]+\s*(?:m|ft|feet|cm))(?:\s+long)?",
+    re.IGNORECASE,
+)
+_NO: Final = frozenset(("no", "none", "false", "without"))
+_IDLE: Final = frozenset(
+    ("the", "a", "of", "is", "in", "it", "with", "has", "have", "and", "on", "cable", "cables")
+)
+_MEANS: Final = {
+    "petrol": "gasoline", "volt": "v", "volts": "v", "single": "1", "one": "1", "two": "2", "double": "2",
+    "earth": "ground", "isolator": "disconnect", "twin": "2",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a line told: a name (or ""), facts by id, and the pieces that were not understood."""
+
+    name: str = ""
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    unknown: tuple[str, ...] = ()
+
+
+def told_machine(kb: Knowledge, typed: str) -> Told:
+    """What a line says of the machine: "loader 7: 24 V, disconnect positive, no relay".
+
+    Raises:
+        EquipmentError: a fact has a value that cannot be; the message offers what can.
+    """
+    name, colon, rest = typed.partition(":")
+    if not colon:
+        name, rest = "", typed
+    facts: dict[str, Any] = {}
+    unknown: list[str] = []
+    for piece in filter(None, (p.strip() for p in re.split(r"[;,\n]| and ", rest))):
+        found = dict(_facts(kb, piece))
+        if not found:
+            unknown.append(piece)
+        for fact, value in found.items():
+            facts[fact] = {**facts.get(fact, {}), **value} if isinstance(value, dict) else value
+    complete(kb, facts)
+    if not facts and not colon:
+        return Told(name=typed.strip())
+    return Told(name.strip(), facts, tuple(unknown))
+
+
+def _facts(kb: Knowledge, piece: str) -> Iterator[tuple[str, Any]]:
+    cable = _CABLE.fullmatch(piece.strip())
+    if cable is not None:
+        run = "positive" if cable[1].lower().startswith("pos") else "negative"
+        yield "cables", {run: {"gauge": cable[2].strip(), "length": cable[3].strip()}}
+        return
+    words = [_MEANS.get(w, w) for w in re.findall(r"-?\d+(?:\.\d+)?|[a-z_]+", fold(piece).lower())]
+    ranked = sorted((_fit(fact, words) for fact in kb.equipment.values()), key=lambda fit: -fit[0])
+    if ranked and ranked[0][0] > 0 and (len(ranked) == 1 or ranked[0][0] > ranked[1][0]):
+        yield ranked[0][1], ranked[0][2]
+
+
+def _fit(fact: EquipmentFact, words: list[str]) -> tuple[float, str, Any]:
+    """How well the words tell this fact, and the value they tell; 0 if not at all."""
+    names = set(re.findall(r"[a-z]+", f"{fact.id} {fact.label}".lower().replace("_", " "))) - _IDLE
+    named = sum(
+        1.0 for w in words if len(w) > 2 and any(n == w or n.rstrip("ies") == w.rstrip("ies") for n in names)
+    )
+    values = _values(fact, words)
+    if not values:
+        return 0.0, fact.id, None
+    unit = fact.unit is not None and fold(fact.unit).lower() in words
+    distinct = isinstance(values[0], str) and values[0] not in ("none", "positive", "negative")
+    if not named and not unit and not distinct:
+        return 0.0, fact.id, None
+    said = {str(values[0]).lower(), *words}
+    return named + 0.6 * unit + 0.5 * distinct + 0.01 * len(said & names), fact.id, values[0]
+
+
+def _values(fact: EquipmentFact, words: list[str]) -> list[Any]:
+    if set(fact.values) == {True, False}:
+        no = bool(_NO & set(words))
+        return [not no]
+    if fact.values:
+        found = [v for v in fact.values if str(v).lower() in words]
+        return found or (["none"] if "none" in fact.values and _NO & set(words) else [])
+    numbers = [w for w in words if re.fullmatch(r"-?\d+(?:\.\d+)?", w)]
+    return [float(numbers[0])] if numbers and fact.unit is not None else []

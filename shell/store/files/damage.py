@@ -1,0 +1,92 @@
+"""Whether an SQLite file is whole, and whether it is a store at all."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from crankpath.shell.store.errors import ForeignFile
+from crankpath.shell.store.files.file_watch import mark_of
+from crankpath.shell.store.sql.engines import APPLICATION_ID
+
+_MAGIC = b"SQLite format 3\x00"
+_PAGES_CHECKED = 16 * 2**20  # bytes; a larger file is checked whole only when asked or suspected
+_NAMES = (".sqlite", ".sqlite3", ".db")
+_DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+def damage_of(path: Path, *, thorough: bool = False) -> str | None:
+    """Return what is wrong with a store's file, in a few words, or None if it is whole.
+
+    A file that is missing or empty is whole: it is a new store.
+
+    Raises:
+        ForeignFile: the file is something else, to be left alone.
+        sqlite3.Error, OSError: it cannot be looked at now.
+    """
+    if not path.exists() or path.stat().st_size == 0:
+        return None
+    with path.open("rb") as stream:
+        start = stream.read(4096)
+    if not start.startswith(_MAGIC):
+        if path.suffix not in _NAMES and b"CREATE TABLE events" not in start:
+            raise ForeignFile(f"{path} is no store: it is a file of something else. Name another file.")
+        return "its beginning is overwritten"
+    if _too_short(path, start):
+        return "its end is missing"
+    size = path.stat().st_size
+    close = thorough or mark_of(path).exists()
+    return _checked(path, pages=close or size <= _PAGES_CHECKED, entries=close)
+
+
+def _too_short(path: Path, start: bytes) -> bool:
+    """Compare the length with what the header says; a log may hold the missing pages."""
+    log = path.with_name(path.name + "-wal")
+    if log.exists() and log.stat().st_size:
+        return False
+    stated = int.from_bytes(start[16:18], "big")
+    page = 65536 if stated == 1 else stated
+    counted = start[24:28] == start[92:96]  # only then is the number of pages valid
+    return counted and path.stat().st_size < page * int.from_bytes(start[28:32], "big")
+
+
+def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
+    """Have SQLite look at the file, at all `pages` or some, and at the digest of all `entries`.
+
+    Without `entries` an altered one is found when its case is read.
+    """
+    try:
+        with closing(sqlite3.connect(path, timeout=5)) as connection:
+            listed = connection.execute("SELECT name, type, tbl_name, sql FROM sqlite_master")
+            names = {row[0] for row in listed}
+            if names and not {"meta", "events"} <= names:
+                if connection.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID:
+                    return "its list of tables is overwritten"
+                raise ForeignFile(f"{path} is a database of another program. Name another file.")
+            found = connection.execute("PRAGMA integrity_check(1)" if pages else "PRAGMA quick_check('meta')")
+            said = found.fetchone()[0]
+            if said != "ok":
+                return "its pages do not fit together"
+            if entries and not _entries_true(connection):
+                return "an entry is not what was written"
+    except sqlite3.DatabaseError as error:
+        code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT)
+        if code & 0xFF not in _DAMAGE:
+            raise
+        return "its pages do not fit together"
+    except UnicodeDecodeError:
+        return "its list of tables is overwritten"
+    return None
+
+
+def _entries_true(connection: sqlite3.Connection) -> bool:
+    """Check the digest of every entry; entries of version 1 have none."""
+    columns = [row[1] for row in connection.execute("PRAGMA table_info(events)")]
+    if "digest" not in columns:
+        return True
+    from crankpath.shell.store.sql.rows import read_event  # brings the database library
+
+    query = 'SELECT id, case_id, sequence, kind, body, at, "by", origin, stamp, digest FROM events'
+    connection.text_factory = lambda raw: raw.decode("utf-8", "replace")
+    return all(read_event(row) is not None for row in connection.execute(query))

@@ -1,0 +1,1 @@
+"""The store as a database: tables, versions, queries."""

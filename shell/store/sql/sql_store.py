@@ -1,0 +1,203 @@
+"""The store on a database: SQLite or PostgreSQL, the same queries for both."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
+from dataclasses import replace
+from typing import Any, TypeVar
+
+import sqlalchemy as sa
+
+from crankpath.shell.store.errors import BadEvent, StoreDamaged, StoreError, StoreUnavailable, UnknownCase
+from crankpath.shell.store.files import waiting
+from crankpath.shell.store.files.file_watch import FileWatch
+from crankpath.shell.store.order import conflicts, next_stamp, ordered
+from crankpath.shell.store.plain import case_from_plain, case_to_plain, draft, new_id
+from crankpath.shell.store.records import CaseSummary, Event, MergeReport
+from crankpath.shell.store.sql import tables as t
+from crankpath.shell.store.sql.engines import writing
+from crankpath.shell.store.sql.rows import load_events, read_case
+from crankpath.shell.store.sql.search import narrowed
+from crankpath.shell.store.sql.trouble import sentence, worth_a_retry
+from crankpath.shell.store.sql.writing import merge_events, write_event
+from crankpath.shell.store.summary import one_line
+
+Result = TypeVar("Result")
+_TRIES = 4
+
+
+class SqlStore:
+    """A `Store` (see `protocol`) on an engine whose tables are up to date."""
+
+    def __init__(
+        self, engine: sa.Engine, how: str, place: str, origin: str, places: waiting.Places, watch: FileWatch
+    ) -> None:
+        self.place = place
+        self.origin = origin
+        self.said: tuple[str, ...] = ()
+        self._engine = engine
+        self._writing_engine = writing(engine)
+        self._how = how
+        self._places = places
+        self._watch = watch
+        self._waiting: dict[str, Event] = {}  # entries of ours that the store does not have yet
+        self._latest: dict[str, str] = {}  # case id -> latest stamp seen
+
+    def create_case(self, name: str, *, at: str, by: str = "technician", machine: str = "") -> Event:
+        """Open a case and return its first event."""
+        if not one_line(name):
+            raise BadEvent("A case needs a name: the machine and the customer, say.")
+        body = {"name": name, **({"machine": machine} if machine else {})}
+        return self._keep(draft(new_id(), "opened", body, at, by, self.origin))
+
+    def append(
+        self, case_id: str, kind: str, body: Mapping[str, Any], *, at: str, by: str = "technician"
+    ) -> Event:
+        """Add an entry and return it numbered; it is on disk before this returns."""
+        return self._keep(draft(case_id, kind, body, at, by, self.origin))
+
+    def _keep(self, entry: Event) -> Event:
+        """Write an entry to the store, or else to the waiting file."""
+        try:
+            if self._waiting:
+                self._give_waiting()
+            event = self._write(lambda conn: write_event(conn, self._how, entry))
+        except StoreUnavailable as trouble:
+            raise self._let_wait(entry, trouble) from trouble
+        self._latest[event.case_id] = event.stamp
+        return event
+
+    def _let_wait(self, entry: Event, trouble: StoreUnavailable) -> StoreUnavailable:
+        """Put an entry into the waiting file; return the error that says so."""
+        stamp = next_stamp(entry.at, self._latest.get(entry.case_id, ""))
+        entry = replace(entry, stamp=stamp)
+        file = waiting.keep(entry, self._places, self.origin)
+        self._waiting[entry.id] = entry
+        self._latest[entry.case_id] = stamp
+        kept = "only in this program's memory: leave it open" if file is None else f"kept in {file}"
+        return type(trouble)(f"{trouble} Until then the entry is {kept}.", entry, file)
+
+    def _give_waiting(self) -> None:
+        """Move this writer's waiting entries into the store."""
+        for case_id in {event.case_id for event in self._waiting.values()}:
+            self.merge(case_id, [e for e in self._waiting.values() if e.case_id == case_id])
+        self._waiting.clear()
+        waiting.remove(self._places, self.origin)
+
+    def take_in_waiting(self) -> list[str]:
+        """Take in what any writer left waiting for this store; return sentences about it."""
+        taken, said = waiting.take_in(self._places, self.merge)
+        if taken:
+            said.insert(0, f"{taken} entries that waited for the store are in it now.")
+        return said
+
+    def events(self, case_id: str, *, after: int = 0) -> tuple[Event, ...]:
+        """Return the events that arrived after number `after`, in the case's order."""
+        mine = [event for event in self._waiting.values() if event.case_id == case_id]
+        try:
+            found = self._read(lambda conn: self._load(conn, case_id, after, known=bool(mine)))
+        except StoreUnavailable:
+            if not mine:
+                raise
+            found = ()
+        if found:
+            self._latest[case_id] = max(found[-1].stamp, self._latest.get(case_id, ""))
+        return ordered([*found, *mine])
+
+    def _load(self, conn: sa.Connection, case_id: str, after: int, known: bool) -> tuple[Event, ...]:
+        found = load_events(conn, case_id, after)
+        if not found and not known:
+            self._row(conn, case_id)
+        return found
+
+    def case(self, case_id: str) -> CaseSummary:
+        """Return the summary of one case."""
+        return read_case(self._read(lambda conn: self._row(conn, case_id)))
+
+    def _row(self, conn: sa.Connection, case_id: str) -> Any:
+        row = conn.execute(sa.select(t.cases).where(t.cases.c.id == case_id)).first()
+        if row is None:
+            raise UnknownCase(f"The store has no case {one_line(case_id)}.")
+        return row
+
+    def cases(
+        self, *, open_only: bool = True, search: str = "", limit: int = 50, offset: int = 0
+    ) -> tuple[CaseSummary, ...]:
+        """Return cases, the last worked on first; with `search`, the last opened first."""
+        query = narrowed(sa.select(t.cases).limit(limit).offset(offset), self._how, search)
+        if open_only:
+            query = query.where(t.cases.c.is_open == 1)
+        rows = self._read(lambda conn: conn.execute(query).all())
+        return tuple(map(read_case, rows))
+
+    def merge(self, case_id: str, events: Iterable[Event], *, whole: bool = False) -> MergeReport:
+        """Take in the events the store lacks; doing so twice changes nothing."""
+        theirs = ordered(replace(event, sequence=0) for event in events if event.case_id == case_id)
+
+        def work(conn: sa.Connection) -> MergeReport:
+            ours = load_events(conn, case_id) if whole else ()
+            added = merge_events(conn, self._how, case_id, theirs)
+            return MergeReport(case_id, added, len(theirs) - len(added), conflicts(ours, theirs))
+
+        return self._write(work)
+
+    def export_case(self, case_id: str) -> dict[str, Any]:
+        """Return a case with all its events as one mapping for JSON or YAML."""
+        events = self.events(case_id)
+        with suppress(UnknownCase):  # all its events may still be waiting
+            return case_to_plain(case_id, self.case(case_id).name, events)
+        return case_to_plain(case_id, "", events)
+
+    def import_case(self, data: object) -> MergeReport:
+        """Take in a mapping made by `export_case`: a new case, or merged into the same one."""
+        case_id, events = case_from_plain(data)
+        return self.merge(case_id, events, whole=True)
+
+    def confirmed_causes(self, *, machine: str | None = None) -> dict[str, int]:
+        """Return fault id -> number of closed cases that confirmed it, most frequent first."""
+        count = sa.func.count()
+        query = sa.select(t.confirmed.c.cause, count).group_by(t.confirmed.c.cause)
+        if machine is not None:
+            query = query.where(t.confirmed.c.machine == one_line(machine))
+        rows = self._read(lambda conn: conn.execute(query.order_by(count.desc(), t.confirmed.c.cause)).all())
+        return {row[0]: row[1] for row in rows}
+
+    def close(self) -> None:
+        """Let go of the store; entries that waited are tried once more before."""
+        if self._waiting:
+            with suppress(StoreError):
+                self._give_waiting()
+        self._engine.dispose()
+
+    def _read(self, work: Callable[[sa.Connection], Result]) -> Result:
+        return self._run(self._engine, work)
+
+    def _write(self, work: Callable[[sa.Connection], Result]) -> Result:
+        return self._run(self._writing_engine, work)
+
+    def _run(self, engine: sa.Engine, work: Callable[[sa.Connection], Result]) -> Result:
+        """Run a transaction, again if another writer was in the way.
+
+        Raises:
+            StoreUnavailable: the database's or the system's error, as a sentence.
+        """
+        for tries_left in reversed(range(_TRIES)):
+            try:
+                if self._watch.replaced():
+                    self._engine.dispose()  # another shell recovered the store: follow it
+                with engine.begin() as conn:
+                    return work(conn)
+            except (sa.exc.SQLAlchemyError, OSError) as error:
+                if tries_left and worth_a_retry(error):
+                    continue
+                raise self._told(sentence(error, self.place)) from error
+            except StoreDamaged as error:
+                raise self._told(error) from error
+        raise AssertionError("the last try returns or raises")
+
+    def _told(self, trouble: StoreUnavailable) -> StoreUnavailable:
+        """Have a damaged file looked at closely when it is opened next."""
+        if isinstance(trouble, StoreDamaged):
+            self._watch.suspect()
+        return trouble

@@ -1,0 +1,1 @@
+"""Texts made safe for a terminal and fitted into columns; pure functions."""

@@ -1,0 +1,123 @@
+"""What to do next: suggestions, their minutes and worth, and the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from crankpath.engine import Case
+from crankpath.engine.advice.advisor import Advisor, worth_per_minute
+
+CaseOf = Callable[..., Case]
+
+
+def suggested(case: Case) -> list[str]:
+    return [s.measurement for s in case.suggestions()]
+
+
+def minutes(case: Case, measurement: str) -> float:
+    return next(s.minutes for s in case.suggestions() if s.measurement == measurement)
+
+
+def test_suggestions_come_by_what_they_save_in_a_minute(case_of: CaseOf) -> None:
+    suggestions = case_of("crank_behaviour slow").suggestions()
+    worth = [worth_per_minute(s) for s in suggestions]
+    assert worth == sorted(worth, reverse=True)
+    assert all(s.bits >= -1e-9 and s.minutes >= 0.0 for s in suggestions)
+
+
+def test_what_was_read_is_not_suggested_again_unless_the_symptom_was_away(case_of: CaseOf) -> None:
+    read = case_of("crank_behaviour slow", "positive_leg_drop 0.1 V", "positive_post_inspection corroded")
+    assert not {"crank_behaviour", "positive_leg_drop", "positive_post_inspection"} & set(suggested(read))
+    away = case_of("crank_behaviour slow", "positive_leg_drop 0.1 V ~", "positive_post_inspection corroded ~")
+    assert "positive_leg_drop" in suggested(away)
+    assert "positive_post_inspection" not in suggested(away)  # looks do not come and go with the symptom
+
+
+def test_what_needs_a_tool_that_is_not_at_hand_is_not_suggested(case_of: CaseOf) -> None:
+    assert "crank_current" in suggested(case_of("crank_behaviour slow"))
+    assert "crank_current" not in suggested(case_of("crank_behaviour slow", lacks=frozenset({"clamp_meter"})))
+
+
+def test_what_is_unsafe_or_pointless_now_is_not_suggested(case_of: CaseOf) -> None:
+    locked = case_of("crank_behaviour single_click", "engine_turns_by_hand locked")
+    assert not {"positive_leg_drop", "solenoid_bypass", "crank_current"} & set(suggested(locked))
+    silent = case_of("crank_behaviour silent")
+    assert not {"warm_joint", "crank_speed"} & set(suggested(silent))
+
+
+def test_what_this_machine_does_not_have_is_not_suggested(case_of: CaseOf) -> None:
+    plain = case_of("crank_behaviour slow", ground_path="direct", disconnect_switch="none", start_relay=False)
+    assert not {"ground_strap_drop", "disconnect_drop", "relay_contact_drop"} & set(suggested(plain))
+
+
+def test_work_shared_by_readings_is_paid_once(case_of: CaseOf) -> None:
+    first = case_of("crank_behaviour slow")
+    second = case_of("crank_behaviour slow", "positive_leg_drop 0.3 V")
+    assert minutes(second, "negative_leg_drop") < minutes(first, "negative_leg_drop")
+    assert minutes(second, "negative_leg_drop") >= first.kb.measurements["negative_leg_drop"].minutes
+
+
+def test_a_rare_symptom_makes_readings_that_need_it_worth_less(case_of: CaseOf) -> None:
+    def bits(failures: int) -> float:
+        case = case_of("crank_behaviour single_click", "occurrence intermittent")
+        case.tries(failures, 20)
+        return next(s.bits for s in case.suggestions() if s.measurement == "positive_post_drop")
+
+    assert bits(1) < 0.3 * bits(19)
+
+
+def test_a_repair_is_advised_only_from_the_stated_chance_on(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour silent", "gear_selector_trial cranks_in_other_position")
+    case.record("interlock_output_voltage", "0 V")
+    case.record("key_switch_output_voltage", "12.5 V")
+    verdict = case.verdict()
+    assert (verdict.action, verdict.repair) == ("repair", "adjust_or_replace_interlock")
+    assert verdict.probability >= case.kb.settings["proven_at"]
+    assert verdict.faults[0] == "interlock_switch"
+
+
+def test_faults_with_the_same_repair_are_one_answer(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour silent", "relay_coil_voltage 12.4 V", "relay_contact_drop 12.4 V")
+    chances = {c.fault: c.probability for c in case.causes()}
+    both = case.advisor.repair_chances["replace_relay"]
+    assert max(chances["relay_coil"], chances["relay_contacts"]) < both
+    assert both <= chances["relay_coil"] + chances["relay_contacts"] + 1e-9
+
+
+def test_chances_of_repairs_are_of_what_is_still_needed(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", "positive_post_drop 1.8 V", "positive_post_inspection corroded")
+    assert case.advisor.repair_chances["clean_positive_post"] > 0.5
+    case.repaired("clean_positive_post", cured=True)
+    assert case.advisor.repair_chances.get("clean_positive_post", 0.0) < 0.05
+
+
+def test_after_a_repair_that_did_not_cure_what_it_does_now_comes_first(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", "positive_post_drop 1.8 V")
+    case.repaired("clean_positive_post", cured=False)
+    assert (case.verdict().action, case.verdict().measurement) == ("measure", "crank_behaviour")
+    case.cannot("crank_behaviour")
+    assert case.verdict().measurement != "crank_behaviour"
+
+
+def test_with_no_means_to_read_on_the_likeliest_repair_is_named_or_nothing_is(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", "positive_post_drop 1.5 V")
+    for measurement in case.assessment.model.measurements:
+        case.cannot(measurement)
+    assert case.suggestions() == []
+    verdict = case.verdict()
+    assert (verdict.action, verdict.repair) == ("repair", "clean_positive_post")
+    assert "no reading left" in verdict.because
+    bare = case_of("crank_behaviour slow")
+    for measurement in bare.assessment.model.measurements:
+        bare.cannot(measurement)
+    assert bare.verdict().action == "stuck"
+
+
+def test_an_advisor_is_a_pure_function_of_the_assessment(case_of: CaseOf) -> None:
+    assessment = case_of("crank_behaviour slow").assessment
+    first, second = Advisor(assessment), Advisor(assessment)
+    assert first.suggestions == second.suggestions
+    assert first.verdict == second.verdict
+    assert first.expected_repair_cost_now == pytest.approx(second.expected_repair_cost_now)

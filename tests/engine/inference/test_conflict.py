@@ -1,0 +1,91 @@
+"""Sums that fail and evidence that disagrees."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import log2
+
+import pytest
+
+from crankpath.engine import Case
+from crankpath.engine.inference.conflict import conflict_bits, most_surprising, surprise
+
+CaseOf = Callable[..., Case]
+
+SUM = ("battery_crank_voltage 11.0 V", "positive_leg_drop 0.3 V", "starter_crank_voltage 10.4 V")
+DEAD_AND_TURNING = ("crank_behaviour slow", "crank_current 500 A", "start_terminal_voltage 0 V")
+
+
+@pytest.mark.parametrize(
+    ("negative", "fails"), [("0.3 V", False), ("0.9 V", False), ("1.8 V", True), ("5 V", True)]
+)
+def test_a_sum_may_be_off_by_meters_and_ripple_and_no_more(
+    case_of: CaseOf, negative: str, fails: bool
+) -> None:
+    found = case_of("crank_behaviour slow", *SUM, f"negative_leg_drop {negative}").residuals()
+    assert bool(found) is fails
+    if fails:
+        assert abs(found[0].residual) > 2 * found[0].sigma
+
+
+def test_a_sum_is_looked_at_only_when_all_of_it_was_read_under_the_same_conditions(case_of: CaseOf) -> None:
+    assert case_of("crank_behaviour slow", *SUM).residuals() == ()
+    assert case_of("crank_behaviour slow", *SUM, "negative_leg_drop 5 V ~").residuals() == ()
+    case = case_of("crank_behaviour slow", *SUM)
+    case.repaired("clean_negative_post", cured=False)
+    case.record("negative_leg_drop", "5 V")
+    assert case.residuals() == ()
+
+
+def test_a_sum_with_parts_that_this_machine_lacks_is_another_sum(case_of: CaseOf) -> None:
+    parts = ("negative_leg_drop 1.5 V", "negative_post_drop 10 mV", "starter_mount_drop 10 mV")
+    direct = case_of("crank_behaviour slow", *parts, "negative_cable_drop 0.1 V")
+    assert [r.balance.id for r in direct.residuals()] == ["negative_leg_parts"]
+    frame = case_of("crank_behaviour slow", *parts, "negative_cable_drop 0.1 V", ground_path="frame")
+    assert frame.residuals() == ()
+    assert frame.what_if("ground_strap_drop", "1.4 V").residuals() == ()
+
+
+def test_several_failing_sums_come_worst_first(case_of: CaseOf) -> None:
+    case = case_of(
+        "crank_behaviour slow", *SUM, "negative_leg_drop 5 V", "interlock_output_voltage 12 V",
+        "key_switch_output_voltage 10.5 V",
+    )  # fmt: skip
+    worth = [abs(r.residual) / r.sigma for r in case.residuals()]
+    assert len(worth) == 2
+    assert worth == sorted(worth, reverse=True)
+
+
+def test_conflict_is_the_log_of_the_product_over_the_joint(case_of: CaseOf) -> None:
+    # Jensen, Chamberlain, Nordahl & Jensen 1990: conf = log2(prod P(e_i) / P(e)).
+    assessment = case_of(*DEAD_AND_TURNING).assessment
+    alone = [assessment.posterior_of([piece]).evidence_chance for piece in assessment.used]
+    expected = sum(map(log2, alone)) - log2(assessment.posterior.evidence_chance)
+    evidence = [piece.evidence for piece in assessment.used]
+    assert conflict_bits(assessment.model.hypotheses, evidence) == pytest.approx(expected)
+    assert conflict_bits(assessment.model.hypotheses, evidence[:1]) == 0.0
+
+
+def test_a_conflict_below_the_stated_level_is_none(case_of: CaseOf) -> None:
+    assert case_of().conflict() is None
+    assert case_of("crank_behaviour slow").conflict() is None
+    found = case_of(*DEAD_AND_TURNING, "interlock_output_voltage 0 V").conflict()
+    assert found is not None
+    assert found.bits > case_of().kb.settings["conflict_bits"]
+
+
+def test_surprise_is_what_the_other_readings_leave_a_reading(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", "positive_post_drop 1.5 V", "positive_leg_drop 0.05 V")
+    pieces = {p.taken.measurement.id: p for p in case.assessment.used if p.taken}
+    post = surprise(case.assessment, pieces["positive_post_drop"])
+    assert post > 3.0
+    calm = case_of("crank_behaviour slow", "positive_post_drop 1.5 V", "positive_leg_drop 1.6 V")
+    fitting = {p.taken.measurement.id: p for p in calm.assessment.used if p.taken}
+    assert surprise(calm.assessment, fitting["positive_leg_drop"]) < 1.0
+
+
+def test_the_most_surprising_reading_is_a_metered_one_where_there_is_one(case_of: CaseOf) -> None:
+    assert most_surprising(case_of().assessment) is None
+    assert most_surprising(case_of("crank_behaviour slow").assessment) == "crank_behaviour"
+    case = case_of("crank_behaviour slow", "lights_while_cranking go_out", "positive_post_drop 5 mV")
+    assert most_surprising(case.assessment) == "positive_post_drop"

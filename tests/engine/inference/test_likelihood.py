@@ -1,0 +1,61 @@
+"""Likelihoods worked out a row at a time against the distribution of every set, one by one."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from crankpath.engine.inference.hypotheses import Element, RepairState, list_hypotheses
+from crankpath.engine.inference.likelihood import listed_likelihoods
+from crankpath.engine.inference.tables import Chances, Effect, Table, noisy_max
+
+SEEDS = range(200)
+
+
+def chances(rng: Random, bands: int) -> Chances:
+    weights = [rng.random() + 0.01 for _ in range(bands)]
+    return tuple(weight / sum(weights) for weight in weights)
+
+
+def table_of(rng: Random, elements: int) -> Table:
+    """Some elements act, or all, or none; masks and ways to combine of every kind."""
+    bands, push = rng.randint(2, 5), rng.choice(["up", "down", "both"])
+    healthy = chances(rng, bands)
+    effects = {}
+    for element in rng.sample(range(elements), rng.choice([0, 1, elements // 2, elements])):
+        row = chances(rng, bands)
+        if push == "up":
+            row = noisy_max((1.0, *[0.0] * (bands - 1)), [healthy, row])
+        elif push == "down":
+            row = noisy_max((1.0, *[0.0] * (bands - 1)), [healthy[::-1], row[::-1]])[::-1]
+        effects[element] = Effect(row, rng.choice([0, 0, 1, 2]))
+    away = {element: rng.random() for element in effects if rng.random() < 0.8}
+    return Table(healthy, effects, push, chances(rng, bands) if rng.random() < 0.5 else (), away)
+
+
+@pytest.mark.parametrize("symptom", [True, False])
+@pytest.mark.parametrize("largest", [0, 1, 2, 3])
+def test_every_set_has_the_likelihood_of_its_own_distribution(largest: int, symptom: bool) -> None:
+    for seed in SEEDS:
+        rng = Random(seed)
+        elements = [
+            Element(f"fault {fault}", f"degree {degree}", 0.02)
+            for fault in range(rng.randint(1, 6))
+            for degree in range(rng.randint(1, 3))
+        ]
+        table = table_of(rng, len(elements))
+        shares = chances(rng, len(table.healthy))
+        if rng.random() < 0.5:
+            shares = tuple(float(band == 1) for band in range(len(shares)))
+        repaired = rng.sample(range(len(elements)), rng.randint(0, min(3, len(elements))))
+        mended = RepairState(frozenset(repaired), rng.random() < 0.5)
+        hypotheses = list_hypotheses(elements, largest=largest)
+        wanted = []
+        for members in hypotheses.members:
+            touched = table.touched(mended.left(members))
+            row = table.chances(touched) if symptom else table.chances_away(touched)
+            row = row if members else table.unlisted or table.healthy
+            wanted.append(sum(share * chance for share, chance in zip(shares, row, strict=True)))
+        found = listed_likelihoods(hypotheses, table, shares, symptom, mended)
+        assert found == pytest.approx(wanted, rel=1e-9, abs=1e-12), f"network {seed}"

@@ -1,0 +1,83 @@
+"""Conditions as written become objects that answer yes, no or unknown."""
+
+from __future__ import annotations
+
+import pytest
+
+from crankpath.engine.knowledge.building.conditions import read_condition
+from crankpath.engine.knowledge.building.known_names import Names
+from crankpath.engine.knowledge.condition import All, Any, Compares, Condition, Is, Known, NoneOf
+from crankpath.engine.knowledge.folders import SECTIONS
+from crankpath.engine.knowledge.yaml_source import read_yaml
+
+NAMES = Names(
+    sections={section: {} for section in SECTIONS},
+    scale={},
+    values={"system_voltage": (12, 24), "start_relay": (True, False), "air_temperature": ()},
+    bands={"crank_behaviour": ("normal", "silent"), "leg": ("low", "high")},
+    fault_kinds=frozenset(),
+    measurement_kinds={},
+    facts=frozenset(
+        {"system_voltage", "start_relay", "air_temperature", "crank_behaviour", "leg", "main_current"}
+    ),
+)
+
+
+def read(text: str) -> tuple[Condition, list[str]]:
+    document = read_yaml(text, "f")
+    found: list[str] = []
+
+    def report(place: object, message: str, advice: str) -> None:
+        found.append(f"{place[0]}:{place[1]} {message}. {advice}".strip())  # type: ignore[index]
+
+    return read_condition(document.data, document.place, NAMES, report), found
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("system_voltage: 12", Is("system_voltage", (12,))),
+        ("system_voltage: [12, 24]", Is("system_voltage", (12, 24))),
+        ("start_relay: true", Is("start_relay", (True,))),
+        ("crank_behaviour: [silent]", Is("crank_behaviour", ("silent",))),
+        ("leg: known", Known("leg", True)),
+        ("leg: unknown", Known("leg", False)),
+        ("air_temperature: {below: 0}", Compares("air_temperature", "below", 0.0)),
+        (
+            "leg: {above: 1, at_most: 2}",
+            All((Compares("leg", "above", 1.0), Compares("leg", "at_most", 2.0))),
+        ),
+        ("{leg: low, system_voltage: 24}", All((Is("leg", ("low",)), Is("system_voltage", (24,))))),
+        ("any: [{leg: low}, {leg: unknown}]", Any((Is("leg", ("low",)), Known("leg", False)))),
+        ("none: [{main_current: absent}]", NoneOf((Is("main_current", ("absent",)),))),
+    ],
+)
+def test_what_is_written_is_what_is_meant(text: str, meant: Condition) -> None:
+    assert read(text) == (meant, [])
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (
+            "sytem_voltage: 12",
+            "1:1 'sytem_voltage' is no equipment, reading or fact. Did you mean system_voltage?",
+        ),
+        ("system_voltage: 13", "1:17 '13' is no value of system_voltage. Known here: 12, 24."),
+        ("start_relay: 1", "1:14 '1' is no value of start_relay. Known here: true, false."),
+        (
+            "crank_behaviour: [normal, silnt]",
+            "1:27 'silnt' is no band of crank_behaviour. Did you mean silent?",
+        ),
+        ("leg: {bellow: 1}", "1:7 'bellow' is no comparison. Did you mean below?"),
+        ("leg: {below: low}", "1:14 'low' is no number to compare with. Write a plain decimal number"),
+        ("leg: {}", "1:6 'leg' has an empty comparison. Write {above: 5}, for example"),
+        ("leg: []", "1:6 'leg' has an empty list. Name at least one value"),
+        ("leg: null", "1:6 'leg' cannot be compared with 'None'. Write a word or a number"),
+        ("any: {leg: low}", "1:6 'any' holds a list of conditions. Write any: [{a: b}, {c: d}]"),
+        ("any: [{leg: glowing}]", "1:13 'glowing' is no band of leg. Known here: low, high."),
+        ("[leg]", "1:1 a condition is a mapping from names to what they must be. Write {name: value}"),
+    ],
+)
+def test_a_slip_is_told_at_its_place(text: str, sentence: str) -> None:
+    assert read(text)[1] == [sentence]

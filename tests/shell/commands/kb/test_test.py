@@ -1,0 +1,66 @@
+"""``crankpath kb test``: cases, each held against what it expects."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from click.testing import CliRunner, Result
+
+from crankpath.shell.commands.kb.test import command
+from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_pytest import cases_of
+
+GOOD = """\
+readings: {crank_behaviour: slow, positive_leg_drop: 1.1 V, positive_post_drop: 0.9 V}
+expect: {first: positive_post_joint}
+"""
+WRONG = GOOD.replace("first: positive_post_joint", "first: engine_locked")
+
+
+def run_cases(folder: Path, **cases: str) -> Result:
+    (folder / "cases").mkdir()
+    (folder / "shop.yaml").write_text("settings: {help_minutes: {value: 240, about: ours}}\n", "utf-8")
+    for name, text in cases.items():
+        (folder / "cases" / f"{name}.yaml").write_text(text, "utf-8")
+    return CliRunner().invoke(command, [str(folder)], catch_exceptions=False)
+
+
+def test_cases_of_the_shop_and_the_shipped_ones_run_together(tmp_path: Path) -> None:
+    result = run_cases(tmp_path, good=GOOD)
+    shipped = len(Folders.of(None).cases())
+    assert f"of {shipped + 1} cases came out as they must." in result.output
+
+
+def test_a_failure_shows_readings_ranking_and_the_rules_that_made_the_difference(tmp_path: Path) -> None:
+    result = run_cases(tmp_path, wrong=WRONG)
+    assert result.exit_code == 1
+    for piece in (
+        "wrong.yaml:2",
+        "first: expected engine_locked; got positive_post_joint",
+        "readings: crank_behaviour slow; positive_leg_drop 1.1 V; positive_post_drop 0.9 V",
+        "ranking: positive_post_joint ",
+        "engine_locked (number ",
+        ", by rule ",
+    ):
+        assert piece in result.output
+
+
+def test_a_case_with_a_slip_is_a_failure_with_its_line(tmp_path: Path) -> None:
+    result = run_cases(tmp_path, slip=GOOD.replace("positive_leg_drop", "positive_leg_dorp"))
+    assert result.exit_code == 1
+    assert "Did you mean positive_leg_drop" in result.output
+
+
+def test_a_folder_alone_without_cases_is_refused(tmp_path: Path) -> None:
+    for file in (Path(__file__).parents[3] / "engine/data/tiny").iterdir():
+        (tmp_path / file.name).write_bytes(file.read_bytes())
+    result = CliRunner().invoke(command, [str(tmp_path), "--alone"])
+    assert "There is no case to run" in str(result.exception)
+
+
+def test_two_lines_make_a_pytest_item_of_every_case(tmp_path: Path) -> None:
+    run_cases(tmp_path, good=GOOD, wrong=WRONG)
+    made = cases_of(tmp_path)
+    (mark,) = made.pytestmark  # type: ignore[attr-defined]
+    assert len(mark.args[1]) == len(Folders.of(str(tmp_path)).cases())
+    assert any(name.endswith("cases/wrong.yaml") for name in mark.kwargs["ids"])

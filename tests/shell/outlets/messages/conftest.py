@@ -1,0 +1,54 @@
+"""The shipped knowledge on a machine that has every part, and a small invented circuit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import pytest
+
+from crankpath.engine.cases.case import Case
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
+
+SMALL = Path(__file__).parents[2] / "data" / "small"
+EVERY_PART = {"disconnect_switch": "positive", "ground_path": "frame", "start_relay": True}
+
+
+@pytest.fixture(scope="session")
+def shipped() -> Knowledge:
+    return load_knowledge()
+
+
+@pytest.fixture
+def every_part(shipped: Knowledge) -> Case:
+    """A fresh case on a machine on which every reading can be taken."""
+    return Case(shipped, EVERY_PART)
+
+
+@pytest.fixture(scope="session")
+def small() -> Knowledge:
+    return load_knowledge(SMALL, shipped=False)
+
+
+@pytest.fixture
+def small_case(small: Knowledge) -> Callable[..., Case]:
+    """Makes a case of the small circuit: small_case(crank_behaviour="slow", ...)."""
+
+    def make(**read: str) -> Case:
+        case = Case(small)
+        for name, value in read.items():
+            case.record(name, value)
+        return case
+
+    return make
+
+
+@pytest.fixture
+def proven(small_case: Callable[..., Case]) -> Case:
+    """A case in which the positive cable is proven."""
+    read: Mapping[str, str] = {
+        "crank_behaviour": "slow", "positive_leg_drop": "0.9 V", "negative_leg_drop": "90 mV",
+        "battery_crank_voltage": "10.9",
+    }  # fmt: skip
+    return small_case(**read)

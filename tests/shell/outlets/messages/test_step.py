@@ -1,0 +1,220 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from crankpath.engine.cases.case import Case
+from crankpath.engine.errors import CaseError, UnknownName
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.outlets.messages import in_parts, plain, reading_message, step_message
+from crankpath.shell.outlets.messages.needed import (
+    AWAY,
+    FAILING,
+    answer_example,
+    asks_whether_it_failed,
+    choices,
+    setups_for,
+)
+from crankpath.shell.outlets.messages.step import reading_sentences
+from crankpath.shell.replies.reply import parse_reply
+
+LIMITS = range(70, 481)
+SmallCase = Callable[..., Case]
+
+
+def together(parts: tuple[str, ...]) -> str:
+    return parts[0] if len(parts) == 1 else " ".join(part.split(" ", 1)[1] for part in parts)
+
+
+# -- word for word ----------------------------------------------------------------------
+
+
+def test_a_reading_says_cautions_then_what_to_read_where_and_what_to_answer(small_case: SmallCase) -> None:
+    assert reading_message(small_case(), "positive_leg_drop", 160, number=2) == (
+        ("1/3 Step 2: positive leg drop. SAFETY: Neutral, brake, chocks. Everybody clear. "
+        "Battery gas: no sparks. All 3 parts there? Then:"),
+        ("2/3 Ready first: batteries uncovered. Read positive leg drop (V), cranking, fuel off. "
+        "One clip on the positive post, one on the starter stud."),
+        "3/3 Reply e.g. pos leg 0.3 V. Not possible: pos leg n/a.",
+    )
+
+
+def test_a_long_limit_takes_it_in_one_message(small_case: SmallCase) -> None:
+    assert reading_message(small_case(), "positive_leg_drop", 480) == (
+        ("NEXT: positive leg drop. SAFETY: Neutral, brake, chocks. Everybody clear. Battery gas: no sparks. "
+        "Ready first: batteries uncovered. Read positive leg drop (V), cranking, fuel off. "
+        "One clip on the positive post, one on the starter stud. "
+        "Reply e.g. pos leg 0.3 V. Not possible: pos leg n/a."),
+    )
+
+
+def test_an_observation_lists_its_answers_and_names_no_leads(small_case: SmallCase) -> None:
+    assert reading_message(small_case(), "crank_behaviour", 480) == (
+        ("NEXT: what it does in start. SAFETY: Neutral, brake, chocks. Everybody clear. "
+        "What does it do with the key in start? Reply e.g. behaviour slow. "
+        "Choices: normal, slow, silent. Not possible: behaviour n/a."),
+    )
+
+
+def test_a_fault_that_comes_and_goes_asks_whether_it_was_there(small_case: SmallCase) -> None:
+    case = small_case(occurrence="intermittent")
+    assert "Add: acts up, or: cranked fine." in together(reading_message(case, "positive_leg_drop"))
+    assert "Add:" not in together(reading_message(small_case(), "positive_leg_drop"))
+
+
+def test_a_proven_repair_says_why_and_how_it_will_be_proven(proven: Case) -> None:
+    assert step_message(proven, 160, number=5) == (
+        ("1/2 Step 5: REPAIR: replace the positive cable. Cause: bad positive cable (> 99 %). "
+        "SAFETY: Ground cable off first. Battery gas: no sparks."),
+        ("2/2 All 2 parts there? Then: Do the repair. Proof comes after: positive leg drop, at most 0.4 V. "
+        "Reply: done, or what is in the way."),
+    )
+
+
+def test_a_repair_that_is_only_the_best_try_says_so(small_case: SmallCase) -> None:
+    case = small_case(crank_behaviour="slow")
+    for name in ("positive_leg_drop", "negative_leg_drop", "battery_crank_voltage"):
+        case.cannot(name)
+    assert case.verdict().action == "repair"
+    assert "%, not proven)." in together(step_message(case))
+
+
+def test_a_made_repair_asks_for_its_proof_with_everything_made_ready_anew(proven: Case) -> None:
+    proven.repaired("replace_hot_cable")
+    assert step_message(proven, 480) == (
+        ("PROOF of the repair: replace the positive cable. SAFETY: Neutral, brake, chocks. Everybody clear. "
+        "Battery gas: no sparks. Ready first: batteries uncovered. "
+        "Read positive leg drop (V), cranking, fuel off. "
+        "One clip on the positive post, one on the starter stud. Reply e.g. pos leg 0.3 V. "
+        "Not possible: pos leg n/a. Pass: at most 0.4 V. Then crank once more. Reply: cured, or not cured."),
+    )
+
+
+def test_the_proof_of_a_fault_that_comes_and_goes_counts_good_cranks(small_case: SmallCase) -> None:
+    case = small_case(crank_behaviour="slow", occurrence="intermittent", positive_leg_drop="0.9 V")
+    case.repaired("replace_hot_cable")
+    needed = case.good_cranks_needed()
+    text = together(step_message(case))
+    assert f"Then {needed} tries at the key, with rests; all must be good." in text
+    assert f"Reply e.g. failed 0 of {needed}." in text
+
+
+def test_a_cured_machine_needs_nothing_more(proven: Case) -> None:
+    proven.repaired("replace_hot_cable", cured=True)
+    assert together(step_message(proven)) == (
+        "CURED by: replace the positive cable. "
+        "Put back what was taken off or unplugged for the readings. Nothing more to read."
+    )
+
+
+def test_where_nothing_fits_no_part_is_to_be_replaced(
+    proven: Case, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from crankpath.engine.advice.advisor import Verdict
+
+    stuck = Verdict("stuck", "positive_leg_drop", None, (), 0.8, "nothing fits")
+    monkeypatch.setattr(Case, "verdict", lambda self: stuck)
+    text = together(step_message(proven))
+    assert text.startswith("STUCK: nothing listed explains the readings. Replace nothing. SAFETY: ")
+    assert "Take positive leg drop again, it fits the others least." in text
+
+
+# -- nothing needed for safety is cut -----------------------------------------------------
+
+
+def test_every_caution_of_every_reading_is_sent_whole_at_every_limit(
+    every_part: Case, shipped: Knowledge
+) -> None:
+    assert set(every_part.assessment.model.measurements) == set(shipped.measurements)
+    for m in shipped.measurements.values():
+        state = shipped.states[m.state]
+        needed = {*m.cautions, *state.cautions}
+        for setup in setups_for(every_part, m, every=True):
+            needed |= set(setup.cautions)
+        first, then = reading_sentences(every_part, m.id, 12)
+        for limit in LIMITS:
+            parts = in_parts(first, then, limit)
+            assert max(map(len, parts)) <= limit, (m.id, limit)
+            text = together(parts)
+            lost = [c for c in needed if plain(shipped.cautions[c].short) not in text]
+            assert lost == [], (m.id, limit)
+            cautions = text.index("Reply e.g.")
+            assert all(text.index(plain(shipped.cautions[c].short)) < cautions for c in needed)
+
+
+@pytest.mark.parametrize("limit", [70, 160, 480])
+def test_the_message_is_these_sentences_in_parts(every_part: Case, limit: int) -> None:
+    for name in ("positive_leg_drop", "solenoid_bypass", "charging_voltage"):
+        assert reading_message(every_part, name, limit, 12) == in_parts(
+            *reading_sentences(every_part, name, 12), limit
+        )
+
+
+def test_a_caution_that_the_readings_call_for_is_sent_too(every_part: Case, shipped: Knowledge) -> None:
+    before = together(reading_message(every_part, "start_fuse_inspection"))
+    every_part.record("crank_behaviour", "keeps_running")
+    after = together(reading_message(every_part, "start_fuse_inspection"))
+    short = plain(shipped.cautions["welded_starter"].short)
+    assert short not in before
+    assert short in after
+
+
+def test_what_goes_with_the_act_is_sent_again_and_what_goes_with_finished_work_is_not(
+    small_case: SmallCase,
+) -> None:
+    case = small_case(negative_leg_drop="0.1 V")
+    text = together(reading_message(case, "positive_leg_drop"))
+    assert "Neutral, brake, chocks. Everybody clear." in text
+    assert "Battery gas" not in text
+    assert "Ready first" not in text
+    told = together(reading_message(small_case(), "positive_leg_drop", told=frozenset(("gas", "chocks"))))
+    assert "Battery gas" not in told
+    assert "Neutral, brake, chocks." in told
+
+
+# -- what is asked for is understood ------------------------------------------------------
+
+
+@pytest.mark.parametrize("intermittent", [False, True])
+def test_every_answer_that_a_message_shows_is_understood_as_that_reading(
+    every_part: Case, intermittent: bool
+) -> None:
+    if intermittent:
+        every_part.record("occurrence", "intermittent")
+    facts = every_part.assessment.now.facts
+    for m in every_part.assessment.model.measurements.values():
+        name, example = answer_example(every_part, m)
+        read = parse_reply(example, every_part.kb, facts)
+        assert [(r.measurement, r.symptom) for r in read.readings] == [(m.id, None)], example
+        assert not read.doubtful
+        assert [c for c, _ in parse_reply(f"{name} n/a", every_part.kb, facts).cannot] == [m.id]
+        if asks_whether_it_failed(every_part, m):
+            for words, there in ((FAILING, True), (AWAY, False)):
+                told = parse_reply(f"{example} {words}", every_part.kb, facts)
+                assert (m.id, there) in [(r.measurement, r.symptom) for r in told.readings], example
+
+
+def test_every_listed_choice_is_a_value(every_part: Case) -> None:
+    for m in every_part.assessment.model.measurements.values():
+        if not m.numeric:
+            for choice in choices(m).split(", "):
+                assert every_part.read(m.id, choice).value in m.bands
+
+
+# -- what cannot be sent --------------------------------------------------------------------
+
+
+def test_a_reading_that_does_not_exist_is_refused_with_near_ones(every_part: Case) -> None:
+    with pytest.raises(UnknownName, match="Did you mean positive_leg_drop"):
+        reading_message(every_part, "positive_leg_drp")
+
+
+def test_a_reading_that_this_machine_cannot_have_is_refused(shipped: Knowledge) -> None:
+    with pytest.raises(CaseError, match="no such part"):
+        reading_message(Case(shipped, {"disconnect_switch": "none"}), "disconnect_drop")
+
+
+def test_a_limit_below_the_least_is_refused(every_part: Case) -> None:
+    with pytest.raises(CaseError, match="70 or more"):
+        step_message(every_part, 40)

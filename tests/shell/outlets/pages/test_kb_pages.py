@@ -1,0 +1,122 @@
+"""The knowledge base as pages: linked, whole, harmless, and readable on any screen."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from html import unescape
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+from click.testing import CliRunner
+
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.main import cli
+from crankpath.shell.outlets.pages.kb_pages import kb_pages, page_name
+
+HOSTILE = '<script>alert(1)</script>" onmouseover="x'
+
+
+@pytest.fixture(scope="module")
+def pages() -> dict[str, str]:
+    return dict(kb_pages(load_knowledge(), {"faults/positive_cable": ("cases/one.yaml",)}))
+
+
+def test_each_fault_measurement_and_rule_has_a_page(pages: dict[str, str], shipped: Knowledge) -> None:
+    for section in ("faults", "measurements", "rules"):
+        for id_ in getattr(shipped, section):
+            assert page_name(f"{section}/{id_}") in pages
+
+
+def test_every_link_leads_to_a_page_that_is_there(pages: dict[str, str]) -> None:
+    linked = {href for page in pages.values() for href in re.findall(r'href="([^"#]+)"', page)}
+    assert linked <= set(pages)
+    assert set(pages) - linked == set()  # and every page is led to
+    anchors = set(re.findall(r'href="#([^"]+)"', pages["index.html"]))
+    assert anchors == set(re.findall(r'<section id="([^"]+)"', pages["index.html"]))
+
+
+def test_no_page_asks_for_anything_else(pages: dict[str, str]) -> None:
+    for page in pages.values():
+        assert not re.search(r"<(script|img|link|iframe|object|form)\b|\bsrc=|url\(|@import", page)
+        assert "default-src 'none'" in unescape(page)
+
+
+def test_a_fault_s_page_has_place_rules_cases_and_its_drawings(pages: dict[str, str]) -> None:
+    page = pages["fault-positive_cable.html"]
+    assert re.search(r"shipped, faults/positive_run\.yaml:\d+", page)
+    assert 'href="rule-slight_resistance_shows_across.html"' in page
+    assert 'href="repair-replace_positive_cable.html"' in page
+    assert "cases/one.yaml" in page
+    drawings = re.findall(r"<svg.*?</svg>", page, re.DOTALL)
+    assert len(drawings) == 3  # a drawing for each degree
+    for drawing in drawings:
+        ElementTree.fromstring(drawing)
+
+
+def test_a_reading_s_page_shows_where_the_leads_go(pages: dict[str, str]) -> None:
+    page = pages["measurement-positive_leg_drop.html"]
+    assert "R red lead, B black lead" in page
+    assert "<svg" not in pages["measurement-crank_behaviour.html"]  # nothing to hold a lead to
+
+
+def test_the_index_draws_the_circuit_and_lists_every_fault(pages: dict[str, str], shipped: Knowledge) -> None:
+    index = pages["index.html"]
+    assert index.count("<svg") == 2
+    assert all(page_name(f"faults/{id_}") in index for id_ in shipped.faults)
+
+
+class Tags(HTMLParser):
+    """The tags and attributes that a browser sees."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.names: list[str] = []
+        self.attributes: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.names.append(tag)
+        self.attributes += [name for name, _ in attrs]
+
+
+def test_text_of_the_knowledge_base_stays_text(small: Knowledge) -> None:
+    fault = next(iter(small.faults.values()))
+    bad = replace(small, faults={**small.faults, fault.id: replace(fault, label=HOSTILE, about=HOSTILE)})
+    pages = dict(kb_pages(bad, {f"faults/{fault.id}": (HOSTILE,)}))
+    for page in pages.values():
+        tags = Tags()
+        tags.feed(page)
+        assert "script" not in tags.names
+        assert [name for name in tags.attributes if name.startswith("on")] == []
+    assert "&lt;script&gt;" in pages[page_name(f"faults/{fault.id}")]
+
+
+WINDOWS = [("phone", 360, 780), ("desktop", 1280, 900)]
+
+
+@pytest.mark.parametrize(("window", "width", "height"), WINDOWS, ids=[w[0] for w in WINDOWS])
+def test_nothing_overlaps_or_runs_out_of_the_window(
+    browser: Any, pages: dict[str, str], window: str, width: int, height: int
+) -> None:
+    looked_at = (
+        "index.html", "fault-positive_cable.html", "measurement-positive_leg_drop.html",
+        "rule-open_joint_takes_it_all.html", "caution-ground_off_first.html",
+    )  # fmt: skip
+    for name, found in zip(
+        looked_at, browser.laid_out(*((pages[name], width, height) for name in looked_at)), strict=True
+    ):
+        assert found["scroll"] <= found["width"], (window, name)
+        assert found["wide"] == [], (window, name)
+        assert found["overlapping"] == [], (window, name)
+        assert found["texts"] > 5, name
+
+
+def test_a_place_that_cannot_hold_pages_is_told(tmp_path: Path) -> None:
+    (tmp_path / "mine.txt").write_text("keep", "utf-8")
+    done = CliRunner().invoke(cli, ["kb", "pages", str(tmp_path / "mine.txt")])
+    assert "the pages cannot be written" in str(done.exception)
+    assert (tmp_path / "mine.txt").read_text("utf-8") == "keep"

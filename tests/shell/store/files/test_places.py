@@ -1,0 +1,50 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from crankpath.shell.store import StoreError
+from crankpath.shell.store.files.places import Place, find_place, waiting_files
+
+
+def test_without_a_word_the_store_is_in_the_users_data_folder(tmp_path):
+    assert find_place(None).path.parts[-2:] == ("crankpath", "cases.sqlite")
+
+
+def test_the_environment_names_a_path_or_an_address(monkeypatch):
+    monkeypatch.setenv("CRANKPATH_STORE", "/some where/x.sqlite")
+    assert find_place(None) == Place(Path("/some where/x.sqlite"), None)
+    monkeypatch.setenv("CRANKPATH_STORE", "postgres://desk@host/db")
+    assert find_place(None) == Place(None, "postgresql+psycopg://desk@host/db")
+
+
+def test_an_argument_goes_before_the_environment(monkeypatch):
+    monkeypatch.setenv("CRANKPATH_STORE", "/other")
+    assert find_place("/mine").path == Path("/mine")
+
+
+def test_a_folder_stands_for_the_usual_file_in_it(tmp_path):
+    assert find_place(tmp_path).path == tmp_path / "cases.sqlite"
+
+
+@pytest.mark.parametrize(
+    ("text", "path"), [("sqlite:////a/b.db", "/a/b.db"), ("sqlite:///b.db", "b.db"), ("SQLite:////a", "/a")]
+)
+def test_an_sqlite_address_is_a_path(text, path):
+    assert find_place(text).path == Path(path)
+
+
+@pytest.mark.parametrize("text", ["oracle://x", "http://x", "sqlite://", "postgresql+other://x"])
+def test_an_address_of_another_kind_is_refused_with_what_to_give(text):
+    with pytest.raises(StoreError, match="Give the path of a file"):
+        find_place(text)
+
+
+def test_entries_wait_next_to_the_store_then_in_the_state_folder_then_in_the_temporary_one(tmp_path):
+    folders = [folder for folder, _ in waiting_files("x", tmp_path / "s" / "cases.sqlite")]
+    assert folders == [tmp_path / "s", tmp_path / "state" / "crankpath", tmp_path / "temporary"]
+
+
+def test_two_stores_do_not_share_waiting_files():
+    assert waiting_files("a", None) != waiting_files("b", None)
