@@ -1,0 +1,131 @@
+"""What the words around a reading make of it: another machine, yesterday, a limit, a guess, a plan."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from crankpath.shell.reader.lexicon import Lexicon
+from crankpath.shell.reader.phrases import Run, view
+from crankpath.shell.reader.tokens import Token, spans
+
+_ROLES: Final = (
+    "now", "other", "past", "earlier", "should", "planned", "hedge", "told", "correction", "helped", "works",
+)  # fmt: skip
+_CARRIED: Final = frozenset({"other", "past", "told"})
+"""Hold to the end of the sentence, or until a word that says now, this one."""
+ELSEWHERE: Final = frozenset({"other", "past", "should", "planned"})
+"""What stands in such a clause is no reading of this machine now."""
+DOUBTED: Final = frozenset({"hedge", "told", "question", "helped", "earlier", "not"})
+"""What stands in such a clause is asked, not taken."""
+_NAME_ALONE: Final = 4  # words of a line that can be the name of the figure in the next
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """A stretch of tokens that says one thing, and what its words make of it."""
+
+    first: int
+    last: int
+    roles: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """Tokens between two full stops or line ends, in clauses."""
+
+    first: int
+    last: int
+    clauses: tuple[Clause, ...]
+
+    def roles(self, at: int) -> frozenset[str]:
+        """What the words around a token make of it."""
+        clause = self.clause(at)
+        return clause.roles if clause else frozenset()
+
+    def clause(self, at: int) -> Clause | None:
+        """The clause a token stands in; None for one between two."""
+        place = bisect_right(self.clauses, at, key=lambda c: c.first) - 1
+        return self.clauses[place] if place >= 0 and at < self.clauses[place].last else None
+
+
+def sentences(found: Sequence[Token], lexicon: Lexicon) -> list[Sentence]:
+    """The sentences of a text; a line with a name alone belongs to the next."""
+    made: list[Sentence] = []
+    for first, last in _joined(list(spans(list(found), ("hard",))), found, lexicon):
+        asks = last < len(found) and found[last].text == "?"
+        made.append(Sentence(first, last, tuple(_clauses(found, first, last, asks, lexicon))))
+    return made
+
+
+def _joined(runs: list[Run], found: Sequence[Token], lexicon: Lexicon) -> Iterator[Run]:
+    waiting: int | None = None
+    for at, (first, last) in enumerate(runs):
+        begin = first if waiting is None else waiting
+        behind = runs[at + 1] if at + 1 < len(runs) else None
+        if behind and _name_alone(found, begin, last, lexicon):
+            waiting = begin
+            continue
+        waiting = None
+        yield begin, last
+    if waiting is not None:
+        yield waiting, runs[-1][1]
+
+
+def _name_alone(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> bool:
+    if last - first > _NAME_ALONE or any(token.kind in ("figure", "aside") for token in found[first:last]):
+        return False
+    keys = lexicon.naming(token.key for token in found[first:last] if token.kind == "word")
+    return bool(keys) and bool(lexicon.called(keys)) and keys not in lexicon.sayings
+
+
+def _clauses(
+    found: Sequence[Token], first: int, last: int, asks: bool, lexicon: Lexicon
+) -> Iterator[Clause]:
+    carried: frozenset[str] = frozenset()
+    runs = list(_parts(found, first, last, lexicon))
+    for at, (low, high) in enumerate(runs):
+        own = _roles(found, low, high, lexicon)
+        if "now" in own and not own & _CARRIED:
+            carried = frozenset()
+        roles = own | carried
+        if asks and at == len(runs) - 1:
+            roles |= {"question"}
+        carried = roles & _CARRIED
+        yield Clause(low, high, roles)
+
+
+def _parts(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> Iterator[Run]:
+    """Stretches between commas, "and" and "but", and before a word that turns the time once a figure stood."""
+    begin, seen = first, False
+    for at in range(first, last):
+        token = found[at]
+        turns = token.kind == "word" and seen and token.key in lexicon.single("turn")
+        turns = turns and any(t.kind == "figure" for t in found[at:last])
+        joins = token.kind == "word" and token.key in lexicon.single("joining")
+        if token.kind == "soft" or joins or turns:
+            if at > begin:
+                yield begin, at
+            begin = at if turns else at + 1
+            seen = False
+        seen = seen or token.kind == "figure"
+    if last > begin:
+        yield begin, last
+
+
+def _roles(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> frozenset[str]:
+    words = view(found, first, last)
+    roles = {role for role in _ROLES if words.runs(lexicon.roles.get(role, frozenset()))}
+    if any(_of_other(found, at, lexicon) for at in range(first, last)):
+        roles.add("other")
+    return frozenset(roles)
+
+
+def _of_other(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
+    """ "Jim's tractor": a machine that belongs to somebody who is named."""
+    token = found[at]
+    owned = token.kind == "word" and token.text.lower().endswith("'s") and token.key not in lexicon.weights
+    behind = found[at + 1] if at + 1 < len(found) else None
+    return owned and behind is not None and behind.key in lexicon.single("machine")

@@ -1,0 +1,275 @@
+"""Figures with their words made readings: taken, asked about, or kept as a note."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from crankpath.engine.errors import ReadingError
+from crankpath.engine.typed.reading import understand
+from crankpath.shell.reader.clauses import DOUBTED, ELSEWHERE, Sentence
+from crankpath.shell.reader.linking import Linked, linked
+from crankpath.shell.reader.naming import Candidate, Naming
+from crankpath.shell.reader.page import Page
+from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
+from crankpath.shell.reader.tokens import Figure, Token
+
+# Marks: from _SURE on a reading is taken where the next one is _CLEAR behind, from _MAYBE on it is asked about.
+_SURE: Final = 1.9
+_CLEAR: Final = 0.75
+_MAYBE: Final = 1.0
+_NEAR: Final = 1.3  # options are at most this much behind the best
+_LOOSE: Final = 0.4  # without a name: the least for asking
+_MOST: Final = 5
+_TALK: Final = 0.2  # a word that has nothing to do with a reading, where nothing is named
+_MOST_TALK: Final = 1.6
+_WRITTEN_OUT: Final = 0.4  # a figure with a point or a unit is hardly a count
+_ZERO: Final = Figure("0")
+
+
+@dataclass
+class Found:
+    """A figure read: what it may be, and what its sentence makes of it."""
+
+    link: Linked
+    candidates: tuple[Candidate, ...]
+    roles: frozenset[str]
+    bare: bool  # no word names it
+    sure: bool = False
+    dropped: str = ""  # why it is no reading of this machine now
+    also: tuple[str, ...] = ()  # further figures of the same reading, as typed
+    words: str = ""
+
+    @property
+    def best(self) -> Candidate | None:
+        """The likeliest reading."""
+        return self.candidates[0] if self.candidates else None
+
+
+def read_figures(page: Page, naming: Naming) -> None:
+    """Read every figure of the text; the tokens that were understood are marked as used."""
+    found: list[Found] = []
+    for sentence in page.sentences:
+        figures = _figures(page, sentence, naming)
+        for link in linked(page.linkable, sentence.first, sentence.last, figures, naming):
+            found.append(_found(page, sentence, link, naming, found))
+    _settle_same(page, found, naming)
+    for each in found:
+        _tell(page, each, naming)
+
+
+def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, Figure]]:
+    """Figures of a sentence, and words for nothing where something that can read nothing is named."""
+    at = [(i, t.figure) for i, t in enumerate(page.tokens[sentence.first : sentence.last], sentence.first)
+          if t.kind == "figure" and t.figure is not None and not page.used[i]]  # fmt: skip
+    if at:
+        return at
+    zeros = [first for first, _ in page.zeros if sentence.first <= first < sentence.last and not page.used[first]]
+    return [(zeros[0], _ZERO)] if len(zeros) == 1 else []
+
+
+def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before: Sequence[Found]) -> Found:
+    roles = sentence.roles(link.at)
+    bare = not [key for key in link.keys if key in naming.lexicon.weights]
+    context = link.context
+    if bare and before and before[-1].link.at >= sentence.first:
+        context = (*context, *before[-1].link.keys)
+    candidates = naming.candidates(link.keys, link.figure, context)
+    if link.figure is _ZERO:
+        candidates = tuple(c for c in candidates if c.called or c.measurement == naming.asked)
+    if bare and naming.asked:
+        candidates = tuple(_weighed(page, sentence, link, c, naming) for c in candidates)
+        candidates = tuple(sorted(candidates, key=lambda c: -c.score))
+    made = Found(link, candidates, roles, bare, words=_words(page, link))
+    made.sure = _sure(made, naming, bool(before))
+    made.dropped = _dropped(page, made, naming)
+    return made
+
+
+def _weighed(page: Page, sentence: Sentence, link: Linked, candidate: Candidate, naming: Naming) -> Candidate:
+    """The reading that was asked for, less for every word that has nothing to do with it."""
+    if candidate.measurement != naming.asked:
+        return candidate
+    clause = sentence.clause(link.at)
+    words = page.tokens[clause.first : clause.last] if clause else ()
+    talk = sum(_TALK * _weight(token, naming) for token in words if token.kind == "word")
+    written = link.figure.unit is not None or not link.figure.whole or link.figure.text == "0"
+    return replace(candidate, score=candidate.score - min(talk, _MOST_TALK) + _WRITTEN_OUT * written)
+
+
+def _weight(token: Token, naming: Naming) -> float:
+    lexicon = naming.lexicon
+    if token.key in lexicon.single("filler") | lexicon.single("prepositions") or token.key in lexicon.trade:
+        return 0.0
+    return 0.4 if token.key in lexicon.everyday or token.key in lexicon.vocabulary else 1.0
+
+
+def _sure(found: Found, naming: Naming, others: bool) -> bool:
+    best = found.best
+    if best is None or best.understood is None or found.link.figure.others:
+        return False
+    behind = found.candidates[1].score if len(found.candidates) > 1 else -9.0
+    if found.bare and best.measurement != naming.asked:
+        by_unit = found.link.figure.unit is not None and found.link.figure.unit.dimension in ("A", "rpm", "%")
+        return by_unit and others and best.score >= 0.5 and best.score - behind >= 0.3
+    return best.score >= _SURE and best.score - behind >= _CLEAR
+
+
+def _dropped(page: Page, found: Found, naming: Naming) -> str:
+    """Why a figure is no reading of this machine now; "" if it is one."""
+    if found.roles & ELSEWHERE:
+        return "of another machine, another time, or a limit"
+    before = page.tokens[found.link.at - 1] if found.link.at else None
+    if before and before.key in naming.lexicon.single("negates"):
+        return "said not to be it"
+    return ""
+
+
+def _words(page: Page, link: Linked) -> str:
+    """The figure with its words, as written; the words alone where others stand between."""
+    runs = sorted([*link.runs, (link.at, link.at + 1)])
+    first, last = runs[0][0], runs[-1][1]
+    own = sum(b - a for a, b in runs)
+    if last - first - own <= 3 and not any(
+        t.kind == "figure" for i, t in enumerate(page.tokens[first:last], first) if i != link.at
+    ):
+        return page.text(first, last)
+    return " ".join(page.text(a, b) for a, b in runs)
+
+
+# -- the same reading more than once ---------------------------------------------------
+
+
+def _settle_same(page: Page, found: list[Found], naming: Naming) -> None:
+    """Figures in a row are takes of one reading; a later figure that corrects another takes its place."""
+    last: Found | None = None
+    for each in found:
+        if each.dropped or (each.best is None and not each.bare):
+            last = None
+            continue
+        if last is not None and _repeats(page, last, each, naming):
+            last.also = (*last.also, each.link.figure.text)
+            each.dropped = "taken with the one before"
+            page.use(each.link.at, each.link.at + 1)
+            continue
+        last = each
+    _settle_corrected(page, found, naming)
+
+
+def _repeats(page: Page, before: Found, each: Found, naming: Naming) -> bool:
+    if not each.bare or before.best is None or each.link.figure.others or before.link.figure.others:
+        return False
+    row = page.tokens[before.link.at + 1 : each.link.at]
+    joining = naming.lexicon.single("joining")
+    own = range(before.link.at + 1, each.link.at)
+    named = {i for first, last in before.link.runs for i in range(first, last)}
+    if any(t.kind != "soft" and t.key not in joining for i, t in zip(own, row, strict=True) if i not in named):
+        return False
+    if named & set(own) and naming.asked is None:
+        return False
+    m = naming.lexicon.knowledge.measurements[before.best.measurement]
+    both = " and ".join((before.link.figure.text, *before.also, each.link.figure.text))
+    try:
+        understand(m, both, naming.facts)
+    except ReadingError:
+        return False
+    return True
+
+
+def _settle_corrected(page: Page, found: list[Found], naming: Naming) -> None:
+    by_reading: dict[str, list[Found]] = {}
+    for each in found:
+        if each.best is not None and not each.dropped and each.best.score >= _MAYBE:
+            by_reading.setdefault(each.best.measurement, []).append(each)
+    for same in by_reading.values():
+        for before, after in zip(same, same[1:], strict=False):
+            if _takes_its_place(page, before, after, naming):
+                before.dropped = "corrected, or from before"
+            elif before.best and after.best and before.best.understood != after.best.understood:
+                before.sure = after.sure = False
+
+
+def _takes_its_place(page: Page, before: Found, after: Found, naming: Naming) -> bool:
+    between = page.tokens[before.link.at + 1 : after.link.at]
+    no = any(t.key in naming.lexicon.single("no") for t in between[-2:])
+    new = {"correction", "now"} & after.roles or (no and len(between) <= 4)
+    return bool(new or "earlier" in before.roles or any(t.key in naming.lexicon.single("turn") for t in between))
+
+
+# -- what comes of it --------------------------------------------------------------------
+
+
+def _tell(page: Page, found: Found, naming: Naming) -> None:
+    at = page.tokens[found.link.at].start
+    if found.dropped:
+        if found.dropped != "taken with the one before":
+            page.notes.append(Note(found.words, found.dropped, at))
+        return
+    options = _options(found, naming)
+    best = found.best
+    if best and found.sure and best.understood and not found.roles & DOUBTED and _here(best.measurement, naming):
+        _take(page, found, best, naming, at)
+    elif options and not (found.bare and not naming.asked and len(options) > 3):
+        page.asked.append(Doubt(_message(found, options, naming), options, found.words, at))
+        _use(page, found)
+    elif found.link.figure is not _ZERO:
+        page.notes.append(Note(found.words, "not clear what was read", at))
+
+
+def _use(page: Page, found: Found) -> None:
+    page.use(found.link.at, found.link.at + 1)
+    for first, last in found.link.runs:
+        page.use(first, last)
+
+
+def _here(measurement: str, naming: Naming) -> bool:
+    """False where this machine has no such reading."""
+    only = naming.lexicon.knowledge.measurements[measurement].only
+    return only is None or only.holds(naming.facts) is not False
+
+
+def _take(page: Page, found: Found, best: Candidate, naming: Naming, at: int) -> None:
+    m = naming.lexicon.knowledge.measurements[best.measurement]
+    text = " and ".join((best.text, *found.also))
+    text = f"about {text}" if found.link.figure.rough and not found.also else text
+    page.taken.append(Proposal(m.id, text, understand(m, text, naming.facts), None, found.words, at))
+    _use(page, found)
+
+
+def _options(found: Found, naming: Naming) -> tuple[Option, ...]:
+    """What the figure may be, likeliest first."""
+    if not found.candidates:
+        return ()
+    top = found.candidates[0].score
+    least = _LOOSE if found.bare and found.candidates[0].measurement != naming.asked else _MAYBE
+    near = [c for c in found.candidates if c.score >= max(least, top - _NEAR)][:_MOST]
+    if any(c.understood for c in near):
+        near = [c for c in near if c.understood or c is near[0]]
+    made = []
+    for candidate in near:
+        texts = (candidate.text, *found.link.figure.others, *found.also)
+        made += [o for text in texts if (o := _option(candidate.measurement, text, naming))]
+    return tuple(dict.fromkeys(made))
+
+
+def _option(measurement: str, text: str, naming: Naming) -> Option | None:
+    m = naming.lexicon.knowledge.measurements[measurement]
+    try:
+        return Option(measurement, text, understand(m, text, naming.facts).value)
+    except ReadingError:
+        return None
+
+
+def _message(found: Found, options: Sequence[Option], naming: Naming) -> str:
+    readings = list(dict.fromkeys(option.measurement for option in options))
+    labels = [naming.lexicon.knowledge.measurements[m].label for m in readings]
+    best = found.best
+    if best and best.trouble and len(readings) == 1:
+        return best.trouble
+    if len(readings) == 1 and not _here(readings[0], naming):
+        return f"This machine has no {labels[0]}, as it was told."
+    if len(readings) > 1:
+        return "Which reading is it?"
+    return f"Is this the {labels[0]}, read here and now?" if len(options) == 1 else "Which figure is right?"
+
