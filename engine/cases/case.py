@@ -89,9 +89,8 @@ class Case:
         """
         entry = self._measurement(measurement)
         understood = understand(entry, value, self._view.assessment.now.facts)
-        return Reading(
-            measurement, understood.value, str(value), symptom, cable, understood.note, understood.spread
-        )
+        note, spread, repeats = understood.note, understood.spread, understood.repeats
+        return Reading(measurement, understood.value, str(value), symptom, cable, note, spread, repeats)
 
     def _measurement(self, name: str) -> Measurement:
         if name not in self.kb.measurements:
