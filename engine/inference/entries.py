@@ -15,6 +15,8 @@ class Reading:
     repeats: how many figures the value is the mean of.
     symptom: whether the complaint showed while it was taken.
     cable: which of the cables in parallel, from 1, where they are read one by one.
+    crank: number of the crank in this case on which it was read, from 1; readings of one crank
+    share it. None: it was not told to be of the same crank as another.
     """
 
     measurement: str
@@ -24,6 +26,7 @@ class Reading:
     cable: int = 1
     note: str | None = None
     spread: float | None = None
+    crank: int | None = None
     repeats: int = 1
 
 
