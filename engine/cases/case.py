@@ -79,7 +79,15 @@ class Case:
         self._entries = entries
         self._view = _View(Assessment(self._model, entries), self.lacks)
 
-    def read(self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1) -> Reading:
+    @property
+    def next_crank(self) -> int:
+        """A number for a crank that no reading has yet."""
+        return 1 + max((e.crank or 0 for e in self._entries if isinstance(e, Reading)), default=0)
+
+    def read(
+        self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1,
+        crank: int | None = None,
+    ) -> Reading:  # fmt: skip
         """Understand a reading without recording it.
 
         Raises:
@@ -90,8 +98,9 @@ class Case:
         entry = self._measurement(measurement)
         understood = understand(entry, value, self._view.assessment.now.facts)
         return Reading(
-            measurement, understood.value, str(value), symptom, cable, understood.note, understood.spread
-        )
+            measurement, understood.value, str(value), symptom, cable,
+            understood.note, understood.spread, crank,
+        )  # fmt: skip
 
     def _measurement(self, name: str) -> Measurement:
         if name not in self.kb.measurements:
@@ -103,9 +112,15 @@ class Case:
             raise CaseError(f"This machine has no {label} to read: its equipment says there is no such part.")
         return self._model.measurements[name]
 
-    def record(self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1) -> Reading:
-        """Record a reading: text as typed, or a number in the measurement's unit. Raises as `read`."""
-        reading = self.read(measurement, value, symptom, cable)
+    def record(
+        self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1,
+        crank: int | None = None,
+    ) -> Reading:  # fmt: skip
+        """Record a reading: text as typed, or a number in the measurement's unit. Raises as `read`.
+
+        Readings that were taken on the same crank get the same ``crank``, for instance `next_crank`.
+        """
+        reading = self.read(measurement, value, symptom, cable, crank)
         self._enter(reading)
         return reading
 

@@ -13,6 +13,8 @@ class Reading:
     spread: half the range when a range or min/max was typed, in the unit.
     symptom: whether the complaint showed while it was taken.
     cable: which of the cables in parallel, from 1, where they are read one by one.
+    crank: number of the crank in this case on which it was read, from 1; readings of one crank
+    share it. None: it was not told to be of the same crank as another.
     """
 
     measurement: str
@@ -22,6 +24,7 @@ class Reading:
     cable: int = 1
     note: str | None = None
     spread: float | None = None
+    crank: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
