@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final, TypeVar
 
 from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.knowledge.building import faults, machine, measurements, rules
+from crankpath.engine.knowledge.building import faults, machine, measurements, rules, words
 from crankpath.engine.knowledge.building.entry import Entry
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.documents import RawEntry
@@ -125,6 +125,7 @@ def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge:
         cases_folder=layers.cases,
         layers=_origins(sections, folders),
         silence=tuple(read("silence", "silence", _silence).values()),
+        words=read("words", "words", words.words),
     )
 
 

@@ -285,6 +285,51 @@ class Silence:
 
 
 @dataclass(frozen=True, slots=True)
+class Words:
+    """How people write and speak of readings in one language, or one shop's slang.
+
+    Every table maps a key to the phrases that stand for it: names: a measurement; values: a
+    value of an observation, alone or as "measurement.value"; sayings: "measurement.value",
+    or several values where it must be asked which; states: a state; when: an equipment fact;
+    spellings: the usual spelling; numbers: a number; phrases: what they do to a sentence
+    (`PHRASE_ROLES`).
+    """
+
+    id: str
+    language: str
+    endings: tuple[str, ...]  # cut off before words are compared
+    decimal_comma: bool
+    names: Mapping[str, tuple[str, ...]]
+    values: Mapping[str, tuple[str, ...]]
+    sayings: Mapping[str, tuple[str, ...]]
+    states: Mapping[str, tuple[str, ...]]
+    when: Mapping[str, tuple[str, ...]]
+    spellings: Mapping[str, tuple[str, ...]]
+    numbers: Mapping[str, tuple[str, ...]]
+    phrases: Mapping[str, tuple[str, ...]]
+    origin: Origin
+
+    def tables(self) -> tuple[tuple[str, ...], ...]:
+        """The phrases of all tables."""
+        return tuple(
+            said
+            for table in (self.names, self.values, self.sayings, self.states, self.when, self.spellings,
+                          self.numbers, self.phrases)
+            for said in table.values()
+        )  # fmt: skip
+
+
+PHRASE_ROLES = (
+    "answer", "article", "away", "between", "both", "bound", "broad", "cannot", "cannot_after", "change", "choice",
+    "clock", "correction", "counted", "described", "earlier", "everyday", "filler", "from", "hedge", "helped",
+    "highest", "idle", "joining", "lowest", "machine", "negates", "no", "not", "nothing", "now", "numbered",
+    "numbered_small", "of", "or", "other", "over", "past", "planned", "point", "prepositions", "present", "rated",
+    "should", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
+)  # fmt: skip
+"""What phrases of a language do to the sentence they stand in; `kb/words/en.yaml` has each of them."""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """Policy numbers that the knowledge base states once (``settings.yaml``)."""
 
@@ -325,3 +370,4 @@ class Knowledge:
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)  # "section/id" -> folder it comes from
     silence: tuple[Silence, ...] = ()
+    words: Mapping[str, Words] = field(default_factory=dict)

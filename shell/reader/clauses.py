@@ -13,13 +13,16 @@ from crankpath.shell.reader.tokens import Token, spans
 
 _ROLES: Final = (
     "now", "other", "past", "earlier", "should", "planned", "hedge", "told", "correction", "helped", "works",
+    "unloaded",
 )  # fmt: skip
 _CARRIED: Final = frozenset({"other", "past", "told"})
 """Hold to the end of the sentence, or until a word that says now, this one."""
 ELSEWHERE: Final = frozenset({"other", "past", "should", "planned"})
 """What stands in such a clause is no reading of this machine now."""
-DOUBTED: Final = frozenset({"hedge", "told", "question", "helped", "earlier", "not"})
+DOUBTED: Final = frozenset({"hedge", "told", "question", "helped", "earlier", "unloaded"})
 """What stands in such a clause is asked, not taken."""
+_WIDE: Final = frozenset({"helped", "unloaded"})
+"""Hold for the whole sentence."""
 _NAME_ALONE: Final = 4  # words of a line that can be the name of the figure in the next
 
 
@@ -86,11 +89,12 @@ def _clauses(
 ) -> Iterator[Clause]:
     carried: frozenset[str] = frozenset()
     runs = list(_parts(found, first, last, lexicon))
-    for at, (low, high) in enumerate(runs):
-        own = _roles(found, low, high, lexicon)
+    told = [_roles(found, low, high, lexicon) for low, high in runs]
+    wide = _WIDE.intersection(*[frozenset().union(*told)])
+    for at, ((low, high), own) in enumerate(zip(runs, told, strict=True)):
         if "now" in own and not own & _CARRIED:
             carried = frozenset()
-        roles = own | carried
+        roles = own | carried | wide
         if asks and at == len(runs) - 1:
             roles |= {"question"}
         carried = roles & _CARRIED

@@ -17,12 +17,15 @@ from crankpath.shell.reader.tokens import Figure, Token
 
 # Marks: from _SURE on a reading is taken where the next one is _CLEAR behind, from _MAYBE on it is asked about.
 _SURE: Final = 1.9
+_SURE_WITH_STRAY: Final = 2.6  # where another reading is named as well
 _CLEAR: Final = 0.75
 _MAYBE: Final = 1.0
 _NEAR: Final = 1.3  # options are at most this much behind the best
 _LOOSE: Final = 0.4  # without a name: the least for asking
 _MOST: Final = 5
 _TALK: Final = 0.2  # a word that has nothing to do with a reading, where nothing is named
+_TALK_FAR: Final = 0.05  # in another clause of the sentence
+_AROUND: Final = 30  # tokens on either side that are looked at
 _MOST_TALK: Final = 1.6
 _WRITTEN_OUT: Final = 0.4  # a figure with a point or a unit is hardly a count
 _ZERO: Final = Figure("0")
@@ -72,12 +75,22 @@ def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, 
 def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before: Sequence[Found]) -> Found:
     roles = sentence.roles(link.at)
     bare = not [key for key in link.keys if key in naming.lexicon.weights]
-    context = link.context
-    if bare and before and before[-1].link.at >= sentence.first:
-        context = (*context, *before[-1].link.keys)
-    candidates = naming.candidates(link.keys, link.figure, context)
+    state = ""
+    if bare:
+        named = [b.best.measurement for b in before[-4:] if b.link.at >= sentence.first and b.best]
+        state = naming.lexicon.knowledge.measurements[named[-1]].state if named else ""
+    candidates = naming.candidates(link.keys, link.figure, link.context, state)
+    with_unit = (*link.keys, link.figure.unit_word)
+    called = bool(candidates) and candidates[0].called
+    if naming.lexicon.called(with_unit[-1:]) and not called and not (bare and naming.asked):
+        named_too = naming.candidates(with_unit, link.figure, link.context, state)
+        if not candidates or (named_too and named_too[0].score > candidates[0].score):
+            candidates, bare = named_too, False
     if link.figure is _ZERO:
-        candidates = tuple(c for c in candidates if c.called or c.measurement == naming.asked)
+        readings = naming.lexicon.knowledge.measurements
+        candidates = tuple(
+            c for c in candidates if c.measurement == naming.asked or (c.called and readings[c.measurement].unit == "V")
+        )
     if bare and naming.asked:
         candidates = tuple(_weighed(page, sentence, link, c, naming) for c in candidates)
         candidates = tuple(sorted(candidates, key=lambda c: -c.score))
@@ -92,8 +105,13 @@ def _weighed(page: Page, sentence: Sentence, link: Linked, candidate: Candidate,
     if candidate.measurement != naming.asked:
         return candidate
     clause = sentence.clause(link.at)
-    words = page.tokens[clause.first : clause.last] if clause else ()
-    talk = sum(_TALK * _weight(token, naming) for token in words if token.kind == "word")
+    near = range(clause.first, clause.last) if clause else range(0)
+    around = range(max(sentence.first, link.at - _AROUND), min(sentence.last, link.at + _AROUND))
+    talk = sum(
+        _weight(page.tokens[i], naming) * (_TALK if i in near else _TALK_FAR)
+        for i in around
+        if page.tokens[i].kind == "word"
+    )
     written = link.figure.unit is not None or not link.figure.whole or link.figure.text == "0"
     return replace(candidate, score=candidate.score - min(talk, _MOST_TALK) + _WRITTEN_OUT * written)
 
@@ -107,12 +125,14 @@ def _weight(token: Token, naming: Naming) -> float:
 
 def _sure(found: Found, naming: Naming, others: bool) -> bool:
     best = found.best
-    if best is None or best.understood is None or found.link.figure.others:
+    if best is None or best.understood is None or found.link.figure.others or found.link.figure.bound:
         return False
     behind = found.candidates[1].score if len(found.candidates) > 1 else -9.0
     if found.bare and best.measurement != naming.asked:
         by_unit = found.link.figure.unit is not None and found.link.figure.unit.dimension in ("A", "rpm", "%")
         return by_unit and others and best.score >= 0.5 and best.score - behind >= 0.3
+    if best.stray and best.score < _SURE_WITH_STRAY:
+        return False
     return best.score >= _SURE and best.score - behind >= _CLEAR
 
 
@@ -144,25 +164,38 @@ def _words(page: Page, link: Linked) -> str:
 def _settle_same(page: Page, found: list[Found], naming: Naming) -> None:
     """Figures in a row are takes of one reading; a later figure that corrects another takes its place."""
     last: Found | None = None
+    since = 0
     for each in found:
+        if last is not None and each.bare and _corrects(page, last, each, naming):
+            each.candidates = naming.candidates(last.link.keys, each.link.figure, last.link.context)
+            each.bare, each.sure = last.bare, last.sure
         if each.dropped or (each.best is None and not each.bare):
             last = None
             continue
-        if last is not None and _repeats(page, last, each, naming):
+        if last is not None and _repeats(page, last, each, naming, since):
             last.also = (*last.also, each.link.figure.text)
             each.dropped = "taken with the one before"
             page.use(each.link.at, each.link.at + 1)
+            since = each.link.at
             continue
-        last = each
+        last, since = each, each.link.at
     _settle_corrected(page, found, naming)
 
 
-def _repeats(page: Page, before: Found, each: Found, naming: Naming) -> bool:
+def _corrects(page: Page, before: Found, each: Found, naming: Naming) -> bool:
+    """A figure without a name that comes instead of the one before, or at another time."""
+    if before.best is None or (before.bare and before.best.measurement != naming.asked):
+        return False
+    timed = {"correction", "now"} & each.roles or "earlier" in before.roles
+    return bool(timed) or any(t.key in naming.lexicon.single("no") for t in page.tokens[before.link.at + 1 : each.link.at][-2:])
+
+
+def _repeats(page: Page, before: Found, each: Found, naming: Naming, since: int) -> bool:
     if not each.bare or before.best is None or each.link.figure.others or before.link.figure.others:
         return False
-    row = page.tokens[before.link.at + 1 : each.link.at]
+    row = page.tokens[since + 1 : each.link.at]
     joining = naming.lexicon.single("joining")
-    own = range(before.link.at + 1, each.link.at)
+    own = range(since + 1, each.link.at)
     named = {i for first, last in before.link.runs for i in range(first, last)}
     if any(t.kind != "soft" and t.key not in joining for i, t in zip(own, row, strict=True) if i not in named):
         return False
@@ -248,7 +281,9 @@ def _options(found: Found, naming: Naming) -> tuple[Option, ...]:
         near = [c for c in near if c.understood or c is near[0]]
     made = []
     for candidate in near:
-        texts = (candidate.text, *found.link.figure.others, *found.also)
+        typed = f"{found.link.figure.text} {naming.lexicon.knowledge.measurements[candidate.measurement].unit}"
+        as_typed = (typed,) if candidate.trouble and not found.link.figure.unit else ()
+        texts = (candidate.text, *as_typed, *found.link.figure.others, *found.also)
         made += [o for text in texts if (o := _option(candidate.measurement, text, naming))]
     return tuple(dict.fromkeys(made))
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Final
 
-from crankpath.engine.typed.units import UNITS
+from crankpath.engine.typed.units import UNITS, unit_called
 from crankpath.shell.reader.lexicon import Lexicon
 from crankpath.shell.reader.number_words import with_number_words
 from crankpath.shell.reader.tokens import Figure, Token, rewritten
@@ -18,7 +18,23 @@ _REACH: Final = 4
 
 def figured(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     """The tokens with their figures put together, and those that are no reading set aside."""
-    return _set_aside(_put_together(with_number_words(found, lexicon), lexicon), lexicon)
+    return _set_aside(_put_together(with_number_words(_detached(found, lexicon), lexicon), lexicon), lexicon)
+
+
+def _detached(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
+    """ "Rpm 135 amps 520": the unit behind a figure is the name of the next where its own stands before it."""
+    made: list[Token] = []
+    for token in found:
+        before = unit_called(made[-1].text) if made and made[-1].kind == "word" else None
+        figure = token.figure
+        apart = token.text.rpartition(" ") if figure and figure.unit else ("", "", "")
+        if figure and before and apart[1] and before.dimension != figure.unit.dimension:  # type: ignore[union-attr]
+            middle = token.start + len(apart[0])
+            made.append(replace(token, text=apart[0], end=middle, figure=replace(figure, text=apart[0], unit=None)))
+            made.append(Token("word", apart[2], lexicon.key(apart[2]), middle + 1, token.end))
+        else:
+            made.append(token)
+    return made
 
 
 def _put_together(found: list[Token], lexicon: Lexicon) -> list[Token]:
@@ -166,9 +182,19 @@ def _set_aside(found: list[Token], lexicon: Lexicon) -> list[Token]:
     """Figures that count, number or date things are no readings."""
     made = list(found)
     for at, token in enumerate(found):
+        if token.figure and _bounded(found, at, lexicon):
+            made[at] = token = rewritten(token, token.kind, replace(token.figure, bound=True))
         if token.kind == "figure" and any(why(found, at, lexicon) for why in _REASONS):
             made[at] = rewritten(token, "aside", token.figure)
     return made
+
+
+def _bounded(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
+    """ "Less than 0.1", "over 1000", but not "turning over 90"."""
+    if any(_is(found, i, "bound", lexicon) for i in (at - 1, at - 2)):
+        return True
+    over = _is(found, at - 1, "over", lexicon)
+    return over and (at < 2 or found[at - 2].key not in lexicon.trade)
 
 
 def _word(found: Sequence[Token], at: int) -> Token | None:
@@ -183,9 +209,9 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     if figure.unit is not None:
         described = _is(found, at - 1, "article", lexicon) and not found[at].text.lower().endswith("s")
         return (described and figure.whole) or behind.key in lexicon.single("described")
-    if behind.key in lexicon.single("counted"):
-        return True
     low = behind.text.lower()
+    if behind.key in lexicon.single("counted"):
+        return behind.key not in lexicon.trade or (figure.whole and (low.endswith("s") or len(low) < 4))
     unknown = behind.key not in lexicon.vocabulary and behind.key not in lexicon.everyday
     return figure.whole and unknown and len(low) > 3 and low.endswith("s") and not low.endswith("ss")
 
@@ -212,7 +238,7 @@ def _tells_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
         return False
     first = max(at - 10, 0)
     before = [token for token in found[first:at] if token.kind == "word"]
-    named = any(token.key in lexicon.weights for token in before[:-1])
+    named = any(lexicon.called((token.key,)) for token in before[:-1])
     talk = sum(_means_nothing(token, lexicon) for token in before)
     return talk > 0 and not named
 

@@ -24,18 +24,20 @@ _SIGN: Final = re.compile(r"(?<![^\W\d_])([+-])(?=[ ]?(?:ve\b|leg|side|post|cabl
 class Lexicon:
     """Names, values and sayings of one knowledge base in one language, as keys.
 
-    names: a name -> readings called so. bags: reading -> every word of its names.
+    names: a name -> readings called so. names_of: the other way round.
+    bags: reading -> every word of its names.
     weights: word -> how much it tells which reading is meant. states: reading -> words
     for what the machine does meanwhile. trade: every word of a name or state.
     observed: names of observations. spoken: words of this language, none of other languages' labels. values: observation -> (way to say it,
     value), longest first. sayings: phrase -> (observation, values). roles: what a phrase
-    does to its sentence -> phrases. literals: names with figures in them.
+    does to its sentence -> phrases. literals: names with a figure or a hyphen in them.
     """
 
     knowledge: Knowledge
     language: str
     stemmer: Stemmer
     names: dict[Keys, tuple[str, ...]] = field(default_factory=dict)
+    names_of: dict[str, tuple[Keys, ...]] = field(default_factory=dict)
     bags: dict[str, frozenset[str]] = field(default_factory=dict)
     weights: dict[str, float] = field(default_factory=dict)
     states: dict[str, frozenset[str]] = field(default_factory=dict)
@@ -80,7 +82,12 @@ class Lexicon:
 
     def saying(self, keys: Iterable[str]) -> Keys:
         """The words that can be part of a value or a saying."""
-        return tuple(key for key in keys if key not in self.single("filler"))
+        return tuple(key for key in keys if key not in self.unsaid)
+
+    @property
+    def unsaid(self) -> frozenset[str]:
+        """Words that may stand anywhere in a value or a saying."""
+        return self.single("filler") | self.single("unsaid")
 
     def called(self, keys: Keys) -> tuple[str, ...]:
         """The readings and observations called exactly so."""
@@ -112,7 +119,7 @@ class _Held:
 
 
 def lexicons(knowledge: Knowledge) -> tuple[Lexicon, ...]:
-    """The lexicons of a knowledge base, one a language, in the order in which it names them."""
+    """The lexicons of a knowledge base, one a language; that of its own labels first."""
     return _lexicons(_Held(knowledge))
 
 
@@ -120,10 +127,12 @@ def lexicons(knowledge: Knowledge) -> tuple[Lexicon, ...]:
 def _lexicons(held: _Held) -> tuple[Lexicon, ...]:
     knowledge = held.knowledge
     languages = dict.fromkeys(words.language for words in knowledge.words.values()) or {"": None}
-    return tuple(
+    made = [
         _lexicon(knowledge, language, [w for w in knowledge.words.values() if w.language == language])
         for language in languages
-    )
+    ]
+    labels = [word for m in knowledge.measurements.values() for word in WORD.findall(m.label)]
+    return tuple(sorted(made, key=lambda lex: -sum(lex.stemmer.stem(w) in lex.spoken for w in labels)))
 
 
 def _merged(tables: Iterable[Mapping[str, tuple[str, ...]]]) -> dict[str, list[str]]:
@@ -138,7 +147,8 @@ def _lexicon(knowledge: Knowledge, language: str, words: list[Words]) -> Lexicon
     endings = dict.fromkeys(e for w in words for e in w.endings)
     made = Lexicon(knowledge, language, Stemmer(endings, _merged(w.spellings for w in words)))
     names = _merged(w.names for w in words)
-    made.literals = _literals(said for phrases in names.values() for said in phrases)
+    aliases = (call for m in knowledge.measurements.values() for call in calls(m)[2:])
+    made.literals = _literals([*(said for phrases in names.values() for said in phrases), *aliases])
     made.roles = {
         role: frozenset(keys for p in said if (keys := made.keys(p)))
         for role, said in _merged(w.phrases for w in words).items()
@@ -166,17 +176,18 @@ def _lexicon(knowledge: Knowledge, language: str, words: list[Words]) -> Lexicon
 
 
 def _literals(names: Iterable[str]) -> re.Pattern[str] | None:
-    with_figures = sorted({n for n in names if any(c.isdigit() for c in n)}, key=len, reverse=True)
-    if not with_figures:
+    compound = sorted({n for n in names if "-" in n or any(c.isdigit() for c in n)}, key=len, reverse=True)
+    if not compound:
         return None
-    spaced = (r"\s?".join(re.escape(part) for part in name.split()) for name in with_figures)
+    spaced = (r"[\s-]?".join(re.escape(part) for part in re.split(r"[\s-]+", name)) for name in compound)
     return re.compile(rf"(?:{'|'.join(spaced)})(?![\w.,]*\d)(?!\w)", re.IGNORECASE)
 
 
 def _name(made: Lexicon, knowledge: Knowledge, more: Mapping[str, list[str]]) -> None:
     names: dict[Keys, dict[str, None]] = {}
     for m in knowledge.measurements.values():
-        said = [made.naming(made.keys(call)) or made.keys(call) for call in (*calls(m), *more.get(m.id, ()))]
+        said = [made.naming(made.keys(call)) or made.keys(call) for call in calls(m)]
+        said += [keys for call in more.get(m.id, ()) if (keys := _unworn(made, call))]
         said += _between(made, knowledge, m)
         for keys in said:
             names.setdefault(keys[:NAME_LENGTH], {})[m.id] = None
@@ -192,6 +203,17 @@ def _name(made: Lexicon, knowledge: Knowledge, more: Mapping[str, list[str]]) ->
         for keys, ids in names.items()
         if keys
     }
+    for keys, ids in made.names.items():
+        for m in ids:
+            if knowledge.measurements[m].numeric:
+                made.names_of[m] = (*made.names_of.get(m, ()), keys)
+
+
+def _unworn(made: Lexicon, call: str) -> Keys:
+    """The words of a name that count; nothing where one word of several is left, which says too little."""
+    whole = made.keys(call)
+    keys = made.naming(whole) or whole
+    return () if len(keys) == 1 < len(whole) else keys
 
 
 def _between(made: Lexicon, knowledge: Knowledge, m: Measurement) -> list[Keys]:
@@ -228,13 +250,14 @@ def _tell_sayings(made: Lexicon, knowledge: Knowledge, said: Mapping[str, list[s
     idle = made.roles.get("idle", frozenset())
     for phrase, (measurement, value) in knowledge.complaints.items():
         keys = made.saying(made.keys(phrase))
-        if keys and keys not in idle:
+        if keys and keys not in idle and not len(keys) == 1 < len(made.keys(phrase)):
             made.sayings[keys] = (measurement, (value,))
     for key, phrases in said.items():
         measurement, *values = key.split(".")
         for phrase in phrases:
             keys = made.saying(made.keys(phrase))
-            if keys and (keys not in made.sayings or len(values) > 1):
+            worn = len(keys) == 1 < len(made.keys(phrase))  # what is left of it says too little
+            if keys and not worn and (keys not in made.sayings or len(values) > 1):
                 made.sayings[keys] = (measurement, tuple(values))
 
 

@@ -19,11 +19,10 @@ from crankpath.shell.reader.tokens import Figure, Token
 
 # Marks against a way of sharing out; only their order and distance matter.
 _BEHIND: Final = 0.25  # a name behind its figure, no word between
-_BREAK: Final = 0.7  # a comma between name and figure
-_BREAK_BEHIND: Final = 1.1
+_BREAK: Final = 0.5  # a comma between name and figure
+_BREAK_BEHIND: Final = 1.6
 _TALK: Final = 0.12  # a word of no meaning between
 _MOST_TALK: Final = 0.7
-_LEFT: Final = 0.35  # a name that no figure takes
 _MOST: Final = 3  # stretches of words that one figure takes from one side
 
 
@@ -73,7 +72,7 @@ def stretches_in(tokens: Sequence[Token], first: int, last: int, lexicon: Lexico
     quiet = lexicon.single("filler") | lexicon.single("prepositions")
     joining = lexicon.single("joining")
     while at < last:
-        if not _names(tokens[at], lexicon):
+        if not _names(tokens[at], lexicon) or tokens[at].key in lexicon.single("to"):
             at += 1
             continue
         keys, end, then = [tokens[at].key], at + 1, at + 1
@@ -84,7 +83,10 @@ def stretches_in(tokens: Sequence[Token], first: int, last: int, lexicon: Lexico
             elif tokens[then].key not in quiet:
                 break
             then += 1
-        yield Stretch(at, end, tuple(keys))
+        while keys and keys[-1] in lexicon.single("to"):
+            keys.pop()
+        if keys:
+            yield Stretch(at, end, tuple(keys))
         at = end
 
 
@@ -144,13 +146,15 @@ def _shared(
             for left, right in product(range(room + 1), range(min(len(behind), _MOST) + 1)):
                 own = (*before[len(before) - left :], *behind[:right])
                 keys = tuple(key for s in own for key in s.keys)
-                lost = _LEFT * (len(before) - taken - left) if i else 0.0
+                lost = sum(naming.lost(s.keys) for s in before[taken : len(before) - left])
                 total = mark + naming.best(keys, figure, context) - lost
                 total -= sum(_cost(tokens, s, at, naming.lexicon) for s in own)
                 if right not in after or total > after[right][0]:
                     after[right] = (total, (*so_far, own))
         ways = after
-    best = max(ways.values(), key=lambda way: way[0]) if ways else (0.0, ())
+    for right, (mark, so_far) in ways.items():
+        ways[right] = (mark - sum(naming.lost(s.keys) for s in gaps[-1][right:]), so_far)
+    best = max(ways.values(), key=lambda way: way[0])
     return [list(own) for own in best[1]]
 
 

@@ -13,7 +13,7 @@ from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.typed.reading import Understood, understand
 from crankpath.engine.typed.units import UNITS, number_in
-from crankpath.shell.reader.lexicon import NAME_LENGTH, Keys, Lexicon
+from crankpath.shell.reader.lexicon import Keys, Lexicon
 from crankpath.shell.reader.tokens import Figure
 
 # Marks for how well a reading fits the words; only their order and distance matter.
@@ -26,6 +26,8 @@ _WORST: Final = 2.4
 _ASKED: Final = 1.0
 _STATE_ONLY: Final = 1.5  # a name of another reading that may be no more than the state of the one asked for
 _ASKED_ALONE: Final = 2.5  # nothing is named: the figure answers what was asked
+_LOST_NAME: Final = 1.2
+_LOST_WORDS: Final = 0.2
 _LIKELY: Final = 0.2
 _UNLIKELY: Final = 1.0
 _IMPOSSIBLE: Final = 2.0
@@ -44,6 +46,7 @@ class Candidate:
     text: str
     understood: Understood | None
     trouble: str = ""
+    stray: int = 0  # words that name something else
     called: bool = False  # by name, not by a word of it or by its unit
 
 
@@ -58,14 +61,17 @@ class Naming:
         self.fit = lru_cache(maxsize=4000)(self._fit)
         self.words = lru_cache(maxsize=4000)(self._words)
 
-    def _candidates(self, bag: Keys, figure: Figure, context: Keys = ()) -> tuple[Candidate, ...]:
-        """Readings that a figure among these words may be, best first."""
+    def _candidates(
+        self, bag: Keys, figure: Figure, context: Keys = (), state: str = ""
+    ) -> tuple[Candidate, ...]:
+        """Readings that a figure among these words may be, best first; state: what the machine is known to do."""
         found = []
-        for m, (score, called) in self.words(bag, context).items():
+        for m, (score, called, stray) in self.words(bag, context).items():
             if not self._fits(m, figure):
                 continue
             fit = self.fit(m, figure)
-            found.append(Candidate(m, score + fit.score, fit.text, fit.understood, fit.trouble, called))
+            same = _STATE if self.lexicon.knowledge.measurements[m].state == state else 0.0
+            found.append(Candidate(m, score + same + fit.score, fit.text, fit.understood, fit.trouble, stray, called))
         return tuple(sorted(found, key=lambda c: (-c.score, c.measurement))[:8])
 
     def best(self, bag: Keys, figure: Figure, context: Keys = ()) -> float:
@@ -73,18 +79,26 @@ class Naming:
         found = self.candidates(bag, figure, context)
         return max(found[0].score, 0.0) if found else 0.0
 
+    def lost(self, keys: Keys) -> float:
+        """What it counts against a way of sharing words out that no figure takes these."""
+        state = self.lexicon.states[self.asked] if self.asked else frozenset()
+        if all(key in state for key in keys):
+            return 0.0
+        return _LOST_NAME if any(self.lexicon.called(keys)) else _LOST_WORDS
+
     def _fits(self, measurement: str, figure: Figure) -> bool:
         unit = UNITS.get(self.lexicon.knowledge.measurements[measurement].unit or "")
         if unit is None or (figure.part_of and unit.name != "%"):
             return False
         return figure.unit is None or figure.unit.dimension == unit.dimension
 
-    def _words(self, bag: Keys, context: Keys) -> dict[str, tuple[float, bool]]:
-        """How well the words alone fit each reading that they can mean, and whether they call it by name."""
+    def _words(self, bag: Keys, context: Keys) -> dict[str, tuple[float, bool, int]]:
+        """How well the words alone fit each reading that they can mean, whether they call it by name,
+        and how many name something else."""
         lexicon = self.lexicon
         called = _called(bag, lexicon)
         told = [key for key in bag if key in lexicon.weights]
-        found: dict[str, tuple[float, bool]] = {}
+        found: dict[str, tuple[float, bool, int]] = {}
         for m in lexicon.knowledge.measurements.values():
             if not m.numeric:
                 continue
@@ -97,7 +111,7 @@ class Naming:
             score += _STATE * any(key in state for key in (*bag, *context))
             score += self._asked_for(m, told)
             if name or score > 0 or m.id == self.asked or not told:
-                found[m.id] = (score, bool(name))
+                found[m.id] = (score, bool(name), stray)
         return found
 
     def _asked_for(self, m: Measurement, told: Sequence[str]) -> float:
@@ -146,13 +160,12 @@ class Naming:
 
 
 def _called(bag: Keys, lexicon: Lexicon) -> dict[str, int]:
-    """Readings that are named in the words, with the length of the longest name."""
-    found: dict[str, int] = {}
-    for first in range(len(bag)):
-        for last in range(first + 1, min(first + NAME_LENGTH, len(bag)) + 1):
-            for m in lexicon.called(bag[first:last]):
-                found[m] = max(found.get(m, 0), last - first)
-    return found
+    """Readings that are named in the words, in any order, with the length of the longest name."""
+    words = frozenset(bag)
+    return {
+        m: max((len(name) for name in names if words.issuperset(name)), default=0)
+        for m, names in lexicon.names_of.items()
+    }
 
 
 def is_likely(m: Measurement, value: float, facts: Facts) -> bool:

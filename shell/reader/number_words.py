@@ -40,18 +40,26 @@ def _run(found: Sequence[Token], first: int, lexicon: Lexicon) -> int:
         token = found[last]
         bare = token.figure is not None and token.figure.whole and token.figure.unit is None
         spoken = token.kind == "word" and (token.key in lexicon.numbers or token.key in lexicon.single("point"))
-        if not (spoken or bare):
+        if not (spoken or bare or _linked(found, last, first, lexicon)):
             break
         last += 1
     return last
+
+
+def _linked(found: Sequence[Token], at: int, first: int, lexicon: Lexicon) -> bool:
+    """ "Six hundred and fifty": the "and" between hundreds and the rest."""
+    if at == first or at + 1 >= len(found) or found[at].key not in lexicon.single("with"):
+        return False
+    return lexicon.numbers.get(found[at - 1].key, 0) >= 100 and found[at + 1].key in lexicon.numbers
 
 
 def _number(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> tuple[Figure | None, int]:
     """The figure of a run of number words and where it ends; None if it is no number or written in digits."""
     while last > first and found[last - 1].key in lexicon.single("point"):
         last -= 1
-    run = found[first:last]
-    if all(token.kind == "figure" for token in run):
+    run = [token for token in found[first:last] if token.key not in lexicon.single("with")]
+    half, after = _half(found, last, lexicon)
+    if all(token.kind == "figure" for token in run) and (not half or len(run) > 1):
         return None, first
     points = [i for i, token in enumerate(run) if token.key in lexicon.single("point") and token.kind == "word"]
     values = [_value(token, lexicon) for token in run]
@@ -68,11 +76,11 @@ def _number(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> 
         if spoken is None:
             return None, first
         number = f"{spoken[0]:g}" + (f".{spoken[1]}" if spoken[1] else "")
-    half, after = _half(found, last, lexicon) if not points else (0.0, last)
+    half, after = (half, after) if not points else (0.0, last)
     number = f"{float(number) + half:g}" if half else number
     unit, end = _unit(found, after)
     alone = len(run) == 1 and not half and unit is None
-    if alone and not (float(number) >= 13 or _closes(found, first, last)):
+    if alone and not (float(number) >= 13 or (number != "1" and _closes(found, last, lexicon)) or _begins(found, last, lexicon)):
         return None, first
     return Figure(number + (f" {unit.name}" if unit else ""), unit, "." not in number), end
 
@@ -142,6 +150,15 @@ def _unit(found: Sequence[Token], at: int) -> tuple[Unit | None, int]:
     return None, at
 
 
-def _closes(found: Sequence[Token], first: int, last: int) -> bool:
+def _begins(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
+    """ "Three to four hundred": another number follows."""
+    joins = at + 1 < len(found) and found[at].key in lexicon.single("to") | lexicon.single("or")
+    return joins and (found[at + 1].key in lexicon.numbers or found[at + 1].kind == "figure")
+
+
+def _closes(found: Sequence[Token], last: int, lexicon: Lexicon) -> bool:
     """Nothing or a break stands behind a small number, so it counts nothing."""
+    quiet = lexicon.single("filler") | lexicon.everyday
+    while last < len(found) and found[last].kind == "word" and found[last].key in quiet:
+        last += 1
     return last == len(found) or found[last].kind in ("hard", "soft")

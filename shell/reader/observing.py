@@ -63,10 +63,16 @@ def _answered(page: Page, m: Measurement) -> bool:
         _take(page, m, m.bands[index - 1], 0, len(page.tokens))
         return True
     text = page.source.strip(" .!\n")
-    if len(words) == 1 and (len(text) < 2 or words[0].key in page.lexicon.single("answer")):
+    if len(words) == 1 and words[0].key in page.lexicon.single("answer"):
         return False
+    keys = page.lexicon.saying(t.key for t in words)
+    said = [value for form, value in page.lexicon.values[m.id] if form == keys]
+    if said:
+        _take(page, m, said[0], 0, len(page.tokens))
+        return True
     found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.bands})
-    if found.sure is None or any(t.kind in ("figure", "aside") for t in words):
+    denied = any(t.key in page.lexicon.single("not") for t in words) and not found.exact
+    if found.sure is None or denied or any(t.kind in ("figure", "aside") for t in words):
         return False
     _take(page, m, found.sure, 0, len(page.tokens))
     return True
@@ -79,8 +85,8 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
         for hit in _hits(page, m, sentence.first, sentence.last, sentence, own=True)
         if not hit.roles & ELSEWHERE
     ]
-    if {"history"} & set(m.kinds):
-        hits = [hit for hit in hits if not hit.roles & {"works", "helped"}]
+    hits = [hit for hit in hits if "every_time" not in hit.values or not _works(m, hit.roles)]
+    hits = [hit for hit in hits if "symptom" not in m.kinds or hit.last - hit.first > 1 or not _of_another(page, m, hit)]
     if not hits:
         return
     first, last = min(h.first for h in hits), max(h.last for h in hits)
@@ -97,6 +103,17 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     else:
         order = values[::-1] if len(certain) == len(positive) else values
         _ask(page, m, order, first, last, f"{m.label}: which is it?" if len(values) > 1 else "")
+
+
+def _of_another(page: Page, m: Measurement, hit: Hit) -> bool:
+    """The word stands in a clause that names another observation."""
+    sentence = next(s for s in page.sentences if s.first <= hit.first < s.last)
+    clause = sentence.clause(hit.first)
+    names = _names(page, sentence)
+    return any(
+        clause and clause.first <= run[0] < clause.last and m.id not in ids and not run[0] <= hit.first < run[1]
+        for run, ids in names
+    )
 
 
 def _lost(page: Page, hits: Sequence[Hit]) -> bool:
@@ -127,7 +144,7 @@ def _named(page: Page, naming: Naming, asked: str | None) -> None:
 def _names(page: Page, sentence: Sentence) -> list[tuple[Run, tuple[str, ...]]]:
     """Names of observations in a sentence, the longest at each place."""
     lexicon, kb = page.lexicon, page.lexicon.knowledge
-    words = _view(page, sentence.first, sentence.last, lexicon.single("filler") | lexicon.single("prepositions"))
+    words = _view(page, sentence.first, sentence.last, lexicon.unsaid | lexicon.single("prepositions"))
     found = []
     for run in words.runs(lexicon.observed):
         keys = lexicon.naming(t.key for t in page.tokens[run[0] : run[1]] if t.kind == "word")
@@ -184,7 +201,7 @@ def _sayings(page: Page, naming: Naming, asked: str | None) -> None:
     done = {t.measurement for t in page.taken} | {m for d in page.asked for m in d.measurements}
     said: dict[str, list[Hit]] = {}
     for sentence in page.sentences:
-        words = _view(page, sentence.first, sentence.last, lexicon.single("filler"))
+        words = _view(page, sentence.first, sentence.last, lexicon.unsaid)
         for run in words.runs(lexicon.sayings):
             keys = lexicon.saying(t.key for t in page.tokens[run[0] : run[1]] if t.kind == "word")
             measurement, values = lexicon.sayings[keys]
@@ -207,7 +224,7 @@ def _say(page: Page, m: Measurement, hits: Sequence[Hit]) -> None:
     certain = [h for h in hits if len(h.values) == 1]
     values = list(dict.fromkeys(v for h in (certain or hits) for v in h.values))
     first, last = hits[0].first, hits[-1].last if len(values) > 1 else hits[0].last
-    if len(values) == 1 and not any(h.roles & DOUBTED for h in hits):
+    if len(values) == 1 and values != ["normal"] and not any(h.roles & DOUBTED for h in hits):
         _take(page, m, values[0], first, last)
     else:
         _ask(page, m, values, first, last, "")
@@ -225,7 +242,7 @@ def _hits(
     if own:
         said |= {keys: values for keys, (about, values) in lexicon.sayings.items() if about == m.id}
     said |= {keys: (value,) for keys, value in lexicon.values[m.id]}
-    words = _view(page, first, last, lexicon.single("filler"))
+    words = _view(page, first, last, lexicon.unsaid)
     found: list[Hit] = []
     end = first
     for low, high in words.runs(said):

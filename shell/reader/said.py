@@ -17,10 +17,10 @@ _REACH = 3  # words before a phrase in which a "not" turns it
 def take_symptoms(page: Page) -> list[tuple[int, bool]]:
     """Where the text says that the symptom was there (True) or away (False); these words name nothing."""
     lexicon = page.lexicon
-    words = view(page.tokens, 0, len(page.tokens), lexicon.single("filler"))
+    words = view(page.tokens, 0, len(page.tokens), lexicon.unsaid)
     found = []
     for role, there in (("present", True), ("away", False)):
-        phrases = {p for said in lexicon.roles.get(role, ()) if (p := lexicon.saying(said))}
+        phrases = {p for said in lexicon.roles.get(role, ()) if len(p := lexicon.saying(said)) > 1 or p == said}
         for first, last in words.runs(phrases):
             if not there and negated(page, first):
                 continue
@@ -38,7 +38,7 @@ def negated(page: Page, first: int) -> bool:
             return False
         if token.key in nots:
             return True
-        seen += token.key not in page.lexicon.single("filler")
+        seen += token.key not in page.lexicon.unsaid
         if seen >= _REACH:
             return False
     return False
@@ -101,7 +101,7 @@ def _names_from(page: Page, first: int) -> Iterator[Stretch]:
 def _cannot(page: Page, naming: Naming, name: Stretch, first: int, last: int) -> None:
     said = sorted(naming.words(name.keys, ()).items(), key=lambda w: -w[1][0])
     called = [m for m in page.lexicon.called(name.keys) if not page.lexicon.knowledge.measurements[m].numeric]
-    likely = [m for m, (score, _) in said if said and score >= max(said[0][1][0] - 0.7, 0.5)][:4]
+    likely = [m for m, (score, *_) in said if said and score >= max(said[0][1][0] - 0.3, 0.5)][:4]
     ids = likely or called
     text = page.text(first, last)
     if len(ids) == 1:

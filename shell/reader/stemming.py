@@ -43,8 +43,13 @@ class Stemmer:
             left = low[: -len(ending)]
             if low.endswith(ending) and len(left) >= 3 and not low.endswith("ss"):
                 doubled = len(ending) > 1 and len(left) > 3 and left[-1] == left[-2] and left[-1] not in "lsze"
-                return left[:-1] if doubled else left
-        return low
+                return _without_e(left[:-1] if doubled else left)
+        return _without_e(low)
+
+
+def _without_e(word: str) -> str:
+    """ "Wiggle" as in "wiggling"."""
+    return word[:-1] if len(word) > 3 and word.endswith("e") else word
 
 
 class NearSpellings:
@@ -62,10 +67,11 @@ class NearSpellings:
 
     def nearest(self, word: str) -> str | None:
         """The one known word near this one; None if there is none, or more than one as near."""
-        if not _SHORTEST_MENDED <= len(word) <= 24:
+        if not _SHORTEST_MENDED - 1 <= len(word) <= 24:
             return None
         found = {known for rest in _rests(word) for known in self._by_rest.get(rest, ())}
-        near = sorted((_slips(word, known), known) for known in found if known[0] == word[0])
+        near = sorted((_slips(word, known), known) for known in found if known[0] == word[0]
+                      and max(len(word), len(known)) >= _SHORTEST_MENDED)  # fmt: skip
         near = [(slips, known) for slips, known in near if slips <= (2 if len(word) >= _TWO_SLIPS else 1)]
         if not near or (len(near) > 1 and near[0][0] == near[1][0]):
             return None

@@ -52,7 +52,7 @@ class Figure:
     """A figure as the grammar of one reading takes it.
 
     text: number and unit, or a range. unit: as typed. whole: digits alone. rough: said to be
-    about. sure: False for one among several alternatives. others: those alternatives.
+    about. others: alternatives to it.
     """
 
     text: str
@@ -60,6 +60,8 @@ class Figure:
     whole: bool = False
     rough: bool = False
     others: tuple[str, ...] = ()
+    unit_word: str = ""  # the unit where it is written out: it can name the reading, as "amps" does
+    bound: bool = False  # "less than": not the figure itself
     part_of: float | None = None  # "380 of 900": the 900
 
 
@@ -166,13 +168,17 @@ def _figure(text: str, at: int, lexicon: Lexicon) -> Token | None:
         digits = digits.split(",")[0]
         at = number.start() + len(digits)
     digits, at, rough = _scaled(digits, text, at, lexicon)
+    end = at
     unit, at = unit_behind(text, at)
     rough = rough or mark in ("~", "≈") and bool(mark)
     if again := _ROUGH.match(text, at):
         rough, at = True, again.end()
-    mark = "" if mark in ("~", "≈") else mark
+    bound = mark in ("<", ">") and bool(mark)
+    mark = "-" if mark == "-" else ""
     shown = f"{mark}{digits}{f' {unit.name}' if unit else ''}"
-    figure = Figure(shown, unit, digits.isdecimal(), rough)
+    spelt = text[end:at].strip() if unit else ""
+    word = lexicon.key(spelt) if len(spelt) > 2 and spelt.isalpha() else ""
+    figure = Figure(shown, unit, digits.isdecimal(), rough, unit_word=word, bound=bound)
     return Token("figure", text[start:at], "", start, at, figure)
 
 
