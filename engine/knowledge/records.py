@@ -321,9 +321,9 @@ class Words:
 
 PHRASE_ROLES = (
     "answer", "article", "away", "between", "both", "bound", "broad", "cannot", "cannot_after", "change", "choice",
-    "clock", "correction", "counted", "described", "earlier", "everyday", "filler", "from", "hedge", "helped",
+    "clock", "condition", "correction", "counted", "described", "earlier", "everyday", "filler", "from", "hedge", "helped",
     "highest", "idle", "joining", "lowest", "machine", "negates", "no", "not", "nothing", "now", "numbered",
-    "numbered_small", "of", "or", "other", "over", "past", "planned", "point", "prepositions", "present", "rated",
+    "numbered_small", "of", "or", "other", "over", "past", "place", "planned", "point", "prepositions", "present", "rated",
     "should", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
 )  # fmt: skip
 """What phrases of a language do to the sentence they stand in; `kb/words/en.yaml` has each of them."""

@@ -13,7 +13,7 @@ from crankpath.shell.reader.tokens import Token, spans
 
 _ROLES: Final = (
     "now", "other", "past", "earlier", "should", "planned", "hedge", "told", "correction", "helped", "works",
-    "unloaded",
+    "unloaded", "condition",
 )  # fmt: skip
 _CARRIED: Final = frozenset({"other", "past", "told"})
 """Hold to the end of the sentence, or until a word that says now, this one."""
@@ -71,10 +71,21 @@ def _joined(runs: list[Run], found: Sequence[Token], lexicon: Lexicon) -> Iterat
         if behind and _name_alone(found, begin, last, lexicon):
             waiting = begin
             continue
+        if behind and _goes_on(found, first, behind, lexicon):
+            waiting = begin
+            continue
         waiting = None
         yield begin, last
     if waiting is not None:
         yield waiting, runs[-1][1]
+
+
+def _goes_on(found: Sequence[Token], first: int, behind: Run, lexicon: Lexicon) -> bool:
+    """ "2.1 volts!!! On the neg side": the next begins with a preposition and has no figure of its own."""
+    low, high = behind
+    figures = any(token.kind == "figure" for token in found[low:high])
+    on = found[low].key in lexicon.single("place") and high - low <= 2 * _NAME_ALONE
+    return on and not figures and any(token.kind == "figure" for token in found[first:low])
 
 
 def _name_alone(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> bool:

@@ -27,6 +27,8 @@ _TALK: Final = 0.2  # a word that has nothing to do with a reading, where nothin
 _TALK_FAR: Final = 0.05  # in another clause of the sentence
 _AROUND: Final = 30  # tokens on either side that are looked at
 _MOST_TALK: Final = 1.6
+_MAYBE_A_COUNT: Final = 0.8  # a whole number where readings seldom are whole
+_FINE: Final = frozenset(("V", "ohm"))
 _WRITTEN_OUT: Final = 0.4  # a figure with a point or a unit is hardly a count
 _ZERO: Final = Figure("0")
 
@@ -112,6 +114,9 @@ def _weighed(page: Page, sentence: Sentence, link: Linked, candidate: Candidate,
         for i in around
         if page.tokens[i].kind == "word"
     )
+    counts = talk > 0 and link.figure.whole and link.figure.unit is None and link.figure.text != "0"
+    if counts and naming.lexicon.knowledge.measurements[candidate.measurement].unit in _FINE:
+        talk += _MAYBE_A_COUNT
     written = link.figure.unit is not None or not link.figure.whole or link.figure.text == "0"
     return replace(candidate, score=candidate.score - min(talk, _MOST_TALK) + _WRITTEN_OUT * written)
 
@@ -275,7 +280,8 @@ def _options(found: Found, naming: Naming) -> tuple[Option, ...]:
     if not found.candidates:
         return ()
     top = found.candidates[0].score
-    least = _LOOSE if found.bare and found.candidates[0].measurement != naming.asked else _MAYBE
+    first = found.candidates[0]
+    least = _LOOSE if not first.called and first.measurement != naming.asked else _MAYBE
     near = [c for c in found.candidates if c.score >= max(least, top - _NEAR)][:_MOST]
     if any(c.understood for c in near):
         near = [c for c in near if c.understood or c is near[0]]

@@ -25,7 +25,7 @@ def _detached(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     """ "Rpm 135 amps 520": the unit behind a figure is the name of the next where its own stands before it."""
     made: list[Token] = []
     for token in found:
-        before = unit_called(made[-1].text) if made and made[-1].kind == "word" else None
+        before = unit_called(made[-1].text) if made and len(made[-1].text) > 1 else None
         figure = token.figure
         apart = token.text.rpartition(" ") if figure and figure.unit else ("", "", "")
         if figure and before and apart[1] and before.dimension != figure.unit.dimension:  # type: ignore[union-attr]
@@ -206,6 +206,9 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     figure, behind = found[at].figure, _word(found, at + 1)
     if figure is None or behind is None:
         return False
+    further = _word(found, at + 2)
+    if further and figure.whole and not figure.unit and behind.key in lexicon.everyday:
+        behind = further if further.key in lexicon.single("counted") - lexicon.trade else behind  # "10 more minutes"
     if figure.unit is not None:
         described = _is(found, at - 1, "article", lexicon) and not found[at].text.lower().endswith("s")
         return (described and figure.whole) or behind.key in lexicon.single("described")
@@ -219,6 +222,8 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
 def _numbers(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     """What it is the number of stands before it: "unit 42", "part no 17"."""
     figure, before = found[at].figure, _word(found, at - 1)
+    if before and before.key in lexicon.single("filler") | lexicon.single("prepositions"):
+        before = _word(found, at - 2)  # "the code is 4521"
     if figure is None or before is None:
         return False
     digits = figure.text.split()[0]

@@ -50,7 +50,7 @@ def linked(
     tokens: Sequence[Token], first: int, last: int, figures: Sequence[tuple[int, Figure]], naming: Naming
 ) -> list[Linked]:
     """Each figure of a sentence with its words, in order."""
-    stretches = list(stretches_in(tokens, first, last, naming.lexicon))
+    stretches = [s for s in stretches_in(tokens, first, last, naming.lexicon) if not _passed(tokens, s, naming)]
     header = _header(tokens, stretches, figures)
     context = header.keys if header else ()
     rest = [s for s in stretches if s is not header]
@@ -88,6 +88,13 @@ def stretches_in(tokens: Sequence[Token], first: int, last: int, lexicon: Lexico
         if keys:
             yield Stretch(at, end, tuple(keys))
         at = end
+
+
+def _passed(tokens: Sequence[Token], stretch: Stretch, naming: Naming) -> bool:
+    """ "After charging 12.7": what went before the reading that was asked for, not its name."""
+    before = tokens[stretch.first - 1] if stretch.first else None
+    times = naming.lexicon.single("turn") - naming.lexicon.single("now")
+    return bool(naming.asked and before and before.key in times and len(stretch.keys) == 1)
 
 
 def _names(token: Token, lexicon: Lexicon) -> bool:

@@ -31,7 +31,9 @@ _LOST_WORDS: Final = 0.2
 _LIKELY: Final = 0.2
 _UNLIKELY: Final = 1.0
 _IMPOSSIBLE: Final = 2.0
-_FAR: Final = 4.0  # times the last limit: a reading seldom is
+_FAR: Final = 8.0  # times the limit of what is sound: a reading seldom is
+_LEAST: Final = 0.55  # of the lowest limit, and
+_MOST: Final = 1.12  # of the highest: where more is better
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,9 +178,8 @@ def is_likely(m: Measurement, value: float, facts: Facts) -> bool:
         return True
     if not limits:
         return True
-    low, high = limits[0], limits[-1]
-    if m.push == "up":
-        return value <= max(_FAR * high, 0.0)
     if m.push == "down":
-        return 0.55 * low <= value <= 1.12 * high
-    return low / _FAR <= value <= _FAR * high
+        return _LEAST * limits[0] <= value <= _MOST * limits[-1]
+    good = next((m.bands.index(band) for band in ("near", "normal") if band in m.bands), 0)
+    high = limits[min(good, len(limits) - 1)]
+    return value <= _FAR * high and (m.push == "up" or value >= limits[max(good - 1, 0)] / _FAR)

@@ -80,7 +80,7 @@ def _number(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> 
     number = f"{float(number) + half:g}" if half else number
     unit, end = _unit(found, after)
     alone = len(run) == 1 and not half and unit is None
-    if alone and not (float(number) >= 13 or (number != "1" and _closes(found, last, lexicon)) or _begins(found, last, lexicon)):
+    if alone and not (float(number) >= 13 or (number != "1" and float(number) % 1 == 0 and _closes(found, last, lexicon)) or _begins(found, last, lexicon)):
         return None, first
     return Figure(number + (f" {unit.name}" if unit else ""), unit, "." not in number), end
 

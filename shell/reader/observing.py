@@ -86,6 +86,9 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
         if not hit.roles & ELSEWHERE
     ]
     hits = [hit for hit in hits if "every_time" not in hit.values or not _works(m, hit.roles)]
+    if "history" in m.kinds and any(hit.roles & {"condition"} for hit in hits):
+        _ask(page, m, m.bands, hits[0].first, hits[-1].last, "")  # "always when it rains"
+        return
     hits = [hit for hit in hits if "symptom" not in m.kinds or hit.last - hit.first > 1 or not _of_another(page, m, hit)]
     if not hits:
         return

@@ -20,7 +20,7 @@ _ASIDE: Final = re.compile(
     | \d{1,2}[ ]?(?:am|pm|o'?clock|uhr)\b
     | \d{4}-\d{1,2}-\d{1,2}\b | \d{1,2}[./]\d{1,2}[./](?:\d{2}|\d{4})\b   # a date
     | \+\d[\d -]{7,20}\d | 0\d{2,4}[ /-]\d{3,8}(?:[ -]\d{3,4})?\b          # a telephone number
-    | (?:\d{3}-)?\d{3}-\d{4}\b | \d{5,}(?![.,]?\d)\b
+    | (?:\d{3}[ -])?\d{3}-\d{4}\b | \d{3}[ ]\d{3}[ ]\d{4}\b | \d{5,}(?![.,]?\d)\b
     | (?:p/?n|part(?:[ ](?:no|number|num|\#))?|serial(?:[ ]no)?|ticket)[ ]?[.:\#]?[ ]?[a-z]{0,6}-?\d[\w-]*
     | [a-z]{1,6}-?\d{2,}[a-z\d-]*\b | \d+[a-z]{1,3}-\d[\w-]*\b | \d{2,}[a-z]{2,}\d[\w-]*  # a part number
     | \#[ ]?\d+
@@ -170,10 +170,10 @@ def _figure(text: str, at: int, lexicon: Lexicon) -> Token | None:
     digits, at, rough = _scaled(digits, text, at, lexicon)
     end = at
     unit, at = unit_behind(text, at)
-    rough = rough or mark in ("~", "≈") and bool(mark)
+    rough = rough or (mark != "" and mark in "~≈")
     if again := _ROUGH.match(text, at):
         rough, at = True, again.end()
-    bound = mark in ("<", ">") and bool(mark)
+    bound = mark != "" and mark in "<>"
     mark = "-" if mark == "-" else ""
     shown = f"{mark}{digits}{f' {unit.name}' if unit else ''}"
     spelt = text[end:at].strip() if unit else ""
