@@ -23,6 +23,8 @@ DOUBTED: Final = frozenset({"hedge", "told", "question", "helped", "earlier", "u
 """What stands in such a clause is asked, not taken."""
 _WIDE: Final = frozenset({"helped", "unloaded"})
 """Hold for the whole sentence."""
+LONGEST_SENTENCE: Final = 120
+"""Tokens; a longer stretch without a full stop is read in pieces."""
 _NAME_ALONE: Final = 4  # words of a line that can be the name of the figure in the next
 
 
@@ -57,10 +59,22 @@ class Sentence:
 def sentences(found: Sequence[Token], lexicon: Lexicon) -> list[Sentence]:
     """The sentences of a text; a line with a name alone belongs to the next."""
     made: list[Sentence] = []
-    for first, last in _joined(list(spans(list(found), ("hard",))), found, lexicon):
+    runs = [run for whole in spans(found, ("hard",)) for run in _bounded(found, *whole)]
+    for first, last in _joined(runs, found, lexicon):
         asks = last < len(found) and found[last].text == "?"
         made.append(Sentence(first, last, tuple(_clauses(found, first, last, asks, lexicon))))
     return made
+
+
+def _bounded(found: Sequence[Token], first: int, last: int) -> Iterator[Run]:
+    """The stretch in pieces that take a bounded time to read, parted at a break where there is one."""
+    while last - first > LONGEST_SENTENCE:
+        middle = first + LONGEST_SENTENCE // 2
+        soft = (at for at in range(first + LONGEST_SENTENCE, middle, -1) if found[at].kind == "soft")
+        cut = next(soft, first + LONGEST_SENTENCE)
+        yield first, cut
+        first = cut
+    yield first, last
 
 
 def _joined(runs: list[Run], found: Sequence[Token], lexicon: Lexicon) -> Iterator[Run]:
@@ -68,10 +82,10 @@ def _joined(runs: list[Run], found: Sequence[Token], lexicon: Lexicon) -> Iterat
     for at, (first, last) in enumerate(runs):
         begin = first if waiting is None else waiting
         behind = runs[at + 1] if at + 1 < len(runs) else None
-        if behind and _name_alone(found, begin, last, lexicon):
+        if behind and last - begin <= LONGEST_SENTENCE and _name_alone(found, begin, last, lexicon):
             waiting = begin
             continue
-        if behind and _goes_on(found, first, behind, lexicon):
+        if behind and last - begin <= LONGEST_SENTENCE and _goes_on(found, first, behind, lexicon):
             waiting = begin
             continue
         waiting = None

@@ -31,6 +31,8 @@ _MAYBE_A_COUNT: Final = 0.8  # a whole number where readings seldom are whole
 _FINE: Final = frozenset(("V", "ohm"))
 _WRITTEN_OUT: Final = 0.4  # a figure with a point or a unit is hardly a count
 _ZERO: Final = Figure("0")
+MOST_FIGURES: Final = 100
+"""Figures of one text that are read."""
 
 
 @dataclass
@@ -56,7 +58,7 @@ def read_figures(page: Page, naming: Naming) -> None:
     """Read every figure of the text; the tokens that were understood are marked as used."""
     found: list[Found] = []
     for sentence in page.sentences:
-        figures = _figures(page, sentence, naming)
+        figures = _few(page, _figures(page, sentence, naming), found)
         for link in linked(page.linkable, sentence.first, sentence.last, figures, naming):
             found.append(_found(page, sentence, link, naming, found))
     _settle_same(page, found, naming)
@@ -72,6 +74,16 @@ def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, 
         return at
     zeros = [first for first, _ in page.zeros if sentence.first <= first < sentence.last and not page.used[first]]
     return [(zeros[0], _ZERO)] if len(zeros) == 1 else []
+
+
+def _few(page: Page, figures: list[tuple[int, Figure]], found: Sequence[Found]) -> list[tuple[int, Figure]]:
+    """The figures that are still read; a text with more is no message, and says so once."""
+    room = MOST_FIGURES - len(found)
+    if len(figures) > room >= 0:
+        at = page.tokens[figures[room][0]].start
+        page.notes.append(Note(page.source[at : at + 60], f"more than {MOST_FIGURES} figures", at))
+        page.use(figures[room][0], len(page.tokens))
+    return figures[: max(room, 0)]
 
 
 def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before: Sequence[Found]) -> Found:

@@ -110,7 +110,7 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
 
 def _of_another(page: Page, m: Measurement, hit: Hit) -> bool:
     """The word stands in a clause that names another observation."""
-    sentence = next(s for s in page.sentences if s.first <= hit.first < s.last)
+    sentence = page.sentences[page.sentence_of(hit.first)]
     clause = sentence.clause(hit.first)
     names = _names(page, sentence)
     return any(
@@ -123,7 +123,7 @@ def _lost(page: Page, hits: Sequence[Hit]) -> bool:
     """One short word among many that have nothing to do with it."""
     if len(hits) > 1 or hits[0].last - hits[0].first > 1:
         return False
-    sentence = next(s for s in page.sentences if s.first <= hits[0].first < s.last)
+    sentence = page.sentences[page.sentence_of(hits[0].first)]
     clause = sentence.clause(hits[0].first)
     words = page.tokens[clause.first : clause.last] if clause else ()
     known = page.lexicon.trade | page.lexicon.vocabulary
@@ -136,10 +136,15 @@ def _lost(page: Page, hits: Sequence[Hit]) -> bool:
 def _named(page: Page, naming: Naming, asked: str | None) -> None:
     kb = page.lexicon.knowledge
     for sentence in page.sentences:
-        for run, ids in _names(page, sentence):
+        names = _names(page, sentence)
+        hits = {m: _hits(page, kb.measurements[m], sentence.first, sentence.last, sentence)
+                for m in {m for _, ids in names for m in ids} - {asked}}  # fmt: skip
+        for run, ids in names:
             if any(page.used[run[0] : run[1]]):
                 continue
-            found = {m: hit for m in ids if m != asked and (hit := _nearest(page, kb.measurements[m], run, sentence))}
+            others = [other for other, _ in names if other != run]
+            near = {m: _nearest(page, hits[m], run, others, sentence) for m in ids if m in hits}
+            found = {m: hit for m, hit in near.items() if hit is not None}
             if found:
                 _tell_named(page, found, run)
 
@@ -157,11 +162,12 @@ def _names(page: Page, sentence: Sentence) -> list[tuple[Run, tuple[str, ...]]]:
     return found
 
 
-def _nearest(page: Page, m: Measurement, name: Run, sentence: Sentence) -> Hit | None:
+def _nearest(
+    page: Page, hits: Sequence[Hit], name: Run, others: Sequence[Run], sentence: Sentence
+) -> Hit | None:
     """The value said of a name: behind it first, then before it; in its clause, or alone in the next."""
-    hits = _hits(page, m, sentence.first, sentence.last, sentence)
     hits = [h for h in hits if h.last <= name[0] or h.first >= name[1]]
-    others = [run for run, _ in _names(page, sentence) if run != name]
+    hits = [h for h in hits if not any(page.used[h.first : h.last])]
     behind = [h for h in hits if name[1] <= h.first <= name[1] + _REACH and not _between(others, name[1], h.first)]
     before = [h for h in hits if name[0] - _REACH <= h.last <= name[0] and not _between(others, h.last, name[0])]
     here = sentence.clause(name[0])

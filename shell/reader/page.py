@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 
 from crankpath.engine.knowledge.condition import Facts
@@ -27,12 +28,17 @@ class Page:
         self.sentences: Sequence[Sentence] = sentences(self.tokens, lexicon)
         self.linkable: list[Token] = list(self.tokens)
         self.used = [token.kind in ("hard", "soft") for token in self.tokens]
+        self._starts = [sentence.first for sentence in self.sentences]
         nothing = lexicon.roles.get("nothing", frozenset())
         self.zeros: Sequence[Run] = view(self.tokens, 0, len(self.tokens)).runs(nothing)
         self.taken: list[Proposal] = []
         self.asked: list[Doubt] = []
         self.cannot: list[tuple[int, str, str]] = []
         self.notes: list[Note] = []
+
+    def sentence_of(self, at: int) -> int:
+        """Which sentence a token stands in."""
+        return max(bisect_right(self._starts, at) - 1, 0)
 
     def text(self, first: int, last: int) -> str:
         """The text from token `first` to the one before `last`, as written."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -46,14 +47,12 @@ def negated(page: Page, first: int) -> bool:
 
 def with_symptoms(page: Page, told: Sequence[tuple[int, bool]]) -> None:
     """The sentence decides; else a statement that stands alone in its own sentence speaks for all."""
-    place = {s.first: s for s in page.sentences}
-    starts = sorted(place)
     near: dict[int, set[bool]] = {}
     for at, there in told:
-        near.setdefault(_sentence(starts, at), set()).add(there)
+        near.setdefault(page.sentence_of(at), set()).add(there)
     numeric = page.lexicon.knowledge.measurements
-    by_start = [page.tokens[s].start for s in starts]
-    homes = {id(t): _sentence_of(starts, by_start, t.at) for t in (*page.taken, *page.asked)}
+    places = [page.tokens[sentence.first].start for sentence in page.sentences]
+    homes = {id(t): max(bisect_right(places, t.at) - 1, 0) for t in (*page.taken, *page.asked)}
     read = {homes[id(t)] for t in page.taken if numeric[t.measurement].numeric}
     alone = set().union(*(said for sentence, said in near.items() if sentence not in read))
 
@@ -63,14 +62,6 @@ def with_symptoms(page: Page, told: Sequence[tuple[int, bool]]) -> None:
 
     page.taken = [replace(t, symptom=symptom(t)) for t in page.taken]
     page.asked = [replace(d, symptom=symptom(d)) for d in page.asked]
-
-
-def _sentence(starts: Sequence[int], at: int) -> int:
-    return max((s for s in starts if s <= at), default=0)
-
-
-def _sentence_of(starts: Sequence[int], places: Sequence[int], place: int) -> int:
-    return max((s for s, p in zip(starts, places, strict=True) if p <= place), default=0)
 
 
 def take_cannots(page: Page, naming: Naming) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -99,8 +99,10 @@ def folded(text: str) -> str:
 
 def _token(text: str, at: int, lexicon: Lexicon) -> Token | None:
     sign = text[at]
-    if sign == "\n":
+    if sign in "\n;!?":
         return Token("hard", sign, "", at, at + 1)
+    if sign in "(),|=@" and not text[at + 1 : at + 2].isdecimal():
+        return Token("soft", sign, "", at, at + 1)
     if found := _LISTED.match(text, at):
         return Token("aside", found.group(), "", at, found.end())
     if lexicon.literals and _begins(text, at) and (found := lexicon.literals.match(text, at)):
@@ -214,7 +216,7 @@ def rewritten(token: Token, kind: str, figure: Figure | None = None) -> Token:
     return replace(token, kind=kind, figure=figure)
 
 
-def spans(found: list[Token], kinds: tuple[str, ...]) -> Iterator[tuple[int, int]]:
+def spans(found: Sequence[Token], kinds: tuple[str, ...]) -> Iterator[tuple[int, int]]:
     """The stretches between tokens of these kinds: (first, one past the last), none of them empty."""
     first = 0
     for at, token in enumerate(found):
