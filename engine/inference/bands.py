@@ -80,7 +80,7 @@ def standard_deviation(
     that is repeatability (`REPEAT_PART` of the variance) is divided by their number. A
     typed range of half-width `spread` adds spread / sqrt(3), a uniform distribution's.
     """
-    single = math.hypot(measurement.relative_error * abs(value), measurement.absolute_error) * sd_factor
+    single = math.hypot(measurement.error.relative * abs(value), measurement.error.absolute) * sd_factor
     mean = single * math.sqrt(1 - REPEAT_PART + REPEAT_PART / max(repeats, 1))
     return math.hypot(mean, (spread or 0.0) / math.sqrt(3))
 

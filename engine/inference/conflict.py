@@ -72,7 +72,7 @@ def _number(taken: PooledReading) -> float:
 
 def _error(taken: PooledReading) -> float:
     measurement = taken.measurement
-    return hypot(measurement.relative_error * _number(taken), measurement.absolute_error)
+    return hypot(measurement.error.relative * _number(taken), measurement.error.absolute)
 
 
 def _suspect(assessment: Assessment, taken: Sequence[PooledReading]) -> str:

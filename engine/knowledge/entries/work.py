@@ -1,0 +1,82 @@
+"""What work on the machine needs, and what it can do to you."""
+
+from __future__ import annotations
+
+from crankpath.engine.knowledge.building.fields import many, record, says
+from crankpath.engine.knowledge.building.lists import ListOf, refs
+from crankpath.engine.knowledge.building.shapes import CONDITION, FLAG, ID, NOT_NEGATIVE, TEXT, short_text
+from crankpath.engine.knowledge.condition import Condition
+from crankpath.engine.knowledge.entries.values import Origin
+
+
+@record
+class Caution:
+    """A danger, said where it applies."""
+
+    id: str
+    text: str = says("the danger and what to do", TEXT)
+    short: str = says("the same for a text message, at most 160 characters", short_text(160), own=True)
+    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    origin: Origin
+
+
+@record
+class Tool:
+    """Something a reading needs that a user may lack."""
+
+    id: str
+    label: str = says("its name", TEXT)
+    origin: Origin
+
+
+@record
+class Way:
+    """One way to make a set-up, what machine it suits and what it can do to you."""
+
+    id: str = says("its id within the set-up", ID)
+    label: str = says("its name", TEXT)
+    how: str = says("how it is done", TEXT, absent="")
+    suits: str = says("which machines it suits", TEXT, absent="")
+    risk: str = says("what it can do to you", TEXT, absent="")
+    only: Condition | None = says("the machines on which it can be done", CONDITION, absent=None)
+
+
+@record
+class Setup:
+    """Work done once and shared by the readings that need it."""
+
+    id: str
+    label: str = says("its name", TEXT, own=True)
+    minutes: float = says("minutes it takes, paid once", NOT_NEGATIVE, absent=0.0)
+    ways: tuple[Way, ...] = says("how it can be made", many(Way, 0), absent=())
+    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
+    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    origin: Origin
+
+
+@record
+class State:
+    """What the machine is doing while a reading is taken (rested, cranking, key held ...)."""
+
+    id: str
+    label: str = says("its name", TEXT, own=True)
+    symptom_shows: bool = says(
+        "`true` if it can be seen whether the complaint is there just then", FLAG, absent=False
+    )
+    setups: tuple[str, ...] = says("what must be ready", refs("setups"), absent=())
+    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
+    origin: Origin
+
+
+@record
+class Repair:
+    """Work that cures one or more faults."""
+
+    id: str
+    label: str = says("its name", TEXT, own=True)
+    steps: tuple[str, ...] = says("what to do", ListOf(TEXT), absent=())
+    minutes: float = says("minutes of work", NOT_NEGATIVE)
+    parts_cost: float = says("cost of the parts, in minutes of shop time", NOT_NEGATIVE, absent=0.0)
+    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
+    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    origin: Origin
