@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.reports.words import percent, wrapped
+from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.session.questions import (
     AskCranks,
     cured_faults,
@@ -14,6 +14,7 @@ from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import INDENT, head, say, value_words
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.columns import wrapped
 
 
 def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
