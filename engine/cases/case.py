@@ -15,6 +15,7 @@ from functools import cached_property
 
 from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
+from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment
@@ -79,7 +80,15 @@ class Case:
         self._entries = entries
         self._view = _View(Assessment(self._model, entries), self.lacks)
 
-    def read(self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1) -> Reading:
+    @property
+    def next_crank(self) -> int:
+        """A number for a crank that no reading has yet."""
+        return 1 + max((e.crank or 0 for e in self._entries if isinstance(e, Reading)), default=0)
+
+    def read(
+        self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1,
+        crank: int | None = None,
+    ) -> Reading:  # fmt: skip
         """Understand a reading without recording it.
 
         Raises:
@@ -90,8 +99,9 @@ class Case:
         entry = self._measurement(measurement)
         understood = understand(entry, value, self._view.assessment.now.facts)
         return Reading(
-            measurement, understood.value, str(value), symptom, cable, understood.note, understood.spread
-        )
+            measurement, understood.value, str(value), symptom, cable,
+            understood.note, understood.spread, crank, understood.repeats,
+        )  # fmt: skip
 
     def _measurement(self, name: str) -> Measurement:
         if name not in self.kb.measurements:
@@ -103,9 +113,15 @@ class Case:
             raise CaseError(f"This machine has no {label} to read: its equipment says there is no such part.")
         return self._model.measurements[name]
 
-    def record(self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1) -> Reading:
-        """Record a reading: text as typed, or a number in the measurement's unit. Raises as `read`."""
-        reading = self.read(measurement, value, symptom, cable)
+    def record(
+        self, measurement: str, value: str | float, symptom: bool = True, cable: int = 1,
+        crank: int | None = None,
+    ) -> Reading:  # fmt: skip
+        """Record a reading: text as typed, or a number in the measurement's unit. Raises as `read`.
+
+        Readings that were taken on the same crank get the same ``crank``, for instance `next_crank`.
+        """
+        reading = self.read(measurement, value, symptom, cable, crank)
         self._enter(reading)
         return reading
 
@@ -175,7 +191,7 @@ class Case:
         return list(self._view.advisor.suggestions)
 
     def verdict(self) -> Verdict:
-        """What to do now: measure, repair or stuck."""
+        """What to do now: measure, repair, stuck or stop."""
         return self._view.advisor.verdict
 
     def why(self, fault: str | None) -> tuple[explain.Reason, ...]:
@@ -188,9 +204,19 @@ class Case:
         """Faults the readings have ruled out, and by what."""
         return explain.ruled_out(self.assessment)
 
+    @property
+    def guard(self) -> Guard:
+        """What may be offered now, and with which cautions."""
+        return self._view.advisor.guard
+
+    def stops(self) -> tuple[str, ...]:
+        """Why some or all acts must not be done now; to be said before anything else."""
+        return self.guard.reasons
+
     def predictions(self, measurement: str) -> tuple[explain.Prediction, ...]:
-        """What the likeliest causes would make a reading show."""
-        self._measurement(measurement)
+        """What the likeliest causes would make a reading show; none for one that must not be taken."""
+        if self.guard.reading(self._measurement(measurement)):
+            return ()
         return explain.predictions(self.assessment, measurement)
 
     def conflict(self) -> Conflict | None:
@@ -202,8 +228,8 @@ class Case:
         return residuals(self.assessment)
 
     def warnings(self) -> list[str]:
-        """Sentences about this case that the person must see."""
-        return [remark.text for remark in self.assessment.now.warnings]
+        """Sentences about this case that the person must see, the reasons of stops first."""
+        return list(self.guard.warnings)
 
     def leg_splits(self) -> tuple[LegReport, ...]:
         """Each leg read: cable as built, excess at joints, watts; or what is missing for that."""

@@ -53,6 +53,7 @@ class ReadingEntry(Entered):
     value: str | int | float
     symptom: bool = True
     cable: int = 1
+    crank: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +232,7 @@ def _entry(written: Mapping[str, Any], origin: Origin) -> CaseEntry:
     match written:
         case {"reading": measurement, "value": value}:
             symptom, cable = written.get("symptom", True), written.get("cable", 1)
-            return ReadingEntry(measurement, value, symptom, cable, **common)
+            return ReadingEntry(measurement, value, symptom, cable, written.get("crank"), **common)
         case {"cannot": measurement}:
             return CannotEntry(measurement, **common)
         case {"tries": {"failures": failures, "of": of}}:

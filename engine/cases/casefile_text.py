@@ -66,6 +66,8 @@ def _entry(entry: CaseEntry) -> dict[str, Any]:
                 written["symptom"] = False
             if entry.cable != 1:
                 written["cable"] = entry.cable
+            if entry.crank is not None:
+                written["crank"] = entry.crank
         case CannotEntry():
             written = {"cannot": entry.measurement}
         case TriesEntry():

@@ -63,7 +63,7 @@ def enter(case: Case, entry: CaseEntry) -> None:
     """Put one entry of a file into a case; a bare note changes nothing. Raises as `Case` does."""
     match entry:
         case ReadingEntry():
-            case.record(entry.measurement, entry.value, entry.symptom, entry.cable)
+            case.record(entry.measurement, entry.value, entry.symptom, entry.cable, entry.crank)
         case CannotEntry():
             case.cannot(entry.measurement)
         case TriesEntry():

@@ -11,17 +11,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from crankpath.engine.inference.bands import band_of
+from crankpath.engine.inference.bands import band_of, shares_of
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.evidence import EarlierReading, Evidence, Outcome
 from crankpath.engine.inference.failure_rate import failure_rate
 from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
 from crankpath.engine.inference.model import SYMPTOM_KIND, Model
-from crankpath.engine.inference.pooled_readings import PooledReading, pool_repeats, shares_of
+from crankpath.engine.inference.pooled_readings import PooledReading, pool
 from crankpath.engine.inference.posterior import Likelihood, Posterior, likelihood, mixed, posterior
+from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Balance, Measurement
 from crankpath.engine.machine.facts import Deduction, deduce
+from crankpath.engine.machine.standing import standing_facts
 
 HISTORY_KIND = "history"
 _REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
@@ -74,11 +76,11 @@ class Assessment:
     def intermittent(self) -> bool:
         """True once anything says that the complaint comes and goes."""
         cured = False
+        told = {e.measurement: e.value for e in self.entries if isinstance(e, Reading) and self._of_past(e)}
+        if any(value != self._first_band(name) for name, value in told.items()):
+            return True
         for entry in self.entries:
             if isinstance(entry, Reading):
-                history = HISTORY_KIND in self.model.kb.measurements[entry.measurement].kinds
-                if history and entry.value != self._first_band(entry.measurement):
-                    return True
                 if not cured and not self._present(entry):
                     return True
             elif isinstance(entry, Repaired):
@@ -86,6 +88,9 @@ class Assessment:
             elif isinstance(entry, Tries) and 0 < entry.failures < entry.of:
                 return True
         return False
+
+    def _of_past(self, reading: Reading) -> bool:
+        return HISTORY_KIND in self.model.kb.measurements[reading.measurement].kinds
 
     def _first_band(self, measurement: str) -> str:
         return self.model.kb.measurements[measurement].bands[0]
@@ -151,7 +156,7 @@ class Assessment:
 
     @cached_property
     def taken(self) -> tuple[PooledReading, ...]:
-        """Readings grouped so that repeats are one piece; sorted, so that order cannot matter."""
+        """Readings grouped so that the takes of one are one piece; sorted by repairs and name."""
         groups: dict[tuple[int, str, bool], list[Reading]] = {}
         repair_epoch = 0
         for entry in self.entries:
@@ -162,9 +167,13 @@ class Assessment:
                 groups.setdefault(key, []).append(entry)
         measurements = self.model.measurements
         return tuple(
-            PooledReading(measurements[name], repair_epoch, symptom, pool_repeats(readings), tuple(readings))
+            pool(measurements[name], repair_epoch, symptom, readings, symptom and self._scatters(name))
             for (repair_epoch, name, symptom), readings in sorted(groups.items(), key=lambda item: item[0])
         )
+
+    def _scatters(self, name: str) -> bool:
+        """May takes of a reading that differ, with the fault there, all be true?"""
+        return self.intermittent and self.shows(self.model.kb.measurements[name])
 
     def context(self, repair_epoch: int, symptom: bool) -> Deduction:
         """Facts that go with readings of a stretch, the symptom being present or away."""
@@ -179,6 +188,7 @@ class Assessment:
 
     def _deduce(self, repair_epoch: int, symptom: bool) -> Deduction:
         given: dict[str, FactValue] = dict(self.model.equipment)
+        given.update(dict.fromkeys((r.repair for r in self.repairs[:repair_epoch]), DONE))
         for taken in self.taken:
             fits = taken.repair_epoch == repair_epoch and (
                 taken.symptom is symptom or not self.shows(taken.measurement)
@@ -189,7 +199,8 @@ class Assessment:
         if not symptom:  # with the complaint away it starts as a sound machine does
             for measurement in self.model.symptoms:
                 given.setdefault(measurement.id, measurement.bands[0])
-        return deduce(self.model.kb, given, self._banding)
+        over = self.standing.silent if repair_epoch == self.repair_epoch else ()
+        return deduce(self.model.kb, given, self._banding, over)
 
     def _banding(self, name: str, value: FactValue, facts: Facts) -> str | None:
         return band_of(self.model.kb.measurements[name], value, facts)
@@ -198,6 +209,28 @@ class Assessment:
     def now(self) -> Deduction:
         """Facts of the present stretch with the symptom there."""
         return self.context(self.repair_epoch, True)
+
+    @cached_property
+    def standing(self) -> Deduction:
+        """Facts by the latest take of every reading, whatever was repaired since: what stops rest on.
+
+        A reading with the complaint there is not outdated by one with it away.
+        """
+        latest: dict[str, tuple[bool, int, FactValue]] = {}
+        for place, entry in enumerate(self.entries):
+            if isinstance(entry, Reading) and entry.measurement in self.model.measurements:
+                take = (self._present(entry), place, entry.value)
+                earlier = latest.get(entry.measurement, take)
+                latest[entry.measurement] = max(take, earlier, key=lambda t: t[:2])
+        repaired = [(i, e) for i, e in enumerate(self.entries) if isinstance(e, Repaired)]
+        return standing_facts(
+            self.model.kb,
+            {**self.model.equipment, **{name: value for name, (_, _, value) in latest.items()}},
+            {name: place for name, (_, place, _) in latest.items()},
+            {entry.repair: place for place, entry in repaired},
+            max((place for place, entry in repaired if entry.cured), default=-1),
+            self._banding,
+        )
 
     @cached_property
     def weighed(self) -> tuple[EvidenceItem, ...]:

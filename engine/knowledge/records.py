@@ -20,12 +20,12 @@ from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point, Seg
 from crankpath.engine.knowledge.entries.measurements import HealthyReading, LimitSet, Measurement, MeterError
 from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule, FactRule
 from crankpath.engine.knowledge.entries.values import Origin, Quantity, Selector
-from crankpath.engine.knowledge.entries.work import Caution, Repair, Setup, State, Tool, Way
+from crankpath.engine.knowledge.entries.work import Caution, Hazard, Repair, Setup, State, Step, Tool, Way
 
 __all__ = [
     "Knowledge", "Settings", "Origin", "Quantity", "Selector",
     "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
-    "Caution", "Tool", "Way", "Setup", "State", "Repair",
+    "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
     "LimitSet", "HealthyReading", "MeterError", "Measurement",
     "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance",
 ]  # fmt: skip
@@ -95,6 +95,9 @@ class Knowledge:
         like=True,
     )
     balances: Mapping[str, Balance] = section("readings that must agree", Balance, "balance", like=True)
+    hazards: Mapping[str, Hazard] = section(
+        "classes of acts that can hurt in the same way", Hazard, "hazard", like=True, default_factory=dict
+    )
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)
     silence: tuple[Silence, ...] = section(

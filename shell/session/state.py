@@ -96,7 +96,7 @@ def case_state(kb: Knowledge, empty: Machines, case_id: str, events: Sequence[Ev
     if before is not None and before.events == live[: len(before.events)]:
         state, rest = before, live[len(before.events) :]
         if not any(_changes_the_past(event) for event in rest):
-            return replace(_folded(state, rest), events=live)
+            return replace(_folded(state, rest, _cranks(live)), events=live)
     told, lacks = _machine(live)
     try:
         case, trouble = empty(told, lacks), None
@@ -105,7 +105,7 @@ def case_state(kb: Knowledge, empty: Machines, case_id: str, events: Sequence[Ev
     state = CaseState(case_id, kb, case, told=told, lacks=lacks)
     if trouble:
         state = replace(state, told={}, entered=(Entered(live[0], None, trouble),))
-    return replace(_folded(state, live), events=live)
+    return replace(_folded(state, live, _cranks(live)), events=live)
 
 
 def _changes_the_past(event: Event) -> bool:
@@ -125,7 +125,27 @@ def _machine(live: Sequence[Event]) -> tuple[dict[str, Any], frozenset[str]]:
     return {name: value for name, value in told.items() if value is not None}, lacks
 
 
-def _folded(state: CaseState, live: Sequence[Event]) -> CaseState:
+def _cranks(live: Sequence[Event]) -> dict[str, int]:
+    """Id of a reading -> number of its crank in the case.
+
+    Two shells that worked apart may have given one number to two cranks: the later one gets the next
+    that is free.
+    """
+    numbers: dict[tuple[str, int], int] = {}
+    found: dict[str, int] = {}
+    for event in live:
+        told = event.body.get("crank")
+        if event.kind != "reading" or not isinstance(told, int):
+            continue
+        key = (event.origin, told)
+        if key not in numbers:
+            taken = numbers.values()
+            numbers[key] = told if told not in taken else max(taken) + 1
+        found[event.id] = numbers[key]
+    return found
+
+
+def _folded(state: CaseState, live: Sequence[Event], cranks: Mapping[str, int]) -> CaseState:
     outcomes = _outcomes(live)
     case = copy.copy(state.case)
     entered, untold = list(state.entered), state.untold
@@ -134,7 +154,7 @@ def _folded(state: CaseState, live: Sequence[Event]) -> CaseState:
         if any(event is told for told in outcomes.values()):
             continue  # tells how an earlier repair came out
         if event.kind in ("reading", "cannot", "tries", "repaired", "note"):
-            item, waits = _entered(case, event, outcomes)
+            item, waits = _entered(case, event, outcomes, cranks.get(event.id))
             entered.append(item)
             untold = event if waits else untold
         else:
@@ -156,7 +176,8 @@ def _outcomes(live: Sequence[Event]) -> dict[str, Event]:
     return found
 
 
-def _entered(case: Case, event: Event, outcomes: Mapping[str, Event]) -> tuple[Entered, bool]:
+def _entered(case: Case, event: Event, outcomes: Mapping[str, Event],
+             crank: int | None) -> tuple[Entered, bool]:  # fmt: skip
     """The event's entry put into the case; True if it waits for being told whether it failed."""
     body = event.body
     count = len(case.entries)
@@ -167,7 +188,7 @@ def _entered(case: Case, event: Event, outcomes: Mapping[str, Event]) -> tuple[E
             symptom = body.get("symptom")
             if symptom is None and asks_symptom(case, name):
                 return Entered(event, None), True
-            case.record(name, value, symptom is not False, _cable(body))  # type: ignore[arg-type]
+            case.record(name, value, symptom is not False, cable_of(body), crank)  # type: ignore[arg-type]
         elif event.kind == "cannot":
             case.cannot(str(body.get("measurement")))
         elif event.kind == "tries":
@@ -179,7 +200,8 @@ def _entered(case: Case, event: Event, outcomes: Mapping[str, Event]) -> tuple[E
     return Entered(event, case.entries[-1] if len(case.entries) > count else None), False
 
 
-def _cable(body: Mapping[str, Any]) -> int:
+def cable_of(body: Mapping[str, Any]) -> int:
+    """Which of the cables in parallel a reading's event is of."""
     return body["cable"] if isinstance(body.get("cable"), int) else 1
 
 

@@ -18,10 +18,10 @@ from crankpath.engine.cases.casefile import (
 from crankpath.engine.cases.casefile_text import dump_case
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
-from crankpath.engine.inference.entries import Repaired
+from crankpath.engine.inference.entries import Reading, Repaired
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.outcome import Write
-from crankpath.shell.session.state import CaseState, Entered
+from crankpath.shell.session.state import CaseState, Entered, cable_of
 from crankpath.shell.text.clean import one_line
 
 
@@ -43,10 +43,9 @@ def _file_entry(entered: Entered) -> CaseEntry:
     common: dict[str, Any] = {"at": event.at, "by": event.by}
     if event.kind == "reading" and entered.entry is not None:
         value: Any = body["text"] if body.get("text") is not None else body.get("value")
-        cable = body["cable"] if isinstance(body.get("cable"), int) else 1
-        return ReadingEntry(
-            str(body["measurement"]), value, body.get("symptom") is not False, cable, **common
-        )
+        measurement, symptom = str(body["measurement"]), body.get("symptom") is not False
+        crank = entered.entry.crank if isinstance(entered.entry, Reading) else None
+        return ReadingEntry(measurement, value, symptom, cable_of(body), crank, **common)
     if event.kind == "cannot" and not entered.trouble:
         return CannotEntry(str(body["measurement"]), **common)
     if event.kind == "tries" and not entered.trouble:
@@ -82,7 +81,9 @@ def _writes(case: CaseFile) -> Iterator[Write]:
             case ReadingEntry():
                 body: dict[str, Any] = {"measurement": entry.measurement, "text": str(entry.value),
                                         "symptom": entry.symptom}  # fmt: skip
-                yield Write("reading", body | note | ({"cable": entry.cable} if entry.cable != 1 else {}))
+                body |= {"cable": entry.cable} if entry.cable != 1 else {}
+                body |= {"crank": entry.crank} if entry.crank is not None else {}
+                yield Write("reading", body | note)
             case CannotEntry():
                 yield Write("cannot", {"measurement": entry.measurement} | note)
             case TriesEntry():

@@ -6,7 +6,8 @@ What each kind of event carries in its body (other keys are kept and left alone)
 opened     ``name``; optionally ``machine``
 equipment  ``facts`` {fact id: value}; optionally ``machine``, the name of the machine
 complaint  ``text``, the operator's words
-reading    ``measurement``, ``text`` or ``value``; ``symptom`` true, false or none
+reading    ``measurement``, ``text`` or ``value``; ``symptom`` true, false or none; ``crank``,
+           a number that readings of one crank written by the same shell share
 cannot     ``measurement``
 skip       ``measurement``
 tries      ``failures``, ``of``

@@ -15,6 +15,7 @@ from crankpath.engine.knowledge.building.fields import (
     OneOrMany,
     RecordOf,
     Section,
+    ShortOrWhole,
     sections_of,
     written_fields,
 )
@@ -47,7 +48,7 @@ def rows(cls: type, prefix: str = "") -> Iterator[str]:
 
 def record_in(shape: Shape) -> type | None:
     """The record that a field holds, or several of."""
-    if isinstance(shape, (RecordOf, OneOrMany)):
+    if isinstance(shape, (RecordOf, OneOrMany, ShortOrWhole)):
         return shape.cls
     if isinstance(shape, (ListOf, MapOf)):
         return record_in(shape.of)

@@ -68,13 +68,20 @@ def says(
     shape: Shape,
     *,
     absent: Any = _NEEDED,
+    default: Any = dataclasses.MISSING,
     key: str = "",
     also: str | None = None,
     own: bool = False,
     goes_with: tuple[str, ...] = (),
 ) -> Any:
-    """A written field of a record; without `absent` it must be written (see `Written`)."""
-    return dataclasses.field(metadata={_WRITTEN: Written(meaning, shape, key, also, absent, own, goes_with)})
+    """A written field of a record; without `absent` or `default` it must be written (see `Written`).
+
+    default: like absent, and a record made in code may leave the field out too.
+    """
+    if default is not dataclasses.MISSING:
+        absent = default
+    written = Written(meaning, shape, key, also, absent, own, goes_with)
+    return dataclasses.field(metadata={_WRITTEN: written}, default=default)
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,24 +220,41 @@ def many(cls: type, least: int = 1) -> ListOf:
     return ListOf(RecordOf(cls), least, strict=True)
 
 
+def _alone(cls: type, name: str, value: Any, at: Spot) -> Any:
+    """The record of which only this attribute is written, without its key."""
+    key, line, column = written_fields(cls)[name].key, at.place.line, at.place.column
+    place = Place(line, column, {key: (line, column, at.place)})
+    return RecordOf(cls).read({key: value}, Spot(at.context, at.called, place, line, column))
+
+
 @dataclass(frozen=True, slots=True)
 class OneOrMany:
-    """A list of records, or the attribute `alone` of a single one without list and name."""
+    """A list of records, or the attribute `alone` of a single one without list and key."""
 
     cls: type
     alone: str
 
-    @property
-    def _single(self) -> Written:
-        return written_fields(self.cls)[self.alone]
-
     def read(self, value: Any, at: Spot) -> tuple[Any, ...]:
         if isinstance(value, list):
             return many(self.cls).read(value, at)
-        line, column = at.place.line, at.place.column
-        place = Place(line, column, {self._single.key: (line, column, at.place)})
-        inner = Spot(at.context, at.called, place, line, column)
-        return (RecordOf(self.cls).read({self._single.key: value}, inner),)
+        return (_alone(self.cls, self.alone, value, at),)
 
     def schema(self, book: Book) -> Schema:
-        return {"anyOf": [self._single.shape.schema(book), many(self.cls).schema(book)]}
+        single = written_fields(self.cls)[self.alone].shape
+        return {"anyOf": [single.schema(book), many(self.cls).schema(book)]}
+
+
+@dataclass(frozen=True, slots=True)
+class ShortOrWhole:
+    """A record, or its attribute `alone` (no mapping itself) without its key."""
+
+    cls: type
+    alone: str
+
+    def read(self, value: Any, at: Spot) -> Any:
+        whole = isinstance(value, dict)
+        return RecordOf(self.cls).read(value, at) if whole else _alone(self.cls, self.alone, value, at)
+
+    def schema(self, book: Book) -> Schema:
+        single = written_fields(self.cls)[self.alone].shape
+        return {"anyOf": [single.schema(book), RecordOf(self.cls).schema(book)]}

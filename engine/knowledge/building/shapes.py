@@ -243,3 +243,19 @@ class Ref:
 
     def schema(self, book: Book) -> Schema:
         return book.offering(f"one_of_{self.section}", book.names.sections[self.section])
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """The name of a fact, a reading or a property of the machine."""
+
+    def read(self, value: Any, at: Spot) -> str:
+        if value not in at.names.facts:
+            at.refuse(f"{quoted(value)} is no fact", near(str(value), sorted(at.names.facts)), "unknown_id")
+        return str(value)
+
+    def schema(self, book: Book) -> Schema:
+        return book.offering("fact_name", book.names.facts)
+
+
+FACT: Final = Fact()

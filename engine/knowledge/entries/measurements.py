@@ -126,6 +126,7 @@ class Measurement:
     cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
     sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
     origin: Origin
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
 
     @property
     def numeric(self) -> bool:

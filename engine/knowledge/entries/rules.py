@@ -79,6 +79,12 @@ class FactRule:
     because: str = says("why", TEXT)
     sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
     origin: Origin
+    until: Condition | None = says(
+        "it is silent once a reading after those it rests on makes this hold", CONDITION, default=None
+    )
+    until_repaired: tuple[str, ...] = says(
+        "it is silent once one of these was made after the readings it rests on", refs("repairs"), default=()
+    )
 
 
 @record

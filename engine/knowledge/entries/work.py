@@ -1,10 +1,19 @@
-"""What work on the machine needs, and what it can do to you."""
+"""What work on the machine does and needs, and how it can hurt."""
 
 from __future__ import annotations
 
-from crankpath.engine.knowledge.building.fields import many, record, says
+from crankpath.engine.knowledge.building.fields import ShortOrWhole, many, record, says
 from crankpath.engine.knowledge.building.lists import ListOf, refs
-from crankpath.engine.knowledge.building.shapes import CONDITION, FLAG, ID, NOT_NEGATIVE, TEXT, short_text
+from crankpath.engine.knowledge.building.shapes import (
+    CONDITION,
+    FACT,
+    FLAG,
+    ID,
+    NOT_NEGATIVE,
+    TEXT,
+    Ref,
+    short_text,
+)
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Origin
 
@@ -17,6 +26,24 @@ class Caution:
     text: str = says("the danger and what to do", TEXT)
     short: str = says("the same for a text message, at most 160 characters", short_text(160), own=True)
     sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    origin: Origin
+    only: Condition | None = says("the machines it is said on", CONDITION, default=None)
+
+
+@record
+class Hazard:
+    """A class of acts that can hurt in the same way, and the cautions all of them carry."""
+
+    id: str
+    label: str = says("its name", TEXT, own=True)
+    counts_as: tuple[str, ...] = says(
+        "hazards that an act of this one belongs to as well", refs("hazards"), absent=()
+    )
+    cautions: tuple[str, ...] = says("the cautions of every such act", refs("cautions"), absent=())
+    forbidden_by: tuple[str, ...] = says(
+        "facts; while one of them is true no such act is offered", ListOf(FACT), absent=()
+    )
+    every_act: bool = says("`true` if every act belongs to it", FLAG, absent=False)
     origin: Origin
 
 
@@ -39,6 +66,7 @@ class Way:
     suits: str = says("which machines it suits", TEXT, absent="")
     risk: str = says("what it can do to you", TEXT, absent="")
     only: Condition | None = says("the machines on which it can be done", CONDITION, absent=None)
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
 
 
 @record
@@ -52,6 +80,7 @@ class Setup:
     cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
     sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
     origin: Origin
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
 
 
 @record
@@ -66,17 +95,35 @@ class State:
     setups: tuple[str, ...] = says("what must be ready", refs("setups"), absent=())
     cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
     origin: Origin
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+
+
+@record
+class Step:
+    """One step of a repair, and what it does beyond the repair as a whole."""
+
+    text: str = says("what to do", TEXT, key="step")
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
 
 
 @record
 class Repair:
-    """Work that cures one or more faults."""
+    """Work that cures one or more faults.
+
+    needs: until it holds, ``instead`` is advised, for the reason ``needs_because``.
+    """
 
     id: str
     label: str = says("its name", TEXT, own=True)
-    steps: tuple[str, ...] = says("what to do", ListOf(TEXT), absent=())
+    steps: tuple[Step, ...] = says("what to do, step by step", ListOf(ShortOrWhole(Step, "text")), absent=())
     minutes: float = says("minutes of work", NOT_NEGATIVE)
     parts_cost: float = says("cost of the parts, in minutes of shop time", NOT_NEGATIVE, absent=0.0)
     cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
     sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
     origin: Origin
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    needs: Condition | None = says(
+        "what must be known to hold before it may be advised", CONDITION, default=None
+    )
+    instead: str | None = says("the repair that is advised until then", Ref("repairs"), default=None)
+    needs_because: str = says("why that must hold", TEXT, default="")

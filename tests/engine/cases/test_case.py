@@ -42,6 +42,17 @@ def test_understanding_a_reading_records_nothing(case_of: CaseOf) -> None:
     assert len(case.entries) == 1
 
 
+def test_readings_of_one_crank_share_its_number_and_the_next_crank_has_another(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow")
+    assert case.next_crank == 1
+    crank = case.next_crank
+    told = {"positive_leg_drop": "0.3 V", "crank_behaviour": "slow"}
+    taken = [case.record(name, text, crank=crank) for name, text in told.items()]
+    assert [reading.crank for reading in taken] == [1, 1]
+    assert case.next_crank == 2
+    assert case.record("positive_leg_drop", "0.3 V").crank is None
+
+
 def test_what_if_leaves_the_case_as_it_is(case_of: CaseOf) -> None:
     case = case_of("crank_behaviour slow")
     before = case.causes()

@@ -35,7 +35,7 @@ lacks: [clamp_meter]
 complaint: "it just clicks: sometimes"
 readings: {crank_behaviour: single_click, battery_rest_voltage: 12.6}
 entries:
-  - {reading: positive_leg_drop, value: 820 mV, symptom: false, cable: 2, at: 2026-01-05T10:00:00Z,
+  - {reading: positive_leg_drop, value: 820 mV, symptom: false, cable: 2, crank: 3, at: 2026-01-05T10:00:00Z,
      by: operator}
   - {cannot: crank_current, note: no clamp}
   - {tries: {failures: 2, of: 10}}
@@ -73,7 +73,9 @@ def test_everything_a_case_file_can_say_is_read() -> None:
         entries=(
             ReadingEntry("crank_behaviour", "single_click"),
             ReadingEntry("battery_rest_voltage", 12.6),
-            ReadingEntry("positive_leg_drop", "820 mV", False, 2, at="2026-01-05T10:00:00Z", by="operator"),
+            ReadingEntry(
+                "positive_leg_drop", "820 mV", False, 2, 3, at="2026-01-05T10:00:00Z", by="operator"
+            ),
             CannotEntry("crank_current", note="no clamp"),
             TriesEntry(2, 10),
             RepairedEntry("clean_positive_post", False),
@@ -132,8 +134,9 @@ COMMON = {
     "note": st.none() | TEXTS,
 }
 VALUES = st.one_of(TEXTS, st.integers(-(10**6), 10**6), st.floats(-1e6, 1e6))
+CRANKS = st.none() | st.integers(1, 9)
 ENTRIES = st.one_of(
-    st.builds(ReadingEntry, IDS, VALUES, st.booleans(), st.integers(1, 4), **COMMON),
+    st.builds(ReadingEntry, IDS, VALUES, st.booleans(), st.integers(1, 4), CRANKS, **COMMON),
     st.builds(CannotEntry, IDS, **COMMON),
     st.builds(TriesEntry, st.integers(0, 3), st.integers(3, 9), **COMMON),
     st.builds(RepairedEntry, IDS, st.none() | st.booleans(), **COMMON),

@@ -1,0 +1,57 @@
+"""What a case's events amount to: which crank a reading is of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from crankpath.engine.inference.entries import Reading
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.session.state import CaseState, case_state, machines
+from crankpath.shell.session.transfer import case_text, events_of_text
+from crankpath.shell.store import Event
+
+CASE = "0" * 32
+
+
+def event(number: int, kind: str, origin: str = "a", **body: object) -> Event:
+    at = f"2031-05-04T08:{number:02d}:00Z"
+    return Event(f"{number:032x}", CASE, number, kind, body, at, at, "technician", origin)
+
+
+def drop(number: int, crank: object, origin: str = "a") -> Event:
+    body = {"measurement": "positive_leg_drop", "text": "0.3 V", "symptom": True, "crank": crank}
+    return event(number, "reading", origin, **body)
+
+
+def cranks(state: CaseState) -> list[int | None]:
+    return [entry.crank for entry in state.case.entries if isinstance(entry, Reading)]
+
+
+def state_of(kb: Knowledge, events: Sequence[Event], before: CaseState | None = None) -> CaseState:
+    return case_state(kb, machines(kb), CASE, events, before)
+
+
+def test_readings_of_one_crank_share_its_number(small: Knowledge) -> None:
+    told = [event(0, "opened", name="a"), drop(1, 1), drop(2, 1), drop(3, None), drop(4, 2), drop(5, "two")]
+    assert cranks(state_of(small, told)) == [1, 1, None, 2, None]
+
+
+def test_two_shells_that_worked_apart_never_mix_their_cranks(small: Knowledge) -> None:
+    drops = [drop(1, 1), drop(2, 1, "b"), drop(3, 1), drop(4, 2), drop(5, 1, "b")]
+    told = [event(0, "opened", name="a"), *drops]
+    assert cranks(state_of(small, told)) == [1, 2, 1, 3, 2]
+
+
+def test_the_numbers_are_the_same_whether_entries_come_one_by_one_or_at_once(small: Knowledge) -> None:
+    told = [event(0, "opened", name="a"), drop(1, 1), drop(2, 1, "b"), drop(3, 1), drop(4, 2)]
+    state = state_of(small, told[:2])
+    for count in range(3, len(told) + 1):
+        state = state_of(small, told[:count], state)
+    assert cranks(state) == cranks(state_of(small, told)) == [1, 2, 1, 3]
+
+
+def test_a_crank_comes_through_a_file_and_back(small: Knowledge) -> None:
+    state = state_of(small, [event(0, "opened", name="a"), drop(1, 4), drop(2, 4), drop(3, None)])
+    _, writes = events_of_text(case_text(state), "a.yaml", small)
+    again = state_of(small, [event(n, write.kind, **write.body) for n, write in enumerate(writes)])
+    assert cranks(again) == [4, 4, None]
