@@ -14,6 +14,7 @@ from crankpath.shell.session.questions import (
     AskReading,
     AskRepair,
     AskSafe,
+    AskStop,
     AskStuck,
     AskWhen,
     Finished,
@@ -38,8 +39,13 @@ def asking(state: CaseState, asked: Question, width: int, rows: int = 0) -> list
     return fitted(parts(state, asked, width), rows)
 
 
-def parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa: C901
-    """The parts of a question's screen, to be fitted together with what stands above it."""
+def parts(state: CaseState, asked: Question, width: int) -> list[Part]:
+    """The parts of a question's screen, to be fitted together with what stands above it; stops first."""
+    stops = [line for text in state.case.stops() for line in wrapped(f"STOP: {text}", width, "! ", "  ")]
+    return [*([always(stops)] if stops else []), *_parts(state, asked, width)]
+
+
+def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa: C901
     match asked:
         case AskComplaint():
             return [always(complaint(width))]
@@ -62,6 +68,9 @@ def parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa:
             return [always(cured(state, width))]
         case AskCranks():
             return [always(cranks(state, asked, width))]
+        case AskStop():
+            how = "When that is done, say so: a reading, machine FACT, or done REPAIR. Or note; close."
+            return [always([*head("Nothing else until then.", width), *say(how, width)])]
         case AskStuck():
             return [always(_stuck(state, width))]
         case AskClose():

@@ -27,6 +27,8 @@ def sheet_text(sheet: Sheet, width: int = 80) -> str:
 
 
 def _lines(sheet: Sheet, width: int) -> Iterator[str]:
+    for text in sheet.stops:
+        yield from wrapped(text, width, "STOP: ")
     yield from wrapped(sheet.machine or sheet.name or "Starting circuit", width)
     if sheet.machine and sheet.name:
         yield from wrapped(f"case {sheet.name}", width)
