@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.reports.words import holds_for, percent, wrapped
+from crankpath.shell.outlets.reports.words import holds_for, percent
 from crankpath.shell.session.questions import (
     AskCranks,
     cured_faults,
@@ -13,6 +13,7 @@ from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import INDENT, head, say, value_words
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.columns import wrapped
 
 
 def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
