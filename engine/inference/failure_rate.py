@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import exp, lgamma
+from math import exp, lgamma, pow
 
 from crankpath.engine.inference.entries import Tries
 
@@ -57,7 +57,7 @@ def rate_proven(cranks: int, level: float) -> float:
     >>> round(rate_proven(10, 0.05), 2)
     0.26
     """
-    return 1.0 - level ** (1.0 / cranks)
+    return 1.0 - pow(level, 1.0 / cranks)
 
 
 def tally(tries: Iterable[Tries]) -> tuple[int, int]:
