@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import exp, lgamma, pow
+from math import exp, lgamma, log
 
 from crankpath.engine.inference.entries import Tries
 
@@ -57,7 +57,7 @@ def rate_proven(cranks: int, level: float) -> float:
     >>> round(rate_proven(10, 0.05), 2)
     0.26
     """
-    return 1.0 - pow(level, 1.0 / cranks)
+    return 1.0 - exp(log(level) / cranks)
 
 
 def tally(tries: Iterable[Tries]) -> tuple[int, int]:
