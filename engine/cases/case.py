@@ -15,12 +15,13 @@ from functools import cached_property
 
 from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
+from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import Conflict, Residual, conflict, residuals
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
-from crankpath.engine.inference.failure_rate import good_cranks_needed
+from crankpath.engine.inference.failure_rate import CrankProof, crank_proof
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.problems import near
@@ -99,7 +100,7 @@ class Case:
         understood = understand(entry, value, self._view.assessment.now.facts)
         return Reading(
             measurement, understood.value, str(value), symptom, cable,
-            understood.note, understood.spread, crank,
+            understood.note, understood.spread, crank, understood.repeats,
         )  # fmt: skip
 
     def _measurement(self, name: str) -> Measurement:
@@ -129,15 +130,15 @@ class Case:
         self._measurement(measurement)
         self._enter(CannotTake(measurement))
 
-    def tries(self, failures: int, of: int) -> None:
-        """Of so many tries at the key, so many failed.
+    def tries(self, failures: int, of: int, waiting: bool = False) -> None:
+        """Of so many tries at the key, so many failed; ``waiting``: made only to read a failure.
 
         Raises:
             CaseError: the numbers cannot be.
         """
         if not 0 <= failures <= of:
             raise CaseError(f"{failures} failures in {of} tries cannot be; write for instance 2 of 10.")
-        self._enter(Tries(failures, of))
+        self._enter(Tries(failures, of, waiting))
 
     def repaired(self, repair: str, cured: bool | None = None) -> None:
         """That repair is done; ``cured`` False: the symptom is still there, True: it is gone."""
@@ -190,7 +191,7 @@ class Case:
         return list(self._view.advisor.suggestions)
 
     def verdict(self) -> Verdict:
-        """What to do now: measure, repair or stuck."""
+        """What to do now: measure, repair, stuck or stop."""
         return self._view.advisor.verdict
 
     def why(self, fault: str | None) -> tuple[explain.Reason, ...]:
@@ -203,9 +204,19 @@ class Case:
         """Faults the readings have ruled out, and by what."""
         return explain.ruled_out(self.assessment)
 
+    @property
+    def guard(self) -> Guard:
+        """What may be offered now, and with which cautions."""
+        return self._view.advisor.guard
+
+    def stops(self) -> tuple[str, ...]:
+        """Why some or all acts must not be done now; to be said before anything else."""
+        return self.guard.reasons
+
     def predictions(self, measurement: str) -> tuple[explain.Prediction, ...]:
-        """What the likeliest causes would make a reading show."""
-        self._measurement(measurement)
+        """What the likeliest causes would make a reading show; none for one that must not be taken."""
+        if self.guard.reading(self._measurement(measurement)):
+            return ()
         return explain.predictions(self.assessment, measurement)
 
     def conflict(self) -> Conflict | None:
@@ -217,8 +228,8 @@ class Case:
         return residuals(self.assessment)
 
     def warnings(self) -> list[str]:
-        """Sentences about this case that the person must see."""
-        return [remark.text for remark in self.assessment.now.warnings]
+        """Sentences about this case that the person must see, the reasons of stops first."""
+        return list(self.guard.warnings)
 
     def leg_splits(self) -> tuple[LegReport, ...]:
         """Each leg read: cable as built, excess at joints, watts; or what is missing for that."""
@@ -233,12 +244,28 @@ class Case:
             raise UnknownName(f"There is no repair '{chosen}'. {near(chosen, self.kb.repairs)}".rstrip())
         return repair_gain(self.assessment, chosen)
 
-    def good_cranks_needed(self) -> int:
-        """Good cranks in a row that prove a repair, from the failures seen before it."""
+    def crank_proof(self) -> CrankProof | None:
+        """Good cranks in a row that prove a repair, and the failure rate for which they do.
+
+        None where the complaint is there at every try, or was met too seldom for any number to prove it.
+        """
+        try:
+            return self._crank_proof() if self.assessment.intermittent else None
+        except ValueError:
+            return None
+
+    def _crank_proof(self) -> CrankProof:
         settings = self.kb.settings
-        failures, of = self._view.failures_before_repair
         prior = settings["failure_rate_prior_a"], settings["failure_rate_prior_b"]
-        return good_cranks_needed(failures, of, *prior, settings["proof_level"])
+        return crank_proof(self.assessment.complaint_tries, *prior, settings["proof_level"])
+
+    def good_cranks_needed(self) -> int:
+        """Good cranks in a row that prove a repair.
+
+        Raises:
+            ValueError: it failed too seldom for any number to prove it.
+        """
+        return self._crank_proof().cranks
 
 
 class _View:
@@ -257,11 +284,3 @@ class _View:
         ]
         found.append(Cause(None, None, posterior.unlisted, posterior.bound))
         return tuple(sorted(found, key=lambda cause: (-cause.probability, cause.fault or "")))
-
-    @cached_property
-    def failures_before_repair(self) -> tuple[int, int]:
-        """Failures and tries seen while the fault was still there."""
-        assessment = self.assessment
-        last = max((i for i, e in enumerate(assessment.entries) if isinstance(e, Repaired)), default=None)
-        before = assessment if last is None else Assessment(assessment.model, assessment.entries[:last])
-        return before.tries

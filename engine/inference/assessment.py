@@ -11,17 +11,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from crankpath.engine.inference.bands import band_of
+from crankpath.engine.inference.bands import band_of, shares_of
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.evidence import EarlierReading, Evidence, Outcome
-from crankpath.engine.inference.failure_rate import failure_rate
+from crankpath.engine.inference.failure_rate import failure_rate, tally
 from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
 from crankpath.engine.inference.model import SYMPTOM_KIND, Model
-from crankpath.engine.inference.pooled_readings import PooledReading, pool_repeats, shares_of
+from crankpath.engine.inference.pooled_readings import PooledReading, pool
 from crankpath.engine.inference.posterior import Likelihood, Posterior, likelihood, mixed, posterior
+from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Balance, Measurement
 from crankpath.engine.machine.facts import Deduction, deduce
+from crankpath.engine.machine.standing import standing_facts
 
 HISTORY_KIND = "history"
 _REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
@@ -74,11 +76,11 @@ class Assessment:
     def intermittent(self) -> bool:
         """True once anything says that the complaint comes and goes."""
         cured = False
+        told = {e.measurement: e.value for e in self.entries if isinstance(e, Reading) and self._of_past(e)}
+        if any(value != self._first_band(name) for name, value in told.items()):
+            return True
         for entry in self.entries:
             if isinstance(entry, Reading):
-                history = HISTORY_KIND in self.model.kb.measurements[entry.measurement].kinds
-                if history and entry.value != self._first_band(entry.measurement):
-                    return True
                 if not cured and not self._present(entry):
                     return True
             elif isinstance(entry, Repaired):
@@ -87,22 +89,44 @@ class Assessment:
                 return True
         return False
 
+    def _of_past(self, reading: Reading) -> bool:
+        return HISTORY_KIND in self.model.kb.measurements[reading.measurement].kinds
+
     def _first_band(self, measurement: str) -> str:
         return self.model.kb.measurements[measurement].bands[0]
 
     @cached_property
     def tries(self) -> tuple[int, int]:
-        """(failures, tries) in the present stretch: stated ones and readings taken while cranking."""
-        return self._tries_among(self._since_last_repair)
+        """(failures, tries) counted in the present stretch; a reading is no try."""
+        return tally(entry for entry in self._since_last_repair if isinstance(entry, Tries))
 
-    def _tries_among(self, entries: Sequence[Entry]) -> tuple[int, int]:
-        failures = of = 0
-        for entry in entries:
-            if isinstance(entry, Tries):
-                failures, of = failures + entry.failures, of + entry.of
-            elif isinstance(entry, Reading) and self.shows(self.model.kb.measurements[entry.measurement]):
-                failures, of = failures + self._present(entry), of + 1
-        return failures, of
+    @cached_property
+    def failed_again(self) -> bool:
+        """True once the complaint showed in the present stretch, at a counted try or in a reading."""
+        return self.tries[0] > 0 or any(
+            self._present(entry) and self.shows(self.model.kb.measurements[entry.measurement])
+            for entry in self._since_last_repair
+            if isinstance(entry, Reading)
+        )
+
+    @cached_property
+    def complaint_tries(self) -> tuple[Tries, ...]:
+        """Tries that tell how often the complaint shows, in order.
+
+        What was told or counted with the fault there; not what was tried while waiting for a failure
+        in order to read, nor what a repair had to stand.
+        """
+        tested = None if not self.repairs or self.repairs[-1].cured is False else self.repairs[-1]
+        until = max((i for i, entry in enumerate(self.entries) if entry is tested), default=len(self.entries))
+        entries = self._before_a_cure[:until]
+        return tuple(entry for entry in entries if isinstance(entry, Tries) and not entry.waiting)
+
+    @cached_property
+    def complaint_rate(self) -> float:
+        """Expected chance that a try fails while the fault is there."""
+        settings = self.model.kb.settings
+        prior = settings["failure_rate_prior_a"], settings["failure_rate_prior_b"]
+        return failure_rate(*tally(self.complaint_tries), *prior)
 
     def symptom_probability(self, measurement: Measurement, seen: bool = True) -> float:
         """Chance that the complaint is there while a reading is taken.
@@ -112,22 +136,13 @@ class Assessment:
             seen: whether the complaint showed, where that can be seen.
 
         Where nothing is cranked nobody sees it, whatever was ticked: it is there as often as it was at
-        the tries so far. What is told of the past is told of the complaint.
+        the tries that were counted. What is told of the past is told of the complaint.
         """
         if HISTORY_KIND in measurement.kinds:
             return 1.0
         if self.shows(measurement):
             return float(seen)
-        return self._rate_before_a_cure if self.intermittent else 1.0
-
-    def expected_rate(self, failures: int, of: int) -> float:
-        """Expected chance that a try fails, where so many of so many did."""
-        settings = self.model.kb.settings
-        return failure_rate(failures, of, settings["failure_rate_prior_a"], settings["failure_rate_prior_b"])
-
-    @cached_property
-    def _rate_before_a_cure(self) -> float:
-        return self.expected_rate(*self._tries_among(self._before_a_cure))
+        return self.complaint_rate if self.intermittent else 1.0
 
     @cached_property
     def _before_a_cure(self) -> tuple[Entry, ...]:
@@ -151,7 +166,7 @@ class Assessment:
 
     @cached_property
     def taken(self) -> tuple[PooledReading, ...]:
-        """Readings grouped so that repeats are one piece; sorted, so that order cannot matter."""
+        """Readings grouped so that the takes of one are one piece; sorted by repairs and name."""
         groups: dict[tuple[int, str, bool], list[Reading]] = {}
         repair_epoch = 0
         for entry in self.entries:
@@ -162,9 +177,13 @@ class Assessment:
                 groups.setdefault(key, []).append(entry)
         measurements = self.model.measurements
         return tuple(
-            PooledReading(measurements[name], repair_epoch, symptom, pool_repeats(readings), tuple(readings))
+            pool(measurements[name], repair_epoch, symptom, readings, symptom and self._scatters(name))
             for (repair_epoch, name, symptom), readings in sorted(groups.items(), key=lambda item: item[0])
         )
+
+    def _scatters(self, name: str) -> bool:
+        """May takes of a reading that differ, with the fault there, all be true?"""
+        return self.intermittent and self.shows(self.model.kb.measurements[name])
 
     def context(self, repair_epoch: int, symptom: bool) -> Deduction:
         """Facts that go with readings of a stretch, the symptom being present or away."""
@@ -179,6 +198,7 @@ class Assessment:
 
     def _deduce(self, repair_epoch: int, symptom: bool) -> Deduction:
         given: dict[str, FactValue] = dict(self.model.equipment)
+        given.update(dict.fromkeys((r.repair for r in self.repairs[:repair_epoch]), DONE))
         for taken in self.taken:
             fits = taken.repair_epoch == repair_epoch and (
                 taken.symptom is symptom or not self.shows(taken.measurement)
@@ -189,7 +209,8 @@ class Assessment:
         if not symptom:  # with the complaint away it starts as a sound machine does
             for measurement in self.model.symptoms:
                 given.setdefault(measurement.id, measurement.bands[0])
-        return deduce(self.model.kb, given, self._banding)
+        over = self.standing.silent if repair_epoch == self.repair_epoch else ()
+        return deduce(self.model.kb, given, self._banding, over)
 
     def _banding(self, name: str, value: FactValue, facts: Facts) -> str | None:
         return band_of(self.model.kb.measurements[name], value, facts)
@@ -198,6 +219,28 @@ class Assessment:
     def now(self) -> Deduction:
         """Facts of the present stretch with the symptom there."""
         return self.context(self.repair_epoch, True)
+
+    @cached_property
+    def standing(self) -> Deduction:
+        """Facts by the latest take of every reading, whatever was repaired since: what stops rest on.
+
+        A reading with the complaint there is not outdated by one with it away.
+        """
+        latest: dict[str, tuple[bool, int, FactValue]] = {}
+        for place, entry in enumerate(self.entries):
+            if isinstance(entry, Reading) and entry.measurement in self.model.measurements:
+                take = (self._present(entry), place, entry.value)
+                earlier = latest.get(entry.measurement, take)
+                latest[entry.measurement] = max(take, earlier, key=lambda t: t[:2])
+        repaired = [(i, e) for i, e in enumerate(self.entries) if isinstance(e, Repaired)]
+        return standing_facts(
+            self.model.kb,
+            {**self.model.equipment, **{name: value for name, (_, _, value) in latest.items()}},
+            {name: place for name, (_, place, _) in latest.items()},
+            {entry.repair: place for place, entry in repaired},
+            max((place for place, entry in repaired if entry.cured), default=-1),
+            self._banding,
+        )
 
     @cached_property
     def weighed(self) -> tuple[EvidenceItem, ...]:

@@ -14,7 +14,7 @@ from crankpath.engine.inference.bands import limit_set_in_force
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import EquipmentFact
-from crankpath.shell.outlets.messages.needed import cautions_for, cranks_needed, proof_of
+from crankpath.shell.outlets.messages.needed import cautions_for, proof_of
 from crankpath.shell.outlets.pages.sheet.data import (
     FORMAT,
     CauseLine,
@@ -38,7 +38,7 @@ from crankpath.shell.outlets.reports.diagnosis import (
     unloaded,
     verdict_sentence,
 )
-from crankpath.shell.outlets.reports.words import factor, fault_label
+from crankpath.shell.outlets.reports.words import factor, fault_label, holds_for
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.text.clean import one_line
 
@@ -64,6 +64,7 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
     cautions = tuple(dict.fromkeys(_caution_ids(case) if meta.cautions is None else meta.cautions))
     sheet = Sheet(
         format=FORMAT,
+        stops=case.stops(),
         name=meta.name,
         machine=meta.machine,
         complaint=meta.complaint,
@@ -249,7 +250,7 @@ def _verdict(case: Case) -> str:
 
 def _repair(case: Case, entry: Repaired) -> RepairLine:
     repair = case.kb.repairs[entry.repair]
-    return RepairLine(repair.id, repair.label, _OUTCOMES[entry.cured], repair.steps)
+    return RepairLine(repair.id, repair.label, _OUTCOMES[entry.cured], tuple(s.text for s in repair.steps))
 
 
 def _proofs(case: Case) -> Iterator[ProofLine]:
@@ -274,16 +275,16 @@ def _proofs(case: Case) -> Iterator[ProofLine]:
 
 
 def _cranks(case: Case) -> str:
-    needed = cranks_needed(case)
-    if needed is None or not case.assessment.repairs:
+    proof = case.crank_proof()
+    if proof is None or not case.assessment.repairs:
         return ""
     failures, of = case.assessment.tries
     good = f"{of - failures} good cranks of {of} since the repair"
-    return f"{good}; {needed} in a row without a failure prove it."
+    return f"{good}; {proof.cranks} in a row without a failure prove it, {holds_for(proof)}."
 
 
 def _warnings(case: Case) -> Iterator[str]:
-    yield from case.warnings()
+    yield from (text for text in case.warnings() if text not in case.stops())
     yield from unloaded(case)
     yield from (residual_sentence(case, residual) for residual in case.residuals())
     conflict = case.conflict()
@@ -298,7 +299,7 @@ def _caution_ids(case: Case) -> Iterator[str]:
             m = case.assessment.model.measurements[entry.measurement]
             yield from cautions_for(case, m, every=True)
         elif isinstance(entry, Repaired):
-            yield from case.kb.repairs[entry.repair].cautions
+            yield from case.guard.cautions_of_repair(case.kb.repairs[entry.repair])
 
 
 def _sources(case: Case, rows: tuple[Row, ...]) -> Iterator[SourceLine]:
