@@ -126,6 +126,10 @@ class Measurement:
     cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
     sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
     origin: Origin
+    takes: str | None = says(
+        "which value of a crank in a recording it is (speed: by the ripple of compressions)",
+        Word(("settled", "lowest", "highest", "first_peak", "speed")), default=None,
+    )  # fmt: skip
     does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
 
     @property
