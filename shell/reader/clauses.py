@@ -109,9 +109,7 @@ def _name_alone(found: Sequence[Token], first: int, last: int, lexicon: Lexicon)
     return bool(keys) and bool(lexicon.called(keys)) and keys not in lexicon.sayings
 
 
-def _clauses(
-    found: Sequence[Token], first: int, last: int, asks: bool, lexicon: Lexicon
-) -> Iterator[Clause]:
+def _clauses(found: Sequence[Token], first: int, last: int, asks: bool, lexicon: Lexicon) -> Iterator[Clause]:
     carried: frozenset[str] = frozenset()
     runs = list(_parts(found, first, last, lexicon))
     told = [_roles(found, low, high, lexicon) for low, high in runs]
@@ -127,7 +125,7 @@ def _clauses(
 
 
 def _parts(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> Iterator[Run]:
-    """Stretches between commas, "and" and "but", and before a word that turns the time once a figure stood."""
+    """Stretches between commas, "and", "but", and before a word that turns the time behind a figure."""
     begin, seen = first, False
     for at in range(first, last):
         token = found[at]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -15,7 +16,7 @@ from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
 from crankpath.shell.reader.tokens import Figure, Token
 
-# Marks: from _SURE on a reading is taken where the next one is _CLEAR behind, from _MAYBE on it is asked about.
+# Marks: from _SURE on a reading is taken where the next is _CLEAR behind; from _MAYBE on it is asked about.
 _SURE: Final = 1.9
 _SURE_WITH_STRAY: Final = 2.6  # where another reading is named as well
 _CLEAR: Final = 0.75
@@ -72,7 +73,9 @@ def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, 
           if t.kind == "figure" and t.figure is not None and not page.used[i]]  # fmt: skip
     if at:
         return at
-    zeros = [first for first, _ in page.zeros if sentence.first <= first < sentence.last and not page.used[first]]
+    zeros = [
+        first for first, _ in page.zeros if sentence.first <= first < sentence.last and not page.used[first]
+    ]
     return [(zeros[0], _ZERO)] if len(zeros) == 1 else []
 
 
@@ -103,7 +106,9 @@ def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before:
     if link.figure is _ZERO:
         readings = naming.lexicon.knowledge.measurements
         candidates = tuple(
-            c for c in candidates if c.measurement == naming.asked or (c.called and readings[c.measurement].unit == "V")
+            c
+            for c in candidates
+            if c.measurement == naming.asked or (c.called and readings[c.measurement].unit == "V")
         )
     if bare and naming.asked:
         candidates = tuple(_weighed(page, sentence, link, c, naming) for c in candidates)
@@ -204,7 +209,9 @@ def _corrects(page: Page, before: Found, each: Found, naming: Naming) -> bool:
     if before.best is None or (before.bare and before.best.measurement != naming.asked):
         return False
     timed = {"correction", "now"} & each.roles or "earlier" in before.roles
-    return bool(timed) or any(t.key in naming.lexicon.single("no") for t in page.tokens[before.link.at + 1 : each.link.at][-2:])
+    return bool(timed) or any(
+        t.key in naming.lexicon.single("no") for t in page.tokens[before.link.at + 1 : each.link.at][-2:]
+    )
 
 
 def _repeats(page: Page, before: Found, each: Found, naming: Naming, since: int) -> bool:
@@ -214,7 +221,9 @@ def _repeats(page: Page, before: Found, each: Found, naming: Naming, since: int)
     joining = naming.lexicon.single("joining")
     own = range(since + 1, each.link.at)
     named = {i for first, last in before.link.runs for i in range(first, last)}
-    if any(t.kind != "soft" and t.key not in joining for i, t in zip(own, row, strict=True) if i not in named):
+    if any(
+        t.kind != "soft" and t.key not in joining for i, t in zip(own, row, strict=True) if i not in named
+    ):
         return False
     if named & set(own) and naming.asked is None:
         return False
@@ -233,7 +242,7 @@ def _settle_corrected(page: Page, found: list[Found], naming: Naming) -> None:
         if each.best is not None and not each.dropped and each.best.score >= _MAYBE:
             by_reading.setdefault(each.best.measurement, []).append(each)
     for same in by_reading.values():
-        for before, after in zip(same, same[1:], strict=False):
+        for before, after in itertools.pairwise(same):
             if _takes_its_place(page, before, after, naming):
                 before.dropped = "corrected, or from before"
             elif before.best and after.best and before.best.understood != after.best.understood:
@@ -244,7 +253,9 @@ def _takes_its_place(page: Page, before: Found, after: Found, naming: Naming) ->
     between = page.tokens[before.link.at + 1 : after.link.at]
     no = any(t.key in naming.lexicon.single("no") for t in between[-2:])
     new = {"correction", "now"} & after.roles or (no and len(between) <= 4)
-    return bool(new or "earlier" in before.roles or any(t.key in naming.lexicon.single("turn") for t in between))
+    return bool(
+        new or "earlier" in before.roles or any(t.key in naming.lexicon.single("turn") for t in between)
+    )
 
 
 # -- what comes of it --------------------------------------------------------------------
@@ -258,7 +269,13 @@ def _tell(page: Page, found: Found, naming: Naming) -> None:
         return
     options = _options(found, naming)
     best = found.best
-    if best and found.sure and best.understood and not found.roles & DOUBTED and _here(best.measurement, naming):
+    if (
+        best
+        and found.sure
+        and best.understood
+        and not found.roles & DOUBTED
+        and _here(best.measurement, naming)
+    ):
         _take(page, found, best, naming, at)
     elif options and not (found.bare and not naming.asked and len(options) > 3):
         page.asked.append(Doubt(_message(found, options, naming), options, found.words, at))
@@ -299,7 +316,9 @@ def _options(found: Found, naming: Naming) -> tuple[Option, ...]:
         near = [c for c in near if c.understood or c is near[0]]
     made = []
     for candidate in near:
-        typed = f"{found.link.figure.text} {naming.lexicon.knowledge.measurements[candidate.measurement].unit}"
+        typed = (
+            f"{found.link.figure.text} {naming.lexicon.knowledge.measurements[candidate.measurement].unit}"
+        )
         as_typed = (typed,) if candidate.trouble and not found.link.figure.unit else ()
         texts = (candidate.text, *as_typed, *found.link.figure.others, *found.also)
         made += [o for text in texts if (o := _option(candidate.measurement, text, naming))]
@@ -325,4 +344,3 @@ def _message(found: Found, options: Sequence[Option], naming: Naming) -> str:
     if len(readings) > 1:
         return "Which reading is it?"
     return f"Is this the {labels[0]}, read here and now?" if len(options) == 1 else "Which figure is right?"
-

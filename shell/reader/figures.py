@@ -1,4 +1,4 @@
-"""Figures of a text put together (ranges, parts of a whole, alternatives) and told from those that count things."""
+"""Figures put together (ranges, parts of a whole, alternatives), and those that count things set aside."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def figured(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
 
 
 def _detached(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
-    """ "Rpm 135 amps 520": the unit behind a figure is the name of the next where its own stands before it."""
+    """ "Rpm 135 amps 520": the unit behind a figure names the next where its own stands before it."""
     made: list[Token] = []
     for token in found:
         before = unit_called(made[-1].text) if made and len(made[-1].text) > 1 else None
@@ -30,7 +30,9 @@ def _detached(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
         apart = token.text.rpartition(" ") if figure and figure.unit else ("", "", "")
         if figure and before and apart[1] and before.dimension != figure.unit.dimension:  # type: ignore[union-attr]
             middle = token.start + len(apart[0])
-            made.append(replace(token, text=apart[0], end=middle, figure=replace(figure, text=apart[0], unit=None)))
+            made.append(
+                replace(token, text=apart[0], end=middle, figure=replace(figure, text=apart[0], unit=None))
+            )
             made.append(Token("word", apart[2], lexicon.key(apart[2]), middle + 1, token.end))
         else:
             made.append(token)
@@ -208,7 +210,9 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
         return False
     further = _word(found, at + 2)
     if further and figure.whole and not figure.unit and behind.key in lexicon.everyday:
-        behind = further if further.key in lexicon.single("counted") - lexicon.trade else behind  # "10 more minutes"
+        behind = (
+            further if further.key in lexicon.single("counted") - lexicon.trade else behind
+        )  # "10 more minutes"
     if figure.unit is not None:
         described = _is(found, at - 1, "article", lexicon) and not found[at].text.lower().endswith("s")
         return (described and figure.whole) or behind.key in lexicon.single("described")
@@ -227,7 +231,9 @@ def _numbers(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     if figure is None or before is None:
         return False
     digits = figure.text.split()[0]
-    short = digits.isdecimal() and (figure.unit is None or len(digits) < 3 and figure.unit.name in ("A", "m", "L"))
+    short = digits.isdecimal() and (
+        figure.unit is None or (len(digits) < 3 and figure.unit.name in ("A", "m", "L"))
+    )
     if before.key in lexicon.single("numbered"):
         return short and not (figure.unit and " " in found[at].text)
     small = before.key in lexicon.single("numbered_small") and figure.whole and figure.unit is None
@@ -237,7 +243,12 @@ def _numbers(found: list[Token], at: int, lexicon: Lexicon) -> bool:
 def _tells_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     """ "call me at 5": a small whole number behind such a word, among words of no reading."""
     figure = found[at].figure
-    if figure is None or not figure.whole or figure.unit is not None or not _is(found, at - 1, "clock", lexicon):
+    if (
+        figure is None
+        or not figure.whole
+        or figure.unit is not None
+        or not _is(found, at - 1, "clock", lexicon)
+    ):
         return False
     if float(figure.text.split()[-1]) > _CLOCK:
         return False

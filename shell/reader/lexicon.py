@@ -17,20 +17,21 @@ Keys = tuple[str, ...]
 """Words in the form in which they are compared."""
 
 NAME_LENGTH: Final = 7  # words of a name, at most, that are looked up at once
-_SIGN: Final = re.compile(r"(?<![^\W\d_])([+-])(?=[ ]?(?:ve\b|leg|side|post|cable|clamp|terminal))", re.I)
+_SIGN: Final = re.compile(r"(?<![^\W\d_])([+-])(?=[ ]?(?:ve\b|leg|side|post|cable|clamp|terminal))", re.I)  # noqa: FURB167
 
 
 @dataclass
 class Lexicon:
     """Names, values and sayings of one knowledge base in one language, as keys.
 
-    names: a name -> readings called so. names_of: the other way round.
-    bags: reading -> every word of its names.
-    weights: word -> how much it tells which reading is meant. states: reading -> words
-    for what the machine does meanwhile. trade: every word of a name or state.
-    observed: names of observations. spoken: words of this language, none of other languages' labels. values: observation -> (way to say it,
-    value), longest first. sayings: phrase -> (observation, values). roles: what a phrase
-    does to its sentence -> phrases. literals: names with a figure or a hyphen in them.
+    names: a name -> readings called so; names_of: the other way round. broad: words
+    that several are called in a message, with those that are listed under it. bags: reading -> every
+    word of its names. weights: word -> how much it tells which reading is meant. states:
+    reading -> words for what the machine does meanwhile. trade: every word of a name or state.
+    observed: names of observations. values: observation -> (way to say it, value), longest
+    first. sayings: phrase -> (observation, values). roles: what a phrase does to its sentence
+    -> phrases. literals: names with a figure or a hyphen in them. spoken: words of this
+    language, without the labels that all languages share.
     """
 
     knowledge: Knowledge
@@ -38,6 +39,7 @@ class Lexicon:
     stemmer: Stemmer
     names: dict[Keys, tuple[str, ...]] = field(default_factory=dict)
     names_of: dict[str, tuple[Keys, ...]] = field(default_factory=dict)
+    broad: dict[str, tuple[str, ...]] = field(default_factory=dict)
     bags: dict[str, frozenset[str]] = field(default_factory=dict)
     weights: dict[str, float] = field(default_factory=dict)
     states: dict[str, frozenset[str]] = field(default_factory=dict)
@@ -98,7 +100,9 @@ class Lexicon:
 
     def settle(self) -> None:
         """Work out what follows from the tables, once they are full."""
-        self._singles = {role: frozenset(p[0] for p in said if len(p) == 1) for role, said in self.roles.items()}
+        self._singles = {
+            role: frozenset(p[0] for p in said if len(p) == 1) for role, said in self.roles.items()
+        }
 
 
 def _joined(text: str) -> str:
@@ -170,7 +174,11 @@ def _lexicon(knowledge: Knowledge, language: str, words: list[Words]) -> Lexicon
     made.when = _when(made, knowledge, _merged(w.when for w in words))
     _gather(made)
     made.spoken = frozenset(
-        made.stemmer.stem(word) for w in words for said in w.tables() for phrase in said for word in WORD.findall(phrase)
+        made.stemmer.stem(word)
+        for w in words
+        for said in w.tables()
+        for phrase in said
+        for word in WORD.findall(phrase)
     )
     return made
 
@@ -198,8 +206,11 @@ def _name(made: Lexicon, knowledge: Knowledge, more: Mapping[str, list[str]]) ->
             owners[key] = owners.get(key, 0) + 1
     made.weights = {key: 1 / count**0.5 for key, count in owners.items()}
     broad = made.single("broad")
+    made.broad = {keys[0]: tuple(ids) for keys, ids in names.items() if len(keys) == 1 and keys[0] in broad}
     made.names = {
-        keys: tuple(i for i in ids if not (len(keys) == 1 and keys[0] in broad and knowledge.measurements[i].numeric))
+        keys: tuple(
+            i for i in ids if not (len(keys) == 1 and keys[0] in broad and knowledge.measurements[i].numeric)
+        )
         for keys, ids in names.items()
         if keys
     }
@@ -237,7 +248,12 @@ def _tell_values(made: Lexicon, knowledge: Knowledge, said: Mapping[str, list[st
             continue
         found: dict[Keys, dict[str, None]] = {}
         for band in m.bands:
-            for call in (band, m.band_labels.get(band, ""), *said.get(band, ()), *said.get(f"{m.id}.{band}", ())):
+            for call in (
+                band,
+                m.band_labels.get(band, ""),
+                *said.get(band, ()),
+                *said.get(f"{m.id}.{band}", ()),
+            ):
                 keys = made.saying(made.keys(call)) or made.keys(call)
                 if keys:
                     found.setdefault(keys, {})[band] = None
@@ -282,7 +298,9 @@ def _gather(made: Lexicon) -> None:
     made.trade = frozenset(made.weights).union(*made.states.values())
     made.vocabulary = frozenset(words)
     made.observed = frozenset(
-        keys for keys, ids in made.names.items() if not all(made.knowledge.measurements[i].numeric for i in ids)
+        keys
+        for keys, ids in made.names.items()
+        if not all(made.knowledge.measurements[i].numeric for i in ids)
     )
     made.everyday = everyday
     made.near = NearSpellings(w for w in words - everyday if len(w) > 3 and unit_called(w) is None)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 from typing import Final
 
 from crankpath.shell.reader.lexicon import Keys, Lexicon
@@ -50,13 +50,18 @@ def linked(
     tokens: Sequence[Token], first: int, last: int, figures: Sequence[tuple[int, Figure]], naming: Naming
 ) -> list[Linked]:
     """Each figure of a sentence with its words, in order."""
-    stretches = [s for s in stretches_in(tokens, first, last, naming.lexicon) if not _passed(tokens, s, naming)]
+    stretches = [
+        s for s in stretches_in(tokens, first, last, naming.lexicon) if not _passed(tokens, s, naming)
+    ]
     header = _header(tokens, stretches, figures)
     context = header.keys if header else ()
     rest = [s for s in stretches if s is not header]
     rows = _rows(tokens, rest, figures)
     if rows:
-        return [Linked(at, f, s.keys, context, ((s.first, s.last),)) for (at, f), s in zip(figures, rows, strict=True)]
+        return [
+            Linked(at, f, s.keys, context, ((s.first, s.last),))
+            for (at, f), s in zip(figures, rows, strict=True)
+        ]
     gaps = _gaps(rest, figures)
     shares = _shared(tokens, gaps, figures, naming, context)
     made = []
@@ -118,8 +123,8 @@ def _rows(
     """The names of "pos/neg .35/.24": as many names in a row as figures in a row behind them."""
     if len(figures) < 2 or len(stretches) != len(figures) or stretches[-1].last > figures[0][0]:
         return []
-    apart = [(a.last, b.first) for a, b in zip(stretches, stretches[1:], strict=False)]
-    apart += [(a + 1, b) for (a, _), (b, _) in zip(figures, figures[1:], strict=False)]
+    apart = [(a.last, b.first) for a, b in pairwise(stretches)]
+    apart += [(a + 1, b) for (a, _), (b, _) in pairwise(figures)]
     breaks = all(b - a == 1 and (tokens[a].kind == "soft" or len(tokens[a].text) <= 3) for a, b in apart)
     return list(stretches) if breaks else []
 
@@ -170,7 +175,9 @@ def _cost(tokens: Sequence[Token], stretch: Stretch, at: int, lexicon: Lexicon) 
     behind = stretch.first > at
     between = tokens[at + 1 : stretch.first] if behind else tokens[stretch.last : at]
     quiet = lexicon.single("filler") | lexicon.single("prepositions")
-    breaks = any(t.text not in ":=(" and (t.kind == "soft" or t.key in lexicon.single("joining")) for t in between)
+    breaks = any(
+        t.text not in ":=(" and (t.kind == "soft" or t.key in lexicon.single("joining")) for t in between
+    )
     talk = sum(t.kind == "word" and t.key not in quiet for t in between)
     cost = min(_TALK * talk, _MOST_TALK)
     if not behind:

@@ -20,6 +20,7 @@ from crankpath.shell.reader.tokens import Figure
 _CALLED: Final = 2.0  # called exactly so
 _LONGER: Final = 0.4  # each further word of the name
 _WORD: Final = 0.9  # a word of its names, times what the word tells
+_BROAD: Final = 0.3  # called so in the knowledge base, though the word can mean others
 _STATE: Final = 0.4  # the state it is read in is told
 _STRAY: Final = 0.8  # a word of another reading's names
 _WORST: Final = 2.4
@@ -66,14 +67,16 @@ class Naming:
     def _candidates(
         self, bag: Keys, figure: Figure, context: Keys = (), state: str = ""
     ) -> tuple[Candidate, ...]:
-        """Readings that a figure among these words may be, best first; state: what the machine is known to do."""
+        """Readings that a figure among these words may be, best first; state: what the machine does."""
         found = []
         for m, (score, called, stray) in self.words(bag, context).items():
             if not self._fits(m, figure):
                 continue
             fit = self.fit(m, figure)
             same = _STATE if self.lexicon.knowledge.measurements[m].state == state else 0.0
-            found.append(Candidate(m, score + same + fit.score, fit.text, fit.understood, fit.trouble, stray, called))
+            found.append(
+                Candidate(m, score + same + fit.score, fit.text, fit.understood, fit.trouble, stray, called)
+            )
         return tuple(sorted(found, key=lambda c: (-c.score, c.measurement))[:8])
 
     def best(self, bag: Keys, figure: Figure, context: Keys = ()) -> float:
@@ -107,9 +110,12 @@ class Naming:
             own, state = lexicon.bags[m.id], lexicon.states[m.id]
             name = called.get(m.id, 0)
             score = _CALLED + _LONGER * (name - 1) if name else 0.0
-            score += sum(_WORD * lexicon.weights[key] for key in dict.fromkeys(told) if key in own) * (0.3 if name else 1)
+            score += sum(_WORD * lexicon.weights[key] for key in dict.fromkeys(told) if key in own) * (
+                0.3 if name else 1
+            )
             stray = sum(1 for key in dict.fromkeys(told) if key not in own and key not in state)
             score -= min(_STRAY * stray, _WORST)
+            score += _BROAD * any(m.id in lexicon.broad.get(key, ()) for key in told)
             score += _STATE * any(key in state for key in (*bag, *context))
             score += self._asked_for(m, told)
             if name or score > 0 or m.id == self.asked or not told:

@@ -24,7 +24,9 @@ def with_number_words(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
             made.append(found[at])
             at += 1
         else:
-            made.append(Token("figure", _text(found, at, end), "", found[at].start, found[end - 1].end, figure))
+            made.append(
+                Token("figure", _text(found, at, end), "", found[at].start, found[end - 1].end, figure)
+            )
             at = end
     return made
 
@@ -39,7 +41,9 @@ def _run(found: Sequence[Token], first: int, lexicon: Lexicon) -> int:
     while last < len(found) and last - first < _MOST:
         token = found[last]
         bare = token.figure is not None and token.figure.whole and token.figure.unit is None
-        spoken = token.kind == "word" and (token.key in lexicon.numbers or token.key in lexicon.single("point"))
+        spoken = token.kind == "word" and (
+            token.key in lexicon.numbers or token.key in lexicon.single("point")
+        )
         if not (spoken or bare or _linked(found, last, first, lexicon)):
             break
         last += 1
@@ -61,7 +65,9 @@ def _number(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> 
     half, after = _half(found, last, lexicon)
     if all(token.kind == "figure" for token in run) and (not half or len(run) > 1):
         return None, first
-    points = [i for i, token in enumerate(run) if token.key in lexicon.single("point") and token.kind == "word"]
+    points = [
+        i for i, token in enumerate(run) if token.key in lexicon.single("point") and token.kind == "word"
+    ]
     values = [_value(token, lexicon) for token in run]
     if len(points) > 1:
         return None, first
@@ -80,7 +86,11 @@ def _number(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> 
     number = f"{float(number) + half:g}" if half else number
     unit, end = _unit(found, after)
     alone = len(run) == 1 and not half and unit is None
-    if alone and not (float(number) >= 13 or (number != "1" and float(number) % 1 == 0 and _closes(found, last, lexicon)) or _begins(found, last, lexicon)):
+    if alone and not (
+        float(number) >= 13
+        or (number != "1" and float(number) % 1 == 0 and _closes(found, last, lexicon))
+        or _begins(found, last, lexicon)
+    ):
         return None, first
     return Figure(number + (f" {unit.name}" if unit else ""), unit, "." not in number), end
 
@@ -131,7 +141,12 @@ def _digits(values: Sequence[float]) -> str:
 def _half(found: Sequence[Token], at: int, lexicon: Lexicon) -> tuple[float, int]:
     """ "and a half" behind a whole number."""
     keys = [token.key for token in found[at : at + 3]]
-    if len(keys) == 3 and lexicon.numbers.get(keys[2]) == 0.5 and found[at].kind == "word" and len(keys[1]) <= 3:
+    if (
+        len(keys) == 3
+        and lexicon.numbers.get(keys[2]) == 0.5
+        and found[at].kind == "word"
+        and len(keys[1]) <= 3
+    ):
         return 0.5, at + 3
     return 0.0, at
 

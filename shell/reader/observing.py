@@ -1,4 +1,4 @@
-"""Observations of a text: the one asked for, those named with a value, and phrases that are one by themselves."""
+"""Observations of a text: the one asked for, those named with a value, phrases that speak for themselves."""
 
 from __future__ import annotations
 
@@ -89,7 +89,11 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     if "history" in m.kinds and any(hit.roles & {"condition"} for hit in hits):
         _ask(page, m, m.bands, hits[0].first, hits[-1].last, "")  # "always when it rains"
         return
-    hits = [hit for hit in hits if "symptom" not in m.kinds or hit.last - hit.first > 1 or not _of_another(page, m, hit)]
+    hits = [
+        hit
+        for hit in hits
+        if "symptom" not in m.kinds or hit.last - hit.first > 1 or not _of_another(page, m, hit)
+    ]
     if not hits:
         return
     first, last = min(h.first for h in hits), max(h.last for h in hits)
@@ -100,7 +104,9 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
         values = [certain[0].values[0]]  # "one click ... clicks": the fuller phrase tells
     if not positive:
         denied = {v for h in hits for v in h.values}
-        _ask(page, m, [b for b in m.bands if b not in denied], first, last, "Says what it is not; what is it?")
+        _ask(
+            page, m, [b for b in m.bands if b not in denied], first, last, "Says what it is not; what is it?"
+        )
     elif len(values) == 1 and not any(h.roles & DOUBTED for h in positive) and not _lost(page, positive):
         _take(page, m, values[0], first, last)
     else:
@@ -114,7 +120,10 @@ def _of_another(page: Page, m: Measurement, hit: Hit) -> bool:
     clause = sentence.clause(hit.first)
     names = _names(page, sentence)
     return any(
-        clause and clause.first <= run[0] < clause.last and m.id not in ids and not run[0] <= hit.first < run[1]
+        clause
+        and clause.first <= run[0] < clause.last
+        and m.id not in ids
+        and not run[0] <= hit.first < run[1]
         for run, ids in names
     )
 
@@ -168,8 +177,12 @@ def _nearest(
     """The value said of a name: behind it first, then before it; in its clause, or alone in the next."""
     hits = [h for h in hits if h.last <= name[0] or h.first >= name[1]]
     hits = [h for h in hits if not any(page.used[h.first : h.last])]
-    behind = [h for h in hits if name[1] <= h.first <= name[1] + _REACH and not _between(others, name[1], h.first)]
-    before = [h for h in hits if name[0] - _REACH <= h.last <= name[0] and not _between(others, h.last, name[0])]
+    behind = [
+        h for h in hits if name[1] <= h.first <= name[1] + _REACH and not _between(others, name[1], h.first)
+    ]
+    before = [
+        h for h in hits if name[0] - _REACH <= h.last <= name[0] and not _between(others, h.last, name[0])
+    ]
     here = sentence.clause(name[0])
     same = [h for h in (*behind, *before[::-1]) if here and here.first <= h.first < here.last]
     return next(iter((*same, *behind)), None)
@@ -186,7 +199,9 @@ def _tell_named(page: Page, found: dict[str, Hit], run: Run) -> None:
     roles = frozenset().union(*(h.roles for h in found.values()))
     both = any(t.key in page.lexicon.single("both") for t in page.tokens[max(first - 2, 0) : last])
     if roles & ELSEWHERE:
-        page.notes.append(Note(page.text(first, last), "of another machine or time", page.tokens[first].start))
+        page.notes.append(
+            Note(page.text(first, last), "of another machine or time", page.tokens[first].start)
+        )
     elif any(h.negated for h in found.values()):
         for m, hit in found.items():
             rest = [b for b in kb.measurements[m].bands if b not in hit.values]
@@ -288,6 +303,8 @@ def _take(page: Page, m: Measurement, value: str, first: int, last: int) -> None
 
 def _ask(page: Page, m: Measurement, values: Sequence[str], first: int, last: int, message: str) -> None:
     options = tuple(Option(m.id, value, value) for value in values)
-    asked = message or (f"Is this what is meant by {m.label}?" if len(options) == 1 else f"{m.label}: which is it?")
+    asked = message or (
+        f"Is this what is meant by {m.label}?" if len(options) == 1 else f"{m.label}: which is it?"
+    )
     page.asked.append(Doubt(asked, options, page.text(first, last), page.tokens[first].start))
     page.use(first, last)

@@ -34,5 +34,9 @@ class View:
 def view(tokens: Sequence[Token], first: int, last: int, skipped: Iterable[str] = ()) -> View:
     """The words of a stretch, without those skipped; breaks of a clause are passed over."""
     left_out = frozenset(skipped)
-    at = tuple(i for i in range(first, last) if tokens[i].kind in ("word", "joining") and tokens[i].key not in left_out)
+    at = tuple(
+        i
+        for i in range(first, last)
+        if tokens[i].kind in ("word", "joining") and tokens[i].key not in left_out
+    )
     return View(tuple(tokens[i].key for i in at), at)

@@ -79,4 +79,3 @@ class Understanding:
     notes: tuple[Note, ...] = ()
     talk: tuple[str, ...] = ()
     cut: int = 0
-

@@ -21,7 +21,9 @@ def take_symptoms(page: Page) -> list[tuple[int, bool]]:
     words = view(page.tokens, 0, len(page.tokens), lexicon.unsaid)
     found = []
     for role, there in (("present", True), ("away", False)):
-        phrases = {p for said in lexicon.roles.get(role, ()) if len(p := lexicon.saying(said)) > 1 or p == said}
+        phrases = {
+            p for said in lexicon.roles.get(role, ()) if len(p := lexicon.saying(said)) > 1 or p == said
+        }
         for first, last in words.runs(phrases):
             if not there and negated(page, first):
                 continue

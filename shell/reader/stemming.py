@@ -43,7 +43,9 @@ class Stemmer:
             left = low[: -len(ending)]
             least = 3 if len(ending) > 1 or ending == "s" else 4
             if low.endswith(ending) and len(left) >= least and not low.endswith("ss"):
-                doubled = len(ending) > 1 and len(left) > 3 and left[-1] == left[-2] and left[-1] not in "lsze"
+                doubled = (
+                    len(ending) > 1 and len(left) > 3 and left[-1] == left[-2] and left[-1] not in "lsze"
+                )
                 return _without_e(left[:-1] if doubled else left)
         return _without_e(low)
 

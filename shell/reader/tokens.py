@@ -29,7 +29,9 @@ _ASIDE: Final = re.compile(
     )(?![.,]?\d)""",
     re.IGNORECASE | re.VERBOSE,
 )
-_LISTED: Final = re.compile(r"(?<![^\n])[ \t]*(?:\d{1,2}[).](?=\s+\S)|[-*•](?=\s))")  # "1) ", "- " at a line's start
+_LISTED: Final = re.compile(
+    r"(?<![^\n])[ \t]*(?:\d{1,2}[).](?=\s+\S)|[-*•](?=\s))"
+)  # "1) ", "- " at a line's start
 _UNIT: Final = re.compile(r"[ \t]?(r/min|u/min|1/min|°\s?[cf]|%|[^\W\d_]+)(?![^\W_])", re.IGNORECASE)
 _SHARP_UNIT: Final = re.compile(r"(mv|v)(?=\d)", re.IGNORECASE)
 _SPLIT_VOLTS: Final = re.compile(r"(\d{1,2})[vV](\d{1,2})(?![\d.,]|\w)")  # 12V6, as on circuit diagrams
@@ -110,7 +112,9 @@ def _token(text: str, at: int, lexicon: Lexicon) -> Token | None:
     if _begins(text, at) and (found := _ASIDE.match(text, at)) and not _named(found.group(), lexicon):
         return Token("aside", found.group(), "", at, found.end())
     if found := _SIGNED_NAME.match(text, at):
-        key = lexicon.stemmer.stem("positive" if (found[1] or found[2]).lower() in ("+", "plus") else "negative")
+        key = lexicon.stemmer.stem(
+            "positive" if (found[1] or found[2]).lower() in ("+", "plus") else "negative"
+        )
         return Token("word", found.group().strip(), key, at, found.end())
     if figure := _figure(text, at, lexicon):
         return figure
@@ -155,7 +159,14 @@ def _figure(text: str, at: int, lexicon: Lexicon) -> Token | None:
         mark, at = text[at].strip("+"), at + 1
     if split := _SPLIT_VOLTS.match(text, at):
         unit = UNITS["V"]
-        return Token("figure", text[start : split.end()], "", start, split.end(), Figure(f"{split[1]}.{split[2]} V", unit))
+        return Token(
+            "figure",
+            text[start : split.end()],
+            "",
+            start,
+            split.end(),
+            Figure(f"{split[1]}.{split[2]} V", unit),
+        )
     number = NUMBER.match(text, at)
     if number is None:
         return None
