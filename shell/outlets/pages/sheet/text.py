@@ -72,7 +72,7 @@ def _list(title: str, items: list[str], width: int) -> Iterator[str]:
 def _row(row: Row, width: int) -> Iterator[str]:
     mark = MARKS[row.mark]
     limit = f"   ({row.limit})" if row.limit else ""
-    yield from wrapped(f"{row.what}: {row.value}{limit}", width, f"{row.number:>3} {mark:<5} ")
+    yield from wrapped(f"{row.what}: {row.value}{' (set aside)' if row.set_aside else ''}{limit}", width, f"{row.number:>3} {mark:<5} ")
     said = ", ".join(part for part in (row.at, row.by) if part)
     for text in (row.remark, said):
         if text:
@@ -124,9 +124,10 @@ def _named(name: str, figures: tuple[Figure, ...]) -> str:
 
 
 def _said(figure: Figure) -> str:
-    value = " -> ".join(text for text in (figure.before, figure.after) if text)
+    value = " -> ".join(text for text in (figure.before, figure.after, "not read again" * figure.due) if text)
     mark = f" {MARKS[figure.mark]}" if figure.mark != "none" else ""
-    return f"{value}{mark}"
+    aside = "".join(f", {text} (set aside)" for text in figure.set_aside)
+    return f"{value}{mark}{aside}"
 
 
 def _findings(sheet: Sheet, width: int) -> Iterator[str]:
