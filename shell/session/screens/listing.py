@@ -74,7 +74,8 @@ def _equipment_words(kb: Knowledge, event: Event) -> str:
 def entry_list(state: CaseState, width: int) -> list[str]:
     """The entries numbered as `back N` takes them; what could not be used says so."""
     trouble = {e.event.id: e.trouble for e in state.entered if e.trouble}
-    aside = {e.event.id: SET_ASIDE for e in state.entered if e.entry and not state.case.assessment.stands(e.entry)}
+    stands = state.case.assessment.stands
+    aside = {e.event.id: SET_ASIDE for e in state.entered if e.entry and not stands(e.entry)}
     lines: list[str] = []
     for n, event in enumerate(takeable(state), 1):
         lines += wrapped(event_words(state.kb, event) + aside.get(event.id, ""), width, f"{n:>4}  ", "      ")

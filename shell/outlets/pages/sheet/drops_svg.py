@@ -143,9 +143,10 @@ def _figure(sheet: Sheet, figure: Figure, x: float, middle: float, anchor: str) 
 
 def _said(figure: Figure) -> list[tuple[str, bool]]:
     mark = {"pass": "pass", "near": "NEAR", "fail": "FAIL"}.get(figure.mark, "")
-    after = "not read again" if figure.due else figure.after
-    if figure.before and after:
-        said = [(figure.before, False), (f"→ {after}", not figure.due)]
+    if figure.due:
+        return [(figure.before, False), ("before", False)]
+    if figure.before and figure.after:
+        said = [(figure.before, False), (f"→ {figure.after}", True)]
     else:
         said = [(figure.after or figure.before, True)]
     return [*said, (mark, False)] if mark else said
@@ -173,5 +174,7 @@ def _crossing(
 
 
 def _words(figure: Figure) -> str:
-    values = " → ".join(value for value in (figure.before, figure.after, "not read again" * figure.due) if value)
+    if figure.due:
+        return f"{figure.before}, before the repair"
+    values = " → ".join(value for value in (figure.before, figure.after) if value)
     return f"{values}, {figure.mark}" if figure.mark != "none" else values

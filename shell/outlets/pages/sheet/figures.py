@@ -71,9 +71,9 @@ def figure(case: Case, pair: Pair) -> Figure:
     m = pair.measurement
     now = pair.after or pair.before
     due = bool(case.assessment.repairs) and pair.after is None
-    mark, aside = "none", ()
+    mark = "none"
+    aside = tuple(value_words(m, take.value) for take in now.set_aside) if now is not None else ()
     if now is not None:
-        aside = tuple(value_words(m, take.value) for take in now.set_aside)
         facts = case.assessment.context(now.repair_epoch, now.symptom).facts
         mark = "none" if due else mark_of(m, now.value, facts)
     said = [value_words(m, taken.value) if taken else "" for taken in (pair.before, pair.after)]

@@ -65,7 +65,7 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
         about=meta.about,
         written_at=meta.written_at,
         equipment=tuple(_equipment(case)),
-        state=_STATES[repairs[-1].cured] if repairs else "not repaired" if meta.closed else "not repaired yet",
+        state=_STATES[repairs[-1].cured] if repairs else f"not repaired{'' if meta.closed else ' yet'}",
         rows=rows,
         circuit=circuit_figures(case),
         budgets=budgets(case),
@@ -236,8 +236,9 @@ def _ruled_out(case: Case) -> Iterator[RuledOutLine]:
 def _verdict(case: Case, closed: bool) -> str:
     repairs, verdict = case.assessment.repairs, case.verdict()
     if closed and not (repairs and repairs[-1].cured):
-        how = f"after: {case.kb.repairs[repairs[-1].repair].label}; nobody noted a cure" if repairs else "unrepaired"
-        return f"Closed {how}."
+        if not repairs:
+            return "Closed, nothing repaired."
+        return f"Closed after: {case.kb.repairs[repairs[-1].repair].label}; nobody noted a cure."
     if verdict.action == "measure" and verdict.measurement is not None and repair_sentence(case) is None:
         open_still = "Not cured yet" if repairs else "Not proven yet"
         return f"{open_still}. Next reading: {case.kb.measurements[verdict.measurement].label}."

@@ -55,7 +55,7 @@ Where the cranking voltage went
 
 The circuit with each voltage where it was read
 -----------------------------------------------
-  [ battery; battery while cranking 10.9 V pass
+  [ battery; battery while cranking 10.9 V, before the repair
   o B+ post
   |   positive cable   0.9 V -> 80 mV pass
   o stud
