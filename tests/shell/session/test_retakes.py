@@ -1,4 +1,4 @@
-"""A corrected reading: what counts and what is shown, in the sitting, after reopening, in files and copies."""
+"""A corrected reading: what counts and what is shown, in the sitting, after reopening, in copies."""
 
 from __future__ import annotations
 
@@ -19,6 +19,14 @@ from crankpath.shell.store import Store, open_store
 AT = "2031-05-04T08:00:00Z"
 EQUIPMENT = {"system_voltage": 24, "disconnect_switch": "positive", "ground_path": "frame"}
 Causes = dict[str | None, float]
+
+
+@pytest.fixture
+def taken(small: Knowledge, sit: Callable[..., Any]) -> Any:
+    """A case that is taken, at its first reading."""
+    sitting = sit(small)
+    sitting.type("it only hums", "slow", "every time", "")
+    return sitting
 
 
 def causes(case: Case) -> Causes:

@@ -16,8 +16,9 @@ def shipped() -> Knowledge:
 @pytest.fixture
 def corrected(shipped: Knowledge) -> Case:
     case = Case(shipped)
-    for name, value in (("crank_behaviour", "slow"), ("positive_leg_drop", "3.1 V"), ("positive_leg_drop", "0.2 V")):
-        case.record(name, value)
+    case.record("crank_behaviour", "slow")
+    for value in ("3.1 V", "0.2 V"):
+        case.record("positive_leg_drop", value)
     return case
 
 
@@ -34,7 +35,7 @@ def test_readings_as_data_have_the_take_that_stands_its_error_and_those_set_asid
 
 @pytest.mark.parametrize(
     ("cured", "said"),
-    [(True, "Verdict: cured by: clean positive"), (None, "Verdict: proof is due of: clean positive")],
+    [(True, "Verdict: cured by: "), (None, "Verdict: proof is due of: ")],
 )
 def test_a_repaired_machine_is_not_called_unproven_or_stuck(
     shipped: Knowledge, cured: bool | None, said: str
@@ -44,5 +45,5 @@ def test_a_repaired_machine_is_not_called_unproven_or_stuck(
     case.record("positive_post_drop", "1.5 V")
     case.repaired("clean_positive_post", cured=cured)
     lines = diagnosis(case)
-    assert any(line.startswith(said) for line in lines)
+    assert any(line.startswith(said + shipped.repairs["clean_positive_post"].label[:20]) for line in lines)
     assert not any("stuck" in line or "not proven" in line.lower() for line in lines)

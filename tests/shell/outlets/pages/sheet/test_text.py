@@ -61,7 +61,7 @@ The circuit with each voltage where it was read
   o stud
   ( starter motor
   o case
-  |   ground cable   90 mV pass
+  |   ground cable   90 mV, before the repair
   o B- post
 
 """
