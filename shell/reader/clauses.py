@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from crankpath.shell.reader.lexicon import Lexicon
-from crankpath.shell.reader.phrases import Run, view
-from crankpath.shell.reader.tokens import Token, spans
+from crankpath.shell.reader.pieces.lexicon import Lexicon
+from crankpath.shell.reader.pieces.phrases import Run, view
+from crankpath.shell.reader.pieces.tokens import Token, spans
 
 _ROLES: Final = (
     "now", "other", "past", "earlier", "should", "planned", "hedge", "told", "correction", "helped", "works",

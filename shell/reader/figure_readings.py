@@ -13,8 +13,8 @@ from crankpath.shell.reader.clauses import DOUBTED, ELSEWHERE, Sentence
 from crankpath.shell.reader.linking import Linked, linked
 from crankpath.shell.reader.naming import Candidate, Naming
 from crankpath.shell.reader.page import Page
+from crankpath.shell.reader.pieces.tokens import Figure, Token
 from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
-from crankpath.shell.reader.tokens import Figure, Token
 
 # Marks: from _SURE on a reading is taken where the next is _CLEAR behind; from _MAYBE on it is asked about.
 _SURE: Final = 1.9
@@ -22,8 +22,9 @@ _SURE_WITH_STRAY: Final = 2.6  # where another reading is named as well
 _CLEAR: Final = 0.75
 _MAYBE: Final = 1.0
 _NEAR: Final = 1.3  # options are at most this much behind the best
-_LOOSE: Final = 0.4  # without a name: the least for asking
+_LOOSE: Final = 0.35  # without a name: the least for asking
 _MOST: Final = 5
+_FEW: Final = 3  # readings that a figure with nothing but a unit may be, to be asked about
 _TALK: Final = 0.2  # a word that has nothing to do with a reading, where nothing is named
 _TALK_FAR: Final = 0.05  # in another clause of the sentence
 _AROUND: Final = 30  # tokens on either side that are looked at
@@ -277,7 +278,7 @@ def _tell(page: Page, found: Found, naming: Naming) -> None:
         and _here(best.measurement, naming)
     ):
         _take(page, found, best, naming, at)
-    elif options and not (found.bare and not naming.asked and len(options) > 3):
+    elif options and (naming.asked or not found.bare or (found.link.figure.unit and len(options) <= _FEW)):
         page.asked.append(Doubt(_message(found, options, naming), options, found.words, at))
         _use(page, found)
     elif found.link.figure is not _ZERO:

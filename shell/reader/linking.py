@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from itertools import pairwise, product
 from typing import Final
 
-from crankpath.shell.reader.lexicon import Keys, Lexicon
 from crankpath.shell.reader.naming import Naming
-from crankpath.shell.reader.phrases import Run
-from crankpath.shell.reader.tokens import Figure, Token
+from crankpath.shell.reader.pieces.lexicon import Keys, Lexicon
+from crankpath.shell.reader.pieces.phrases import Run
+from crankpath.shell.reader.pieces.tokens import Figure, Token
 
 # Marks against a way of sharing out; only their order and distance matter.
 _BEHIND: Final = 0.25  # a name behind its figure, no word between
@@ -97,9 +97,14 @@ def stretches_in(tokens: Sequence[Token], first: int, last: int, lexicon: Lexico
 
 def _passed(tokens: Sequence[Token], stretch: Stretch, naming: Naming) -> bool:
     """ "After charging 12.7": what went before the reading that was asked for, not its name."""
-    before = tokens[stretch.first - 1] if stretch.first else None
+    back = [
+        t
+        for t in tokens[max(stretch.first - 2, 0) : stretch.first]
+        if t.key not in naming.lexicon.single("filler")
+    ]
+    before = back[-1] if back else None
     times = naming.lexicon.single("turn") - naming.lexicon.single("now")
-    return bool(naming.asked and before and before.key in times and len(stretch.keys) == 1)
+    return bool(naming.asked and before and before.key in times)
 
 
 def _names(token: Token, lexicon: Lexicon) -> bool:

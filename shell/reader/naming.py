@@ -13,8 +13,8 @@ from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.typed.reading import Understood, understand
 from crankpath.engine.typed.units import UNITS, number_in
-from crankpath.shell.reader.lexicon import Keys, Lexicon
-from crankpath.shell.reader.tokens import Figure
+from crankpath.shell.reader.pieces.lexicon import Keys, Lexicon
+from crankpath.shell.reader.pieces.tokens import Figure
 
 # Marks for how well a reading fits the words; only their order and distance matter.
 _CALLED: Final = 2.0  # called exactly so
@@ -59,7 +59,7 @@ class Naming:
     def __init__(self, lexicon: Lexicon, facts: Facts, asked: str | None, comma: bool) -> None:
         self.lexicon, self.facts, self.comma = lexicon, facts, comma
         readings = lexicon.knowledge.measurements
-        self.asked = asked if asked in readings and readings[asked].numeric else None
+        self.asked = asked if asked and asked in readings and readings[asked].numeric else None
         self.candidates = lru_cache(maxsize=4000)(self._candidates)
         self.fit = lru_cache(maxsize=4000)(self._fit)
         self.words = lru_cache(maxsize=4000)(self._words)

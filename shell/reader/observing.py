@@ -11,10 +11,10 @@ from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.typed import spelling
 from crankpath.engine.typed.reading import Understood
 from crankpath.shell.reader.clauses import DOUBTED, ELSEWHERE, Sentence
-from crankpath.shell.reader.lexicon import Keys
 from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.page import Page
-from crankpath.shell.reader.phrases import Run, View
+from crankpath.shell.reader.pieces.lexicon import Keys
+from crankpath.shell.reader.pieces.phrases import Run, View
 from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
 from crankpath.shell.reader.said import negated
 
@@ -70,6 +70,10 @@ def _answered(page: Page, m: Measurement) -> bool:
     if said:
         _take(page, m, said[0], 0, len(page.tokens))
         return True
+    about, values = page.lexicon.sayings.get(keys, ("", ()))
+    if about == m.id and len(values) > 1:
+        _ask(page, m, values, 0, len(page.tokens), "")
+        return True
     found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.bands})
     denied = any(t.key in page.lexicon.single("not") for t in words) and not found.exact
     if found.sure is None or denied or any(t.kind in ("figure", "aside") for t in words):
@@ -107,11 +111,23 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
         _ask(
             page, m, [b for b in m.bands if b not in denied], first, last, "Says what it is not; what is it?"
         )
-    elif len(values) == 1 and not any(h.roles & DOUBTED for h in positive) and not _lost(page, positive):
+    elif len(values) == 1 and not _in_doubt(page, m, values[0], positive) and not _lost(page, positive):
         _take(page, m, values[0], first, last)
     else:
         order = values[::-1] if len(certain) == len(positive) else values
         _ask(page, m, order, first, last, f"{m.label}: which is it?" if len(values) > 1 else "")
+
+
+def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
+    """Said with a doubt, or of a machine that is said to crank as well."""
+    cranks = (
+        "symptom" in m.kinds and value != "normal" and (page.away or _says_works(page))
+    )
+    return bool(cranks) or any(h.roles & DOUBTED for h in hits)
+
+
+def _says_works(page: Page) -> bool:
+    return any("works" in clause.roles for sentence in page.sentences for clause in sentence.clauses)
 
 
 def _of_another(page: Page, m: Measurement, hit: Hit) -> bool:
@@ -236,7 +252,7 @@ def _sayings(page: Page, naming: Naming, asked: str | None) -> None:
                 continue
             said.setdefault(measurement, []).append(Hit(run[0], run[1], values, False, roles))
     for measurement, hits in said.items():
-        _say(page, kb.measurements[measurement], hits)
+        _say(page, kb.measurements[measurement], hits, sure=asked is None)
 
 
 def _works(m: Measurement, roles: frozenset[str]) -> bool:
@@ -244,11 +260,11 @@ def _works(m: Measurement, roles: frozenset[str]) -> bool:
     return "history" in m.kinds and bool(roles & {"works", "helped"})
 
 
-def _say(page: Page, m: Measurement, hits: Sequence[Hit]) -> None:
+def _say(page: Page, m: Measurement, hits: Sequence[Hit], sure: bool) -> None:
     certain = [h for h in hits if len(h.values) == 1]
     values = list(dict.fromkeys(v for h in (certain or hits) for v in h.values))
     first, last = hits[0].first, hits[-1].last if len(values) > 1 else hits[0].last
-    if len(values) == 1 and values != ["normal"] and not any(h.roles & DOUBTED for h in hits):
+    if sure and len(values) == 1 and values != ["normal"] and not any(h.roles & DOUBTED for h in hits):
         _take(page, m, values[0], first, last)
     else:
         _ask(page, m, values, first, last, "")
@@ -270,12 +286,17 @@ def _hits(
     found: list[Hit] = []
     end = first
     for low, high in words.runs(said):
-        if low < end:
+        if low < end or _done_to_it(page, low):
             continue
         keys = lexicon.saying(t.key for t in page.tokens[low:high] if t.kind == "word")
         found.append(Hit(low, high, said[keys], negated(page, low), sentence.roles(low)))
         end = high
     return found
+
+
+def _done_to_it(page: Page, at: int) -> bool:
+    """ "I cleaned it": work done, not what was found."""
+    return at > 0 and page.tokens[at - 1].key in page.lexicon.single("doer")
 
 
 def _view(page: Page, first: int, last: int, skipped: frozenset[str]) -> View:

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.shell.reader.clauses import Sentence, sentences
-from crankpath.shell.reader.figures import figured
-from crankpath.shell.reader.lexicon import Lexicon
-from crankpath.shell.reader.phrases import Run, view
+from crankpath.shell.reader.pieces.figures import figured
+from crankpath.shell.reader.pieces.lexicon import Lexicon
+from crankpath.shell.reader.pieces.phrases import Run, view
+from crankpath.shell.reader.pieces.tokens import Token, folded, rewritten, tokens
 from crankpath.shell.reader.proposals import Doubt, Note, Proposal
-from crankpath.shell.reader.tokens import Token, folded, rewritten, tokens
 
 
 class Page:
@@ -31,6 +31,7 @@ class Page:
         self._starts = [sentence.first for sentence in self.sentences]
         nothing = lexicon.roles.get("nothing", frozenset())
         self.zeros: Sequence[Run] = view(self.tokens, 0, len(self.tokens)).runs(nothing)
+        self.away = False  # the text says that it cranked well meanwhile
         self.taken: list[Proposal] = []
         self.asked: list[Doubt] = []
         self.cannot: list[tuple[int, str, str]] = []

@@ -13,14 +13,14 @@ from typing import Final
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.reader.figure_readings import read_figures
-from crankpath.shell.reader.lexicon import Lexicon, lexicons
 from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.observing import read_observations
 from crankpath.shell.reader.page import Page
+from crankpath.shell.reader.pieces.lexicon import Lexicon, lexicons
+from crankpath.shell.reader.pieces.stemming import WORD
+from crankpath.shell.reader.pieces.tokens import LONGEST
 from crankpath.shell.reader.proposals import Note, Understanding
 from crankpath.shell.reader.said import take_cannots, take_symptoms, with_symptoms
-from crankpath.shell.reader.stemming import WORD
-from crankpath.shell.reader.tokens import LONGEST
 
 _DECIMAL_COMMA: Final = re.compile(r"(?<![\d.,])\d{1,3},\d{1,2}(?![\d,])")
 _SAMPLED: Final = 400  # words that tell the language of a text

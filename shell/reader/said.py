@@ -9,7 +9,7 @@ from dataclasses import replace
 from crankpath.shell.reader.linking import Stretch, stretches_in
 from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.page import Page
-from crankpath.shell.reader.phrases import view
+from crankpath.shell.reader.pieces.phrases import view
 from crankpath.shell.reader.proposals import Doubt, Option, Proposal
 
 _REACH = 3  # words before a phrase in which a "not" turns it
@@ -29,6 +29,7 @@ def take_symptoms(page: Page) -> list[tuple[int, bool]]:
                 continue
             page.silence(first, last)
             found.append((first, there))
+            page.away = page.away or not there
     return sorted(found)
 
 
@@ -54,7 +55,8 @@ def with_symptoms(page: Page, told: Sequence[tuple[int, bool]]) -> None:
         near.setdefault(page.sentence_of(at), set()).add(there)
     numeric = page.lexicon.knowledge.measurements
     places = [page.tokens[sentence.first].start for sentence in page.sentences]
-    homes = {id(t): max(bisect_right(places, t.at) - 1, 0) for t in (*page.taken, *page.asked)}
+    items: list[Proposal | Doubt] = [*page.taken, *page.asked]
+    homes = {id(item): max(bisect_right(places, item.at) - 1, 0) for item in items}
     read = {homes[id(t)] for t in page.taken if numeric[t.measurement].numeric}
     alone = set().union(*(said for sentence, said in near.items() if sentence not in read))
 

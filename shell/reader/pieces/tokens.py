@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from crankpath.engine.typed.units import NUMBER, UNITS, Unit, fold, number_in, unit_called
-from crankpath.shell.reader.lexicon import Lexicon, _joined
-from crankpath.shell.reader.stemming import WORD
+from crankpath.shell.reader.pieces.lexicon import Lexicon, _joined
+from crankpath.shell.reader.pieces.stemming import WORD
 
 LONGEST: Final = 20_000
 """Characters of a text that are read; the reader says when there are more."""
@@ -158,15 +158,8 @@ def _figure(text: str, at: int, lexicon: Lexicon) -> Token | None:
     if text[at : at + 1] in ("+", "-") and (at == 0 or text[at - 1] in " \n:=(~") and start == at:
         mark, at = text[at].strip("+"), at + 1
     if split := _SPLIT_VOLTS.match(text, at):
-        unit = UNITS["V"]
-        return Token(
-            "figure",
-            text[start : split.end()],
-            "",
-            start,
-            split.end(),
-            Figure(f"{split[1]}.{split[2]} V", unit),
-        )
+        volts = Figure(f"{split[1]}.{split[2]} V", UNITS["V"])
+        return Token("figure", text[start : split.end()], "", start, split.end(), volts)
     number = NUMBER.match(text, at)
     if number is None:
         return None

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from crankpath.engine.typed.units import Unit, unit_called
-from crankpath.shell.reader.lexicon import Lexicon
-from crankpath.shell.reader.tokens import Figure, Token
+from crankpath.shell.reader.pieces.lexicon import Lexicon
+from crankpath.shell.reader.pieces.tokens import Figure, Token
 
 _MOST: Final = 8  # number words in a row that are one number
 _LOOSE: Final = frozenset("acflmrvk")
@@ -84,6 +84,8 @@ def _number(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> 
         number = f"{spoken[0]:g}" + (f".{spoken[1]}" if spoken[1] else "")
     half, after = (half, after) if not points else (0.0, last)
     number = f"{float(number) + half:g}" if half else number
+    if after < len(found) and found[after].text.lower() == "k":
+        number, after = f"{float(number) * 1000:g}", after + 1
     unit, end = _unit(found, after)
     alone = len(run) == 1 and not half and unit is None
     if alone and not (

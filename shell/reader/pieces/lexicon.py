@@ -11,7 +11,7 @@ from typing import Final
 from crankpath.engine.knowledge.records import Knowledge, Measurement, Words
 from crankpath.engine.typed.names import calls
 from crankpath.engine.typed.units import UNITS, unit_called
-from crankpath.shell.reader.stemming import WORD, NearSpellings, Stemmer
+from crankpath.shell.reader.pieces.stemming import WORD, NearSpellings, Stemmer
 
 Keys = tuple[str, ...]
 """Words in the form in which they are compared."""
@@ -215,9 +215,9 @@ def _name(made: Lexicon, knowledge: Knowledge, more: Mapping[str, list[str]]) ->
         if keys
     }
     for keys, ids in made.names.items():
-        for m in ids:
-            if knowledge.measurements[m].numeric:
-                made.names_of[m] = (*made.names_of.get(m, ()), keys)
+        for id_ in ids:
+            if knowledge.measurements[id_].numeric:
+                made.names_of[id_] = (*made.names_of.get(id_, ()), keys)
 
 
 def _unworn(made: Lexicon, call: str) -> Keys:

@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import Final
 
 from crankpath.engine.typed.units import UNITS, unit_called
-from crankpath.shell.reader.lexicon import Lexicon
-from crankpath.shell.reader.number_words import with_number_words
-from crankpath.shell.reader.tokens import Figure, Token, rewritten
+from crankpath.shell.reader.pieces.lexicon import Lexicon
+from crankpath.shell.reader.pieces.number_words import with_number_words
+from crankpath.shell.reader.pieces.tokens import Figure, Token, rewritten
 
 _LEAST_WHOLE: Final = 20  # "3 of 10" counts tries, "380 of 900" is a part of a rating
 _CLOCK: Final = 24
@@ -253,6 +253,7 @@ def _tells_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     if float(figure.text.split()[-1]) > _CLOCK:
         return False
     first = max(at - 10, 0)
+    first = max((i + 1 for i in range(first, at) if found[i].kind in ("soft", "hard")), default=first)
     before = [token for token in found[first:at] if token.kind == "word"]
     named = any(lexicon.called((token.key,)) for token in before[:-1])
     talk = sum(_means_nothing(token, lexicon) for token in before)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from crankpath.shell.reader.lexicon import Keys
-from crankpath.shell.reader.tokens import Token
+from crankpath.shell.reader.pieces.lexicon import Keys
+from crankpath.shell.reader.pieces.tokens import Token
 
 Run = tuple[int, int]
 """First token, one past the last."""
@@ -19,7 +19,7 @@ class View:
     keys: Keys
     at: tuple[int, ...]
 
-    def runs(self, phrases: frozenset[Keys] | set[Keys] | dict[Keys, object]) -> list[Run]:
+    def runs(self, phrases: Collection[Keys]) -> list[Run]:
         """Every place where one of the phrases stands, the longest at each place, as token runs."""
         longest = max(map(len, phrases), default=0)
         found: list[Run] = []
