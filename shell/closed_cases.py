@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -35,9 +36,9 @@ def closed_cases(place: str | None, kb: Knowledge) -> Found:
         CaseError: there is nothing at that place. StoreError: the store cannot be opened.
     """
     path = Path(place).expanduser() if place and "://" not in place else None
-    if path is not None and not path.exists():
+    if path is not None and not os.path.exists(path):
         raise CaseError(f"{place}: there is no such folder or store. Check the name.")
-    if path is not None and path.is_dir() and _case_files(path):
+    if path is not None and os.path.isdir(path) and _case_files(path):
         return _sorted_out(_of_folder(path, kb), kb)
     with opened_store(place) as store:
         return _sorted_out(_of_store(store, kb), kb)

@@ -66,7 +66,8 @@ def _equipment_words(kb: Knowledge, event: Event) -> str:
     said = [guesses.fact_words(kb.equipment[f], v) if not isinstance(v, dict) else "cables as built"
             for f, v in told.items() if f in kb.equipment]  # fmt: skip
     if event.body.get("lacks"):
-        said.append("without " + ", ".join(kb.tools[t].label for t in event.body["lacks"] if t in kb.tools))
+        lacks = map(str, event.body["lacks"])
+        said.append("without " + ", ".join(kb.tools[t].label for t in lacks if t in kb.tools))
     what = "when" if event.body.get("asked") == "when" else f"machine {event.body.get('machine', '')}".strip()
     return f"{what}: {', '.join(said) or 'nothing more'}"
 

@@ -39,7 +39,7 @@ def find_place(given: str | os.PathLike[str] | None) -> Place:
     url = _URL.match(meant)
     if url is None:
         path = Path(meant).expanduser()
-        return Place(path / "cases.sqlite" if path.is_dir() else path, None)
+        return Place(path / "cases.sqlite" if os.path.isdir(path) else path, None)
     scheme = url[1].lower()
     rest = meant[url.end() :]
     if scheme.split("+")[0] == "sqlite" and rest.startswith("/") and len(rest) > 1:
