@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from crankpath.engine.errors import CrankpathError
+from crankpath.shell.files import is_there
 
 VARIABLE: Final = "CRANKPATH_SETTINGS"
 _KB: Final = "kb"

@@ -97,7 +97,9 @@ except StoreError as error:
 
 
 @pytest.mark.skipif(not hasattr(os, "getuid") or os.getuid() != 0, reason="only root can become another user")
-@pytest.mark.parametrize("case", ["file of another user", "folder of another user", "folder not to be entered"])
+@pytest.mark.parametrize(
+    "case", ["file of another user", "folder of another user", "folder not to be entered"]
+)
 def test_no_right_to_write_is_one_sentence(case, path, opened, tmp_path):
     if case == "file of another user":
         opened(path).close()
