@@ -72,6 +72,11 @@ def _equipment_words(kb: Knowledge, event: Event) -> str:
     return f"{what}: {', '.join(said) or 'nothing more'}"
 
 
+def said_by(event: Event) -> str:
+    """Who said it, and that it came from a file if it did."""
+    return one_line(event.by, 20) + (", imported" if event.body.get("imported") is True else "")
+
+
 def entry_list(state: CaseState, width: int) -> list[str]:
     """The entries numbered as `back N` takes them; what could not be used says so."""
     trouble = {e.event.id: e.trouble for e in state.entered if e.trouble}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
@@ -91,3 +92,15 @@ def test_an_entry_that_another_version_wrote_ends_nothing(
     assert handover(state, told[0].at, 60)
     assert sheet_text(case_sheet(state, told[0].at))
     assert case_text(state)
+
+
+def test_who_said_it_and_when_comes_through_a_file_and_back(small: Knowledge) -> None:
+    told = [
+        event(0, "opened", name="a"),
+        replace(drop(1, 1), by="field"),
+        replace(event(2, "tries", failures=3, of=10), by="operator"),
+        replace(event(3, "note", text="rained"), by="advisor"),
+    ]
+    _, writes = events_of_text(case_text(state_of(small, told)), "a.yaml", small)
+    kept = [(w.kind, w.by, w.at, w.body.get("imported")) for w in writes if w.at]
+    assert kept == [(e.kind, e.by, e.at, True) for e in told[1:]]
