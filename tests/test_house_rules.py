@@ -209,6 +209,7 @@ def test_functions_are_short_with_few_exceptions() -> None:
     assert {name: lines for name, lines in longer.items() if lines > LONGEST_FUNCTION} == {}
 
 
+@pytest.mark.slow
 def test_types_are_strict(tmp_path: Path) -> None:
     pytest.importorskip("mypy", reason="mypy comes with the extra 'dev'")
     # mypy cannot follow the editable install, so it is shown the installed layout.
