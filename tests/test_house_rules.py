@@ -127,6 +127,7 @@ def test_every_package_folder_says_what_it_is_for() -> None:
         assert ast.get_docstring(tree_of(folder / "__init__.py")), f"{folder}/__init__.py has no docstring"
 
 
+@pytest.mark.slow
 def test_the_wheel_holds_every_module_and_every_data_file_and_nothing_else(tmp_path: Path) -> None:
     pytest.importorskip("setuptools", minversion="77", reason="builds the wheel with setuptools 77 or later")
     source = lay_out(tmp_path / "source")

@@ -57,6 +57,7 @@ def test_control_d_leaves_and_the_next_start_goes_on_where_it_was(window: Callab
     assert again.prompt == asked
 
 
+@pytest.mark.slow
 def test_on_a_phone_what_is_gone_on_with_is_told_in_whole_words(window: Callable[..., Any]) -> None:
     terminal = window(40, 20)
     for line in ("cranks slowly on cold mornings", "", "every time", "", ""):
@@ -75,6 +76,7 @@ def test_tab_completes_a_reading_and_a_command(window: Callable[..., Any]) -> No
     assert "export" in terminal.line
 
 
+@pytest.mark.slow
 def test_two_shells_on_one_case_see_each_others_entries(
     window: Callable[..., Any], tmp_path: Path
 ) -> None:
