@@ -143,6 +143,7 @@ class Measurement:
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
     origin: Origin
+    takes: str | None = None  # which value of a recorded crank it is (settled, lowest, ...); None: no such
     does: tuple[str, ...] = ()  # hazard ids
 
     @property

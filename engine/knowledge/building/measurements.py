@@ -11,6 +11,7 @@ from crankpath.engine.knowledge.problems import quoted
 from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement
 
 PUSHES: Final = ("up", "down", "both")
+TAKES: Final = ("settled", "lowest", "highest", "first_peak", "speed")
 
 
 def measurement(entry: Entry) -> Measurement:
@@ -44,6 +45,7 @@ def measurement(entry: Entry) -> Measurement:
         relative_error=error.number("relative", 0.0, least=0) if error else 0.0,
         absolute_error=error.number("absolute", 0.0, least=0) if error else 0.0,
         state=entry.ref("state", "states"),
+        takes=entry.word("takes", TAKES) if entry.has("takes") else None,
         setups=entry.refs("setups", "setups"),
         tools=entry.refs("tools", "tools"),
         minutes=entry.number("minutes", least=0),
