@@ -34,5 +34,6 @@ def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:
         cautions=tuple(c for c in state.kb.cautions if c in state.cautions),
         confirmed=state.causes,
         notes=tuple(notes),
+        closed=state.closed,
     )
     return sheet_of(state.case, meta)

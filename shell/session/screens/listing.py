@@ -15,6 +15,7 @@ _TAKEABLE = (
     "promised",
 )  # fmt: skip
 _NARROW = 60
+SET_ASIDE = " (set aside)"
 
 
 def takeable(state: CaseState) -> tuple[Event, ...]:
@@ -73,9 +74,11 @@ def _equipment_words(kb: Knowledge, event: Event) -> str:
 def entry_list(state: CaseState, width: int) -> list[str]:
     """The entries numbered as `back N` takes them; what could not be used says so."""
     trouble = {e.event.id: e.trouble for e in state.entered if e.trouble}
+    stands = state.case.assessment.stands
+    aside = {e.event.id: SET_ASIDE for e in state.entered if e.entry and not stands(e.entry)}
     lines: list[str] = []
     for n, event in enumerate(takeable(state), 1):
-        lines += wrapped(event_words(state.kb, event), width, f"{n:>4}  ", "      ")
+        lines += wrapped(event_words(state.kb, event) + aside.get(event.id, ""), width, f"{n:>4}  ", "      ")
         if event.id in trouble:
             lines += wrapped(f"not used: {trouble[event.id]}", width, "    ! ", "      ")
     return lines or [f"{INDENT}Nothing was entered yet."]
