@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from crankpath.engine.errors import DoubtfulReading, ReadingError
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement, Origin
+from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement, MeterError, Origin
 from crankpath.engine.typed.reading import understand
 from crankpath.engine.typed.units import UNITS, in_unit
 
@@ -37,14 +37,13 @@ def measurement(**changes: object) -> Measurement:
         limits=(LimitSet(None, (0.2, 0.4), (), "", HERE),),
         healthy=(HealthyReading(None, (0.9, 0.09, 0.01), HERE),),
         between=("a", "b"),
-        spans=(("a", "b"),),
+        covers=(("a", "b"),),
         leaves_out=(),
         signed=False,
         least=0.0,
         most=Formula.parse("1.3 * system_voltage"),
         doubtful_above=None,
-        relative_error=0.05,
-        absolute_error=0.01,
+        error=MeterError(0.05, 0.01),
         state="cranking",
         setups=(),
         tools=(),
