@@ -120,9 +120,7 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
 
 def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
     """Said with a doubt, or of a machine that is said to crank as well."""
-    cranks = (
-        "symptom" in m.kinds and value != "normal" and (page.away or _says_works(page))
-    )
+    cranks = "symptom" in m.kinds and value != "normal" and (page.away or _says_works(page))
     return bool(cranks) or any(h.roles & DOUBTED for h in hits)
 
 
