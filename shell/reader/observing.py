@@ -113,9 +113,17 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
         )
     elif len(values) == 1 and not _in_doubt(page, m, values[0], positive) and not _lost(page, positive):
         _take(page, m, values[0], first, last)
+        _use_name(page, m, first)
     else:
         order = values[::-1] if len(certain) == len(positive) else values
         _ask(page, m, order, first, last, f"{m.label}: which is it?" if len(values) > 1 else "")
+
+
+def _use_name(page: Page, m: Measurement, at: int) -> None:
+    """The name of what was asked for is told with its value."""
+    for run, ids in _names(page, page.sentences[page.sentence_of(at)]):
+        if m.id in ids:
+            page.use(*run)
 
 
 def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
@@ -250,7 +258,12 @@ def _sayings(page: Page, naming: Naming, asked: str | None) -> None:
                 continue
             said.setdefault(measurement, []).append(Hit(run[0], run[1], values, False, roles))
     for measurement, hits in said.items():
-        _say(page, kb.measurements[measurement], hits, sure=asked is None)
+        _say(page, kb.measurements[measurement], hits, sure=asked is None or not _denies(page, hits))
+
+
+def _denies(page: Page, hits: Sequence[Hit]) -> bool:
+    """ "No click" beside another answer may only say what was not noticed."""
+    return any(page.tokens[hit.first].key in page.lexicon.single("not") for hit in hits)
 
 
 def _works(m: Measurement, roles: frozenset[str]) -> bool:

@@ -168,7 +168,7 @@ def _picked(ask: Ask, word: str) -> Item | None:
 def _again(scene: Scene, ask: Ask, typed: str) -> Item | None:
     """The value typed again, where it is clear which reading it is."""
     about = {str(option.write.body["measurement"]) for option in ask.options}
-    if len(about) != 1 or not typed:
+    if len(about) != 1 or not typed or re.fullmatch(r"\d", typed):  # a digit is a number of the list
         return None
     m = scene.state.kb.measurements[about.pop()]
     try:

@@ -67,7 +67,8 @@ def _answered(scene: Scene, line: str) -> Outcome | None:
             return read
     if isinstance(asked, AskReading) and line.lower() in YES:
         guess = guesses.guess_for(state.case, state.complaint, asked.measurement)
-        line = guess or line
+        if guess is not None:
+            return _read(scene, guess)
     return answer(scene, line)
 
 
