@@ -69,12 +69,12 @@ class Knowledge:
         "documents, or the statement that there is none", Reference, "reference", like=True
     )
     equipment: Mapping[str, EquipmentFact] = section(
-        "what is known of a machine before any reading", EquipmentFact, "equipment fact", like=True
+        "what is known of a machine before any reading", EquipmentFact, "machine fact", like=True
     )
     complaints: Mapping[str, tuple[str, str]] = section(
         "the operator's words as key, and what they mean", Complaint, "complaint", free=True
     )
-    points: Mapping[str, Point] = section("where a lead can touch", Point, "point", like=True)
+    points: Mapping[str, Point] = section("where a lead can touch", Point, "test point", like=True)
     segments: Mapping[str, Segment] = section(
         "what lies between two neighbouring points", Segment, "segment", like=True
     )

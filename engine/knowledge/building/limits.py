@@ -89,7 +89,7 @@ class Limits:
         data = template.data if isinstance(template.data, dict) else {}
         if not isinstance(data.get("sets"), list) or deeper == 0:
             at.inside("use").refuse("the template has no sets, or uses itself", "Look at the template")
-        _check_parameters(use.values, data.get("parameters"), at)
+        _check_parameters(use.values, data.get("parameters"), data["sets"], at)
         sets = self._read(filled_in(data["sets"], use.values), _spot_of(template, at), deeper - 1)
         return tuple(
             replace(
@@ -106,7 +106,7 @@ class Limits:
         return {"anyOf": [use, {"type": "array", "minItems": 1, "items": items}]}
 
 
-def _check_parameters(values: Mapping[str, Any], parameters: Any, at: Spot) -> None:
+def _check_parameters(values: Mapping[str, Any], parameters: Any, sets: Any, at: Spot) -> None:
     known = parameters if isinstance(parameters, dict) else {}
     for name in values:
         if name not in known:
@@ -114,8 +114,8 @@ def _check_parameters(values: Mapping[str, Any], parameters: Any, at: Spot) -> N
     missing = [name for name in known if name not in values]
     if missing:
         at.wrong(f"the template needs {', '.join(missing)}", "Add it to 'with:'")
-    if missing or set(values) - set(known):
-        raise Spoilt
+    if missing or set(values) - set(known) or set(parameters_in(sets)) - set(known):
+        raise Spoilt  # what the template does not describe is told there
 
 
 def _spot_of(template: RawEntry, at: Spot) -> Spot:
