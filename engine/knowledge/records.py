@@ -26,6 +26,7 @@ from crankpath.engine.knowledge.entries.measurements import (
 )
 from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule, FactRule
 from crankpath.engine.knowledge.entries.values import Origin, Quantity, Selector
+from crankpath.engine.knowledge.entries.words import Words
 from crankpath.engine.knowledge.entries.work import Caution, Hazard, Repair, Setup, State, Step, Tool, Way
 
 __all__ = [
@@ -33,7 +34,7 @@ __all__ = [
     "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
     "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
     "LimitSet", "LimitTemplate", "HealthyReading", "MeterError", "Measurement",
-    "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance",
+    "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance", "Words",
 ]  # fmt: skip
 
 
@@ -107,6 +108,9 @@ class Knowledge:
     )  # fmt: skip
     hazards: Mapping[str, Hazard] = section(
         "classes of acts that can hurt in the same way", Hazard, "hazard", like=True, default_factory=dict
+    )
+    words: Mapping[str, Words] = section(
+        "how people write and speak of readings, an entry a language", Words, "words", default_factory=dict
     )
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)

@@ -87,6 +87,7 @@ def shows(expected: str, output: str) -> bool:
     return re.fullmatch(pattern, output.strip(), re.DOTALL) is not None
 
 
+@pytest.mark.slow
 def test_the_first_rule_comes_out_as_the_guide_says(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv(settings.VARIABLE, str(tmp_path / "settings.json"))

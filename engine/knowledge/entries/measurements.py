@@ -157,6 +157,10 @@ class Measurement:
         "which value of a crank in a recording it is (speed: by the ripple of compressions)",
         Word(("settled", "lowest", "highest", "first_peak", "speed")), default=None,
     )  # fmt: skip
+    of_min_max: str | None = says(
+        "which of a meter's minimum and maximum it is, where both are told; else it lies between them",
+        Word(("lowest", "highest")), default=None,
+    )  # fmt: skip
     does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
 
     @property
