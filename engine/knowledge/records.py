@@ -20,6 +20,7 @@ from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point, Seg
 from crankpath.engine.knowledge.entries.measurements import HealthyReading, LimitSet, Measurement, MeterError
 from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule, FactRule
 from crankpath.engine.knowledge.entries.values import Origin, Quantity, Selector
+from crankpath.engine.knowledge.entries.words import Words
 from crankpath.engine.knowledge.entries.work import Caution, Hazard, Repair, Setup, State, Step, Tool, Way
 
 __all__ = [
@@ -27,7 +28,7 @@ __all__ = [
     "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
     "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
     "LimitSet", "HealthyReading", "MeterError", "Measurement",
-    "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance",
+    "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance", "Words",
 ]  # fmt: skip
 
 
@@ -97,6 +98,9 @@ class Knowledge:
     balances: Mapping[str, Balance] = section("readings that must agree", Balance, "balance", like=True)
     hazards: Mapping[str, Hazard] = section(
         "classes of acts that can hurt in the same way", Hazard, "hazard", like=True, default_factory=dict
+    )
+    words: Mapping[str, Words] = section(
+        "how people write and speak of readings, an entry a language", Words, "words", default_factory=dict
     )
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)
