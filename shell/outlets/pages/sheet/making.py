@@ -141,7 +141,8 @@ def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: Told) -
             label = kb.repairs[entry.repair].label
             return Row(number, "repaired", f"REPAIR: {label}", _OUTCOMES[entry.cured], **said)
         case _:
-            return Row(number, "tries", "tries at the key", f"failed {entry.failures} of {entry.of}", **said)
+            counted = f"failed {entry.failures} of {entry.of}" + ", waiting for a failure" * entry.waiting
+            return Row(number, "tries", "tries at the key", counted, **said)
 
 
 def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, told: Told) -> Row:
