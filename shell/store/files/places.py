@@ -39,7 +39,8 @@ def find_place(given: str | os.PathLike[str] | None) -> Place:
     url = _URL.match(meant)
     if url is None:
         path = Path(meant).expanduser()
-        return Place(path / "cases.sqlite" if path.is_dir() else path, None)
+        is_folder = os.path.isdir(path)  # noqa: PTH112  # the path's own method fails where one may not look
+        return Place(path / "cases.sqlite" if is_folder else path, None)
     scheme = url[1].lower()
     rest = meant[url.end() :]
     if scheme.split("+")[0] == "sqlite" and rest.startswith("/") and len(rest) > 1:
