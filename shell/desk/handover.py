@@ -23,7 +23,7 @@ from crankpath.shell.session.questions import (
     Finished,
     question,
 )
-from crankpath.shell.session.screens.listing import SET_ASIDE, event_words
+from crankpath.shell.session.screens.listing import SET_ASIDE, event_words, said_by
 from crankpath.shell.session.screens.ranking import bars, taken_as
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
@@ -162,7 +162,7 @@ def _text(event: Event) -> str:
 
 
 def _who_when(event: Event, now: str) -> str:
-    return one_line(f"{event.by}, {_ago(event, now)}", 40)
+    return one_line(f"{said_by(event)}, {_ago(event, now)}", 60)
 
 
 def _ago(event: Event, now: str) -> str:

@@ -187,10 +187,16 @@ def _unloaded(case: Case) -> list[str]:
 
 def _residual_sentence(case: Case, residual: Residual) -> str:
     """A sum that does not add up, and the reading to take again."""
-    whole = residual.readings[0]
+    whole, *others = residual.readings
     unit = whole.measurement.unit or ""
-    parts = " + ".join(taken.measurement.label for taken in residual.readings[1:])
+    parts = " + ".join(taken.measurement.label for taken in others)
     suspect = case.kb.measurements[residual.suspect].label
+    if residual.most is not None:
+        label, most = case.kb.measurements[residual.balance.whole].label, f"{residual.most:.3g} {unit}"
+        return (
+            f"{whole.measurement.label} + {parts} cannot both be true: together they are "
+            f"{-residual.residual:.2g} {unit} above what {label} can be ({most}). Take {suspect} again."
+        )
     relation = "is above" if residual.balance.sort == "not_above" else "and"
     sentence = f"{whole.measurement.label} {relation} {parts}"
     if residual.balance.sort == "sum":

@@ -66,9 +66,15 @@ def _equipment_words(kb: Knowledge, event: Event) -> str:
     said = [guesses.fact_words(kb.equipment[f], v) if not isinstance(v, dict) else "cables as built"
             for f, v in told.items() if f in kb.equipment]  # fmt: skip
     if event.body.get("lacks"):
-        said.append("without " + ", ".join(kb.tools[t].label for t in event.body["lacks"] if t in kb.tools))
+        lacks = map(str, event.body["lacks"])
+        said.append("without " + ", ".join(kb.tools[t].label for t in lacks if t in kb.tools))
     what = "when" if event.body.get("asked") == "when" else f"machine {event.body.get('machine', '')}".strip()
     return f"{what}: {', '.join(said) or 'nothing more'}"
+
+
+def said_by(event: Event) -> str:
+    """Who said it, and that it came from a file if it did."""
+    return one_line(event.by, 20) + (", imported" if event.body.get("imported") is True else "")
 
 
 def entry_list(state: CaseState, width: int) -> list[str]:

@@ -5,7 +5,7 @@ import pytest
 from crankpath.engine import Case, load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.outlets.reports.data import diagnosis_data
-from crankpath.shell.outlets.reports.diagnosis import diagnosis
+from crankpath.shell.outlets.reports.diagnosis import diagnosis, remarks
 
 
 @pytest.fixture(scope="module")
@@ -47,3 +47,15 @@ def test_a_repaired_machine_is_not_called_unproven_or_stuck(
     lines = diagnosis(case)
     assert any(line.startswith(said + shipped.repairs["clean_positive_post"].label[:20]) for line in lines)
     assert not any("stuck" in line or "not proven" in line.lower() for line in lines)
+
+
+def test_two_readings_that_cannot_both_be_true_are_told_with_the_most(shipped: Knowledge) -> None:
+    case = Case(shipped, {"system_voltage": 12})
+    case.record("positive_leg_drop", "9.9 V")
+    assert not any("both be true" in text for text in remarks(case))
+    case.record("starter_crank_voltage", "9.1 V")
+    (told,) = [text for text in remarks(case) if "both be true" in text]
+    assert told == (
+        "positive leg drop + starter voltage while cranking cannot both be true: together they are 5.2 V "
+        "above what battery voltage while cranking can be (13.8 V). Take positive leg drop again."
+    )
