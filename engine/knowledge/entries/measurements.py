@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import hypot, isfinite
 
 from crankpath.engine.knowledge.building.fields import OneOrMany, RecordOf, record, says
 from crankpath.engine.knowledge.building.limits import Limits, TemplateSets
@@ -84,6 +85,18 @@ class MeterError:
 
     relative: float = says("part of the reading", NOT_NEGATIVE, absent=0.0)
     absolute: float = says("in the unit", NOT_NEGATIVE, absent=0.0)
+
+    def at(self, value: float) -> float:
+        """One standard deviation of a single reading of this value, in its unit."""
+        return hypot(self.relative * abs(value), self.absolute)
+
+    def agree(self, one: float, other: float, spread: float = 0.0) -> bool:
+        """True where two readings differ by no more than their errors allow, twice that of the difference.
+
+        spread: standard deviation that the two have together besides, by ranges that were typed.
+        """
+        error = hypot(self.at(one), self.at(other), spread)
+        return one == other or (isfinite(error) and abs(one - other) <= 2.0 * error)
 
 
 @record
