@@ -165,11 +165,23 @@ class Assessment:
             elif isinstance(entry, Reading) and entry.measurement in self.model.measurements:
                 key = (repair_epoch, entry.measurement, self._present(entry))
                 groups.setdefault(key, []).append(entry)
+                apart = self._told_apart(entry)
+                if apart is not None:
+                    groups.setdefault((repair_epoch, apart.measurement, key[2]), []).append(apart)
         measurements = self.model.measurements
         return tuple(
             pool(measurements[name], repair_epoch, symptom, readings, symptom and self._scatters(name))
             for (repair_epoch, name, symptom), readings in sorted(groups.items(), key=lambda item: item[0])
         )
+
+    def _told_apart(self, entry: Reading) -> Reading | None:
+        """The same reading as one of what tells its values apart.
+
+        P(value) = P(band) * P(value | band), so both are evidence.
+        """
+        measurement = self.model.measurements[entry.measurement]
+        finer = entry.value in measurement.finer and measurement.finer_as in self.model.measurements
+        return replace(entry, measurement=str(measurement.finer_as)) if finer else None
 
     def _scatters(self, name: str) -> bool:
         """May takes of a reading that differ, with the fault there, all be true?"""

@@ -144,6 +144,14 @@ class Measurement:
     sources: tuple[str, ...]
     origin: Origin
     does: tuple[str, ...] = ()  # hazard ids
+    finer: Mapping[str, str] = field(default_factory=dict)  # value told apart -> the band it counts as
+    finer_as: str | None = None  # the measurement that such a value is a reading of as well
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """Every value that can be observed: the bands, each followed by what is told apart in it."""
+        apart = {band: [value for value, of in self.finer.items() if of == band] for band in self.bands}
+        return tuple(value for band in self.bands for value in (band, *apart[band]))
 
     @property
     def numeric(self) -> bool:

@@ -22,7 +22,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.problems import Problem
+from crankpath.engine.machine.safety import classes_of
 from crankpath.engine.knowledge.records import (
+    Hazard,
     Caution,
     Knowledge,
     Point,
@@ -34,7 +36,7 @@ from crankpath.engine.knowledge.records import (
     Tool,
 )
 
-_Entries = Mapping[str, Reference | Setup | Caution | Tool | State | Point | Repair | Segment]
+_Entries = Mapping[str, Hazard | Reference | Setup | Caution | Tool | State | Point | Repair | Segment]
 
 
 def check(survey: Survey) -> Iterator[Problem]:
@@ -45,6 +47,7 @@ def check(survey: Survey) -> Iterator[Problem]:
         "references": (kb.references, _cited(kb)),
         "setups": (kb.setups, _made_ready(kb)),
         "cautions": (kb.cautions, _warned(kb)),
+        "hazards": (kb.hazards, _done(kb)),
         "tools": (kb.tools, _ids(m.tools for m in measurements)),
         "states": (kb.states, {m.state for m in measurements}),
         "points": (kb.points, _touched(kb)),
@@ -78,7 +81,16 @@ def _cited(kb: Knowledge) -> set[str]:
 def _warned(kb: Knowledge) -> set[str]:
     sections = (kb.setups, kb.states, kb.measurements, kb.faults, kb.repairs)
     warned = {id_ for section in sections for entry in section.values() for id_ in entry.cautions}
+    done = _done(kb)
+    warned |= {c for hazard in kb.hazards.values() if hazard.id in done for c in hazard.cautions}
     return warned | _ids(rule.caution for rule in kb.facts.values())
+
+
+def _done(kb: Knowledge) -> set[str]:
+    """The classes that some act belongs to."""
+    acts = [*kb.setups.values(), *kb.states.values(), *kb.measurements.values(), *kb.repairs.values()]
+    parts = [*(w for s in kb.setups.values() for w in s.ways), *(s for r in kb.repairs.values() for s in r.steps)]
+    return set(classes_of(kb, _ids(act.does for act in (*acts, *parts))))
 
 
 def _touched(kb: Knowledge) -> set[str]:

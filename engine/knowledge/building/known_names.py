@@ -23,6 +23,7 @@ class Names:
     """What exists, by section, and the words that belong to each name.
 
     values: equipment fact or repair -> its values (empty: a number). bands: measurement -> bands.
+    choices: the same with the values that are told apart inside a band.
     facts: every name a condition or formula may use.
     """
 
@@ -30,6 +31,7 @@ class Names:
     scale: Mapping[str, float]
     values: Mapping[str, tuple[Any, ...]]
     bands: Mapping[str, tuple[str, ...]]
+    choices: Mapping[str, tuple[str, ...]]
     fault_kinds: frozenset[str]
     measurement_kinds: Mapping[str, tuple[str, ...]]
     facts: frozenset[str]
@@ -53,6 +55,9 @@ class Names:
             scale=_scale(sections["scale"]),
             values=values,
             bands=bands,
+            choices={
+                id_: (*bands[id_], *_mapping(_field(raw, "finer"))) for id_, raw in measurements.items()
+            },
             fault_kinds=frozenset(
                 k for raw in sections["faults"].values() for k in _words(_field(raw, "kinds"))
             ),

@@ -115,6 +115,7 @@ def hazard(entry: Entry) -> Hazard:
         forbidden_by=forbidden_by,
         every_act=entry.flag("every_act"),
         origin=entry.at,
+        said=entry.words("said"),
     )
 
 

@@ -30,7 +30,7 @@ def measurement(entry: Entry) -> Measurement:
         kinds=entry.words("kinds"),
         unit=unit,
         bands=bands,
-        band_labels=_band_labels(entry, bands),
+        band_labels=_band_labels(entry, (*bands, *entry.mapping("finer"))),
         push=entry.word("push", PUSHES, "up"),
         limits=_limits(entry, bands, unit),
         healthy=_healthy(entry, bands),
@@ -57,10 +57,24 @@ def measurement(entry: Entry) -> Measurement:
         sources=entry.refs("source", "references"),
         origin=entry.at,
         does=entry.refs("does", "hazards"),
+        finer=_finer(entry, bands),
+        finer_as=entry.maybe_ref("finer_as", "measurements"),
     )
     if error:
         error.close()
     return record
+
+
+def _finer(entry: Entry, bands: tuple[str, ...]) -> dict[str, str]:
+    """Values told apart inside a band; each must be a value of the measurement that tells them apart."""
+    written = entry.mapping("finer")
+    apart = entry.names.bands.get(str(entry.raw("finer_as")), ())
+    for value, band in written.items():
+        if band not in bands:
+            entry.wrong("finer", f"{quoted(band)} is no value here", "", value)
+        if value not in apart:
+            entry.wrong("finer", f"{quoted(value)} is no value of what 'finer_as' names", "", value)
+    return {value: str(band) for value, band in written.items()}
 
 
 def _bands(entry: Entry, unit: str | None) -> tuple[str, ...]:

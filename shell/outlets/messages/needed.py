@@ -85,7 +85,7 @@ def _example_value(case: Case, m: Measurement) -> float | None:
 
 def choices(m: Measurement) -> str:
     """The values of an observation, as they can be sent back."""
-    return ", ".join(value_words(band) for band in m.bands)
+    return ", ".join(value_words(band) for band in m.choices)
 
 
 def value_words(band: str) -> str:
