@@ -106,7 +106,8 @@ def _normal_below(z: float) -> float:
 def _whole(measurement: Measurement, value: str) -> tuple[float, ...]:
     band = measurement.finer.get(value, value)
     if band not in measurement.bands:
-        raise CaseError(f"{measurement.label} has no value '{value}'; it has {', '.join(measurement.choices)}.")
+        known = ", ".join(measurement.choices)
+        raise CaseError(f"{measurement.label} has no value '{value}'; it has {known}.")
     return tuple(float(b == band) for b in measurement.bands)
 
 

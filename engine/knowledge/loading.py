@@ -159,7 +159,7 @@ def _settings(values: dict[str, float], entries: Mapping[str, RawEntry]) -> Sett
 def _complaint(entry: Entry) -> tuple[str, str]:
     measurement = entry.ref("measurement", "measurements")
     value = entry.text("value")
-    bands = entry.names.choices.get(measurement, ())
+    bands = entry.names.choices(measurement)
     if bands and value not in bands:
         entry.wrong("value", f"{quoted(value)} is no band of {measurement}", near(value, bands, 12))
     return measurement, value

@@ -220,6 +220,7 @@ def asks_symptom(case: Case, measurement: str) -> bool:
         and case.assessment.intermittent
         and case.assessment.shows(known)
         and BEHAVIOUR_KIND not in known.kinds
+        and all(s.finer_as != measurement for s in case.assessment.model.symptoms)
     )
 
 

@@ -44,7 +44,8 @@ def _acts(kb: Knowledge) -> Iterator[tuple[str, Origin, tuple[str, ...], set[str
             yield f"{name}/{act.id}", act.origin, act.cautions, set(cautions_of_classes(kb, act.does))
     for m in kb.measurements.values():
         carried = set(cautions_of_classes(kb, does_of(kb, m))) | set(kb.states[m.state].cautions)
-        carried.update(c for name in (*kb.states[m.state].setups, *m.setups) for c in kb.setups[name].cautions)
+        setups = (kb.setups[name] for name in (*kb.states[m.state].setups, *m.setups))
+        carried.update(caution for setup in setups for caution in setup.cautions)
         yield f"measurements/{m.id}", m.origin, m.cautions, carried
     for fault in kb.faults.values():
         repair = kb.repairs[fault.repair]

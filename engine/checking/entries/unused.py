@@ -22,10 +22,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.problems import Problem
-from crankpath.engine.machine.safety import classes_of
 from crankpath.engine.knowledge.records import (
-    Hazard,
     Caution,
+    Hazard,
     Knowledge,
     Point,
     Reference,
@@ -35,6 +34,7 @@ from crankpath.engine.knowledge.records import (
     State,
     Tool,
 )
+from crankpath.engine.machine.safety import classes_of
 
 _Entries = Mapping[str, Hazard | Reference | Setup | Caution | Tool | State | Point | Repair | Segment]
 
@@ -88,9 +88,11 @@ def _warned(kb: Knowledge) -> set[str]:
 
 def _done(kb: Knowledge) -> set[str]:
     """The classes that some act belongs to."""
-    acts = [*kb.setups.values(), *kb.states.values(), *kb.measurements.values(), *kb.repairs.values()]
-    parts = [*(w for s in kb.setups.values() for w in s.ways), *(s for r in kb.repairs.values() for s in r.steps)]
-    return set(classes_of(kb, _ids(act.does for act in (*acts, *parts))))
+    sections = (kb.setups, kb.states, kb.measurements, kb.repairs)
+    does = _ids(act.does for section in sections for act in section.values())
+    ways = _ids(way.does for setup in kb.setups.values() for way in setup.ways)
+    steps = _ids(step.does for repair in kb.repairs.values() for step in repair.steps)
+    return set(classes_of(kb, does | ways | steps))
 
 
 def _touched(kb: Knowledge) -> set[str]:

@@ -60,9 +60,9 @@ def _line(name: str, expected: Any, place: Place, key: Place, names: Names, repo
 def _check_value(name: str, value: Any, place: Place, names: Names, report: Report) -> None:
     if not isinstance(value, (str, int, float)):
         report(place, f"{quoted(name)} cannot be compared with {quoted(value)}", "Write a word or a number")
-    elif name in names.choices:
-        if isinstance(value, str) and value not in names.choices[name]:
-            report(place, f"{quoted(value)} is no band of {name}", near(value, names.choices[name], 12))
+    elif name in names.bands:
+        if isinstance(value, str) and value not in names.choices(name):
+            report(place, f"{quoted(value)} is no band of {name}", near(value, names.choices(name), 12))
     elif names.values.get(name) and not _among(value, names.values[name]):
         choices = [_shown(known) for known in names.values[name]]
         report(place, f"{quoted(_shown(value))} is no value of {name}", near(_shown(value), choices, 12))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from crankpath.engine.knowledge.documents import RawEntry
@@ -23,7 +23,7 @@ class Names:
     """What exists, by section, and the words that belong to each name.
 
     values: equipment fact or repair -> its values (empty: a number). bands: measurement -> bands.
-    choices: the same with the values that are told apart inside a band.
+    finer: measurement -> values that are told apart inside a band.
     facts: every name a condition or formula may use.
     """
 
@@ -31,10 +31,14 @@ class Names:
     scale: Mapping[str, float]
     values: Mapping[str, tuple[Any, ...]]
     bands: Mapping[str, tuple[str, ...]]
-    choices: Mapping[str, tuple[str, ...]]
     fault_kinds: frozenset[str]
     measurement_kinds: Mapping[str, tuple[str, ...]]
     facts: frozenset[str]
+    finer: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def choices(self, measurement: str) -> tuple[str, ...]:
+        """What a condition can compare a reading with: its bands and what is told apart in them."""
+        return (*self.bands.get(measurement, ()), *self.finer.get(measurement, ()))
 
     @classmethod
     def of(cls, sections: Mapping[str, Mapping[str, RawEntry]]) -> Names:
@@ -55,13 +59,11 @@ class Names:
             scale=_scale(sections["scale"]),
             values=values,
             bands=bands,
-            choices={
-                id_: (*bands[id_], *_mapping(_field(raw, "finer"))) for id_, raw in measurements.items()
-            },
             fault_kinds=frozenset(
                 k for raw in sections["faults"].values() for k in _words(_field(raw, "kinds"))
             ),
             measurement_kinds={kind: tuple(ids) for kind, ids in kinds.items()},
+            finer={id_: tuple(_mapping(_field(raw, "finer"))) for id_, raw in measurements.items()},
             facts=CASE_FACTS | derived | set(values) | set(bands),
         )
 

@@ -25,8 +25,8 @@ class Hazard:
     """A class of acts that can hurt in the same way, and the cautions all of them carry.
 
     counts_as: classes that an act of this one belongs to as well. forbidden_by: facts; while one of
-    them is true no act of the class is offered. every_act: True if every act belongs to it. said: phrases that
-    tell of such an act.
+    them is true no act of the class is offered. every_act: True if every act belongs to it.
+    said: phrases that tell of such an act.
     """
 
     id: str
