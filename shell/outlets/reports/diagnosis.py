@@ -8,7 +8,8 @@ from crankpath.engine.advice.advisor import Verdict
 from crankpath.engine.advice.explain import Reason
 from crankpath.engine.cases.case import Case, Cause
 from crankpath.engine.inference.conflict import Residual
-from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, factor, fault_label, percent, wrapped
+from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, factor, fault_label, percent
+from crankpath.shell.text.columns import wrapped
 
 LEAST_CHANCE = 0.02
 MOST_CAUSES = 5

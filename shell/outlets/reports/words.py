@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-import textwrap
-
+from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import Knowledge
 
 NOT_LISTED = "something this knowledge base does not list"
+
+
+def holds_for(proof: CrankProof) -> str:
+    """The failure rate for which the number of good cranks is a proof.
+
+    >>> holds_for(CrankProof(10, 0.26, 3, 10))
+    'enough if it used to fail at 26 % of tries or more'
+    """
+    return f"enough if it used to fail at {percent(proof.rate)} of tries or more"
 
 
 def percent(chance: float) -> str:
@@ -54,14 +62,3 @@ def _times(value: float) -> str:
 def fault_label(kb: Knowledge, fault: str | None) -> str:
     """A fault in the trade's words."""
     return NOT_LISTED if fault is None else kb.faults[fault].label
-
-
-def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
-    """Lines of at most ``width``, the first and the others with their own indent."""
-    return textwrap.wrap(
-        text,
-        width,
-        initial_indent=first,
-        subsequent_indent=" " * len(first) if rest is None else rest,
-        break_on_hyphens=False,
-    ) or [first.rstrip()]

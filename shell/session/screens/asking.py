@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crankpath.shell.outlets.reports.words import fault_label, percent, wrapped
+from crankpath.shell.outlets.reports.words import fault_label, percent
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskClose,
@@ -23,8 +23,9 @@ from crankpath.shell.session.questions import (
 from crankpath.shell.session.screens.fitting import Part, always, fitted
 from crankpath.shell.session.screens.reading import reading_parts
 from crankpath.shell.session.screens.repairing import cranks, cured, repair_parts
-from crankpath.shell.session.screens.wording import INDENT, aligned, cut, head, say
+from crankpath.shell.session.screens.wording import INDENT, aligned, head, say
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.columns import shortened, wrapped
 
 
 def asking(state: CaseState, asked: Question, width: int, rows: int = 0) -> list[str]:
@@ -137,6 +138,7 @@ def _when(state: CaseState, width: int) -> list[str]:
     rows = [(str(n), fact.label) for n, fact in enumerate(guesses.when_facts(state.kb), 1)]
     guessed = guesses.guess_when(state.kb, state.complaint)
     sounds = ", ".join(state.kb.equipment[fact].label for fact in guessed)
-    said = f'"{cut(state.complaint or "", 40)}" sounds like: {sounds}. Enter takes it; or name others, or no.'
+    complaint = shortened(state.complaint or "", 40)
+    said = f'"{complaint}" sounds like: {sounds}. Enter takes it; or name others, or no.'
     return [*head("When is it worst?", width), *aligned(rows, width),
             *say(said if guessed else "One or more; Enter if that is not known.", width)]  # fmt: skip

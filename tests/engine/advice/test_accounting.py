@@ -94,6 +94,7 @@ def test_with_the_symptom_away_the_chances_are_mixed_with_the_healthy_ones(case_
 
 def test_where_nobody_saw_the_symptom_the_fault_is_there_as_often_as_it_is(case_of: CaseOf) -> None:
     case = case_of("occurrence intermittent", "crank_behaviour silent", "pull_in_resistance 40 ohm")
+    case.tries(1, 1)
     fault = case.kb.faults["pull_in_winding"]
     factors = account(case.assessment, fault.id).factors
     (factor,) = [f for f in factors if f.measurement == "pull_in_resistance"]

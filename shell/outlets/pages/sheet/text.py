@@ -16,7 +16,8 @@ from crankpath.shell.outlets.pages.sheet.data import (
     Span,
 )
 from crankpath.shell.outlets.pages.sheet.judging import share
-from crankpath.shell.outlets.reports.words import percent, wrapped
+from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.text.columns import wrapped
 
 _BAR: int = 40
 
