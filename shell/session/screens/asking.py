@@ -57,7 +57,7 @@ def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa
         case AskRepair(repair=repair):
             return repair_parts(state, repair, width)
         case AskMachine():
-            return [always(_machine(state, width))]
+            return _machine(state, width)
         case AskWhen():
             return [always(_when(state, width))]
         case AskFailing(event=event):
@@ -124,13 +124,17 @@ def _finished(state: CaseState, width: int) -> list[str]:
             *say("new begins another, cases lists them, back opens this one again.", width)]  # fmt: skip
 
 
-def _machine(state: CaseState, width: int) -> list[str]:
+def _machine(state: CaseState, width: int) -> list[Part]:
     facts = guesses.facts_in_words(state.kb, state.case.equipment)
+    dangers = guesses.dangers(state.kb, state.case.equipment)
+    asked = say(f"Any of these? Then say so: {'; '.join(dangers)}.", width) if dangers else []
+    first = say(f"Any {dangers[0]}? Then say so; ? lists more.", width) if dangers else []
     return [
-        *head("Which machine?", width),
-        *say(f"Taken so far: {facts}.", width),
-        *say("Enter if that is right, or a name, or what differs: loader 7: 24 V, disconnect positive. "
-              "? lists what can be told.", width),
+        always(head("Which machine?", width)),
+        Part(tuple(say(f"Taken so far: {facts}.", width)), 60, tuple(say("Usual figures are taken.", width))),
+        Part(tuple(asked), 90, tuple(first)),
+        always(say("Enter if that is right, or a name, or what differs: loader 7: 24 V, disconnect positive. "
+                   "? lists what can be told.", width)),
     ]  # fmt: skip
 
 
