@@ -11,6 +11,7 @@ from crankpath.shell.session.questions import (
     AskCured,
     AskFailing,
     AskMachine,
+    AskMind,
     AskReading,
     AskRepair,
     AskSafe,
@@ -54,6 +55,8 @@ def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa
             return reading_parts(state, asked, width)
         case AskSafe():
             return _safe(state, asked, width)
+        case AskMind():
+            return _mind(state, asked, width)
         case AskRepair(repair=repair):
             return repair_parts(state, repair, width)
         case AskMachine():
@@ -106,6 +109,17 @@ def _safe(state: CaseState, asked: AskSafe, width: int) -> list[Part]:
         Part(tuple(work), 50, tuple(say("; ".join(setups), width))),
         always(cautions),
         always(say("Enter when that is so. ? tells how.", width)),
+    ]
+
+
+def _mind(state: CaseState, asked: AskMind, width: int) -> list[Part]:
+    label = state.kb.repairs[asked.repair].label
+    shorts = [state.kb.cautions[c].short for c in asked.cautions]
+    more = f", {asked.more} more follow" if asked.more else ""
+    return [
+        always(head(f"Before you {label}: mind", width)),
+        always([line for short in shorts for line in wrapped(short, width, "! ", "  ")]),
+        always(say(f"Enter: seen{more}. ? tells more.", width)),
     ]
 
 
