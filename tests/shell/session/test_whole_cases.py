@@ -16,7 +16,7 @@ from crankpath.engine.solved.machine import Machine
 SIZES = [(80, 24), (40, 20)]
 
 
-def play(window: Any, person: Person, most: int = 160) -> str:
+def play(window: Any, person: Person, most: int = 600) -> str:
     """Answer every prompt until the case is closed; the question must never scroll away.
 
     Returns everything that was on the screens, in one line.
