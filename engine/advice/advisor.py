@@ -24,6 +24,7 @@ from crankpath.engine.machine.safety import Stop
 
 _HELD = 0.995  # posterior mass that suggestions look at; the verdict uses all of it
 _MOST = 60
+_GLANCE = 1 / 60  # minutes that no reading falls short of when worth is told per minute
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,12 @@ class Verdict:
 
 def worth_per_minute(suggestion: Suggestion) -> float:
     """Minutes saved, its own not taken off, per minute it takes."""
-    return (suggestion.saves + suggestion.minutes) / suggestion.minutes
+    return per_minute(suggestion.saves + suggestion.minutes, suggestion)
+
+
+def per_minute(amount: float, suggestion: Suggestion) -> float:
+    """An amount per minute of a reading; one that costs no minute is worth the more, not without end."""
+    return amount / max(suggestion.minutes, _GLANCE)
 
 
 @dataclass(frozen=True)
@@ -310,7 +316,7 @@ class Advisor:
         saving = [s for s in telling if s.saves > 0.0]
         if saving or not telling:
             return saving[0] if saving else None
-        return max(telling, key=lambda s: (s.bits / s.minutes, s.measurement))
+        return max(telling, key=lambda s: (per_minute(s.bits, s), s.measurement))
 
     def _measure(self, best: Suggestion, repair: str | None, chance: float) -> Verdict:
         label = self.assessment.model.measurements[best.measurement].label

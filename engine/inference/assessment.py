@@ -193,6 +193,15 @@ class Assessment:
         finer = entry.value in measurement.finer and measurement.finer_as in self.model.measurements
         return replace(entry, measurement=str(measurement.finer_as)) if finer else None
 
+    @cached_property
+    def set_aside(self) -> tuple[Reading, ...]:
+        """Takes that a later one replaced; they stay in the record."""
+        return tuple(take for pooled in self.taken for take in pooled.set_aside)
+
+    def stands(self, entry: Entry) -> bool:
+        """False for a take that a later one replaced."""
+        return not any(take is entry for take in self.set_aside)
+
     def _scatters(self, name: str) -> bool:
         """May takes of a reading that differ, with the fault there, all be true?"""
         return self.intermittent and self.shows(self.model.kb.measurements[name])

@@ -10,6 +10,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from math import isfinite
 from typing import Final
 
@@ -64,6 +65,17 @@ class Formula:
         except (_Unknown, ZeroDivisionError, OverflowError, ValueError):
             return None
         return number if isfinite(number) else None
+
+
+@lru_cache(maxsize=2000)
+def parsed(text: str) -> tuple[Formula, frozenset[str]]:
+    """A formula and its names; a knowledge base writes few formulas many times.
+
+    Raises:
+        FormulaError: the part that is not allowed, and why.
+    """
+    formula = Formula.parse(text)
+    return formula, formula.names()
 
 
 class _Unknown(Exception):

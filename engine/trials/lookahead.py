@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.engine.advice.advisor import Advisor, Leading, Suggestion, Verdict
+from crankpath.engine.advice.advisor import Advisor, Leading, Suggestion, Verdict, per_minute
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.tables import Chances
 
@@ -33,7 +33,7 @@ def two_step(case: Case) -> Verdict:
 def best_of_two(advisor: Advisor) -> str | None:
     """The first reading of the best pair, or None if no pair saves anything."""
     suggestions = advisor.suggestions
-    by_bits = sorted(suggestions, key=lambda s: -s.bits / s.minutes)
+    by_bits = sorted(suggestions, key=lambda s: -per_minute(s.bits, s))
     first = list(dict.fromkeys([*suggestions[:_FIRST], *by_bits[:_FIRST]]))
     found = [(saved_by_two(advisor, s, first[:_SECOND]), s.measurement) for s in first if s.bits > 0.0]
     if not found or max(found)[0] <= 0.0:

@@ -7,7 +7,7 @@ understood but not believable raises `DoubtfulReading` with what was probably me
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import stdev
 from typing import Final
 
@@ -87,7 +87,11 @@ def _read(measurement: Measurement, typed: str, facts: Facts) -> Understood:
     error = [n for n in phrase.numbers if n.mark == "error"]
     if len(error) == len(phrase.numbers):
         raise ReadingError(f"'{text}' says how far the reading may be off; give the figure too.")
-    read = [_value(measurement, n, facts) for n in phrase.numbers if n.mark != "error"]
+    figures = [n for n in phrase.numbers if n.mark != "error"]
+    if {n.mark for n in figures} == {"low", "high"} and measurement.of_min_max is not None:
+        figures = [n for n in figures if f"{n.mark}est" == measurement.of_min_max]
+        phrase = replace(phrase, shape="one", numbers=tuple(figures))
+    read = [_value(measurement, n, facts) for n in figures]
     values = [v for v, _ in read]
     notes = [note for _, note in read if note]
     spread = None
@@ -172,7 +176,7 @@ def _must_be_finite(m: Measurement, value: float) -> None:
 
 def _must_agree(m: Measurement, values: list[float]) -> None:
     apart = max(values) - min(values)
-    if apart > _APART * max(abs(v) for v in values) and apart > 6 * m.absolute_error:
+    if apart > _APART * max(abs(v) for v in values) and apart > 6 * m.error.absolute:
         raise DoubtfulReading(
             f"{_listed(values, m)} are too far apart for one {m.label}; record the one that counts."
         )

@@ -134,7 +134,7 @@ class Conversation:
     def _change_case(self, outcome: Outcome) -> None:
         if outcome.whole is not None:
             report = self._book.take_in(outcome.whole)
-            self._book.said += merged(self._book.kb, report)
+            self._book.said += merged(self._book.kb, report, self._book.store.events(report.case_id))
         elif outcome.go is not None:
             try:
                 self._book.open(outcome.go)

@@ -252,7 +252,7 @@ def _heading(state: CaseState, later: dict[str, Any], event: Event) -> dict[str,
         later["passed"] = frozenset()
     elif event.kind == "closed":
         causes = body.get("causes")
-        later["closed"], later["causes"] = True, tuple(causes) if isinstance(causes, list) else ()
+        later["closed"], later["causes"] = True, tuple(map(str, causes)) if isinstance(causes, list) else ()
     elif event.kind == "reopened":
         later["closed"], later["causes"] = False, ()
     return later

@@ -15,11 +15,8 @@ import yaml
 
 from crankpath.engine.checking.checks import CHECKS, check_knowledge
 from crankpath.engine.checking.survey import Survey
-from crankpath.engine.knowledge.documents import Document
 from crankpath.engine.knowledge.folders import knowledge_files, shipped_folder
 from crankpath.engine.knowledge.loading import read_knowledge
-from crankpath.engine.knowledge.structure import structure_problems
-from crankpath.engine.knowledge.yaml_source import read_yaml
 
 READING = {"unreadable", "structure", "unknown_id", "duplicate_id", "condition", "chances"}
 
@@ -67,12 +64,11 @@ def expected_line(seed: Seed, text: str, entry: int, place: int) -> int:
     return text.count("\n", 0, place) + 1
 
 
-def told(seed: Seed, folder: Path, document: Document) -> list[tuple[int, str, str]]:
+def told(seed: Seed, folder: Path) -> list[tuple[int, str, str]]:
     """(line, check, sentence) of everything that is told of the edited file."""
-    kb, problems = read_knowledge(folder, shipped=False, structure=False)
-    structural = structure_problems(document)
-    if kb is None or structural:
-        problems = (*structural, *problems)
+    kb, problems = read_knowledge(folder, shipped=False)
+    if kb is None:
+        pass
     elif seed.check == "idle_silence":
         problems = check_knowledge(kb)
     else:
@@ -88,23 +84,22 @@ def test_there_are_sixty_seeds_or_more_and_every_check_but_physics_has_one() -> 
     assert unseeded == {"physics"}  # it needs solved machines
 
 
-@pytest.mark.parametrize("seed", SEEDS, ids=lambda seed: f"{seed.check}-{seed.entry}-{seed.new[:20]!r}")
+FIRST = {seed.check: seed for seed in reversed(SEEDS)}
+PARAMETERS = [
+    seed if seed is FIRST[seed.check] else pytest.param(seed, marks=pytest.mark.slow) for seed in SEEDS
+]
+
+
+@pytest.mark.parametrize("seed", PARAMETERS, ids=lambda seed: f"{seed.check}-{seed.entry}-{seed.new[:20]!r}")
 def test_a_seeded_slip_is_told_at_its_line_by_its_check(seed: Seed, copy: Path) -> None:
     file = copy / seed.file
     sound = file.read_text("utf-8")
     text, entry, place = edited(seed, sound)
     try:
         file.write_text(text, "utf-8")
-        found = told(seed, copy, read_yaml(text, seed.file))
+        found = told(seed, copy)
     finally:
         file.write_text(sound, "utf-8")
     line = expected_line(seed, text, entry, place)
     hits = [said for at, check, said in found if check == seed.check and line == at]
     assert any(seed.says in said for said in hits), (line, found)
-
-
-def test_the_shipped_knowledge_is_clean_under_all_checks() -> None:
-    kb, problems = read_knowledge(structure=True)
-    assert problems == ()
-    assert kb is not None
-    assert [str(problem) for problem in check_knowledge(kb)] == []

@@ -43,6 +43,7 @@ def test_it_takes_at_most_twenty_five_lines() -> None:
     assert len(SPLICE.read_text("utf-8").splitlines()) <= 25
 
 
+@pytest.mark.slow
 def test_the_folder_is_clean_under_all_checks(shop: Path) -> None:
     kb, problems = read_knowledge(shop)
     assert problems == ()

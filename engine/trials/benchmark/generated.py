@@ -20,6 +20,7 @@ from crankpath.engine.knowledge.records import (
     Knowledge,
     LimitSet,
     Measurement,
+    MeterError,
     Origin,
     Repair,
     Selector,
@@ -121,8 +122,8 @@ def _measurement(
         id=name, label=name, short=name[:14], aliases=(), asks="", group="", kinds=kinds, unit=unit,
         bands=_BANDS, band_labels={}, push=push,
         limits=(LimitSet(None, _LIMITS, (), "", _HERE),) if unit else (),
-        healthy=(HealthyReading(None, healthy, _HERE),), between=None, spans=(), leaves_out=(), signed=False,
-        least=None, most=None, doubtful_above=None, relative_error=0.05, absolute_error=0.1,
+        healthy=(HealthyReading(None, healthy, _HERE),), between=None, covers=(), leaves_out=(), signed=False,
+        least=None, most=None, doubtful_above=None, error=MeterError(0.05, 0.1),
         state="running", setups=(), tools=(), minutes=minutes, only=None, parallel=None, leads="", meter="",
         steps=(), misleads="", cautions=(), sources=(), origin=_HERE,
     )  # fmt: skip

@@ -116,4 +116,4 @@ def fact_words(fact: EquipmentFact, value: object) -> str:
     if isinstance(value, str) and value == "none":
         return f"no {fact.label}"
     plain = {"light", "heavy", "diesel", "gasoline"}
-    return str(value) if value in plain else f"{fact.label} {str(value).replace('_', ' ')}"
+    return str(value) if str(value) in plain else f"{fact.label} {str(value).replace('_', ' ')}"

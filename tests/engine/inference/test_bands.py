@@ -20,7 +20,7 @@ from crankpath.engine.inference.bands import (
 )
 from crankpath.engine.knowledge.condition import Facts, Is
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement, Origin
+from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement, MeterError, Origin
 
 HERE = Origin("test.yaml", 1, 1)
 AT_24 = LimitSet(Is("system_voltage", (24,)), (0.4, 0.8), ("book",), "", HERE)
@@ -44,14 +44,13 @@ DROP = Measurement(
         HealthyReading(None, (0.9, 0.09, 0.01), HERE),
     ),
     between=None,
-    spans=(),
+    covers=(),
     leaves_out=(),
     signed=False,
     least=0.0,
     most=None,
     doubtful_above=None,
-    relative_error=0.05,
-    absolute_error=0.01,
+    error=MeterError(0.05, 0.01),
     state="cranking",
     setups=(),
     tools=(),
@@ -157,4 +156,4 @@ def test_a_reading_at_the_limit_is_half_within_it() -> None:
 
 
 def test_a_meter_without_error_gives_one_band() -> None:
-    assert band_shares(replace(DROP, relative_error=0.0, absolute_error=0.0), 0.4, Facts()) == (0.0, 1.0, 0.0)
+    assert band_shares(replace(DROP, error=MeterError(0.0, 0.0)), 0.4, Facts()) == (0.0, 1.0, 0.0)

@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from crankpath.engine import load_knowledge
 from crankpath.engine.errors import DoubtfulReading, ReadingError
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement, Origin
+from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement, MeterError, Origin
 from crankpath.engine.typed.reading import understand
 from crankpath.engine.typed.units import UNITS, in_unit
 
@@ -37,14 +38,13 @@ def measurement(**changes: object) -> Measurement:
         limits=(LimitSet(None, (0.2, 0.4), (), "", HERE),),
         healthy=(HealthyReading(None, (0.9, 0.09, 0.01), HERE),),
         between=("a", "b"),
-        spans=(("a", "b"),),
+        covers=(("a", "b"),),
         leaves_out=(),
         signed=False,
         least=0.0,
         most=Formula.parse("1.3 * system_voltage"),
         doubtful_above=None,
-        relative_error=0.05,
-        absolute_error=0.01,
+        error=MeterError(0.05, 0.01),
         state="cranking",
         setups=(),
         tools=(),
@@ -359,3 +359,14 @@ def test_any_text_is_a_reading_or_a_sentence(text: str) -> None:
 def test_an_error_without_a_figure_is_asked_about(typed: str) -> None:
     with pytest.raises(ReadingError, match="give the figure too"):
         understand(DROP, typed, Facts({"system_voltage": 12}))
+
+
+def test_of_a_meters_minimum_and_maximum_the_one_that_the_reading_asks_for_counts() -> None:
+    crank = load_knowledge().measurements["battery_crank_voltage"]
+    for typed in ("min 6.2 max 12.7", "max 12.7 min 6.2 V"):
+        understood = understand(crank, typed, TWELVE)
+        assert (understood.value, understood.spread) == (6.2, None)
+        assert understood.note == "the lowest seen, taken as the reading"
+    assert understand(replace(crank, of_min_max="highest"), "min 6.2 max 12.7", TWELVE).value == 12.7
+    assert understand(replace(crank, of_min_max=None), "min 6.2 max 12.7", TWELVE).spread == 3.25
+    assert understand(crank, "9.6-9.8", TWELVE).spread == pytest.approx(0.1)

@@ -31,13 +31,7 @@ from crankpath.shell.outlets.pages.sheet.data import (
 )
 from crankpath.shell.outlets.pages.sheet.figures import budgets, circuit_figures, figure, pairs
 from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
-from crankpath.shell.outlets.reports.diagnosis import (
-    conflict_sentence,
-    residual_sentence,
-    shown_causes,
-    unloaded,
-    verdict_sentence,
-)
+from crankpath.shell.outlets.reports.diagnosis import remarks, repair_sentence, shown_causes, verdict_sentence
 from crankpath.shell.outlets.reports.words import factor, fault_label, holds_for
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.text.clean import one_line
@@ -71,17 +65,17 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
         about=meta.about,
         written_at=meta.written_at,
         equipment=tuple(_equipment(case)),
-        state=_STATES[repairs[-1].cured] if repairs else "not repaired yet",
+        state=_STATES[repairs[-1].cured] if repairs else f"not repaired{'' if meta.closed else ' yet'}",
         rows=rows,
         circuit=circuit_figures(case),
         budgets=budgets(case),
         causes=causes,
         ruled_out=tuple(_ruled_out(case)),
-        verdict=_verdict(case),
+        verdict=_verdict(case, meta.closed),
         repairs=tuple(_repair(case, entry) for entry in repairs),
         proofs=tuple(_proofs(case)),
         cranks=_cranks(case),
-        warnings=tuple(_warnings(case)),
+        warnings=tuple(remarks(case)),
         notes=tuple(replace(note, at=when_words(note.at)) for note in meta.notes),
         cautions=tuple(
             CautionLine(c, case.kb.cautions[c].short, case.kb.cautions[c].text)
@@ -154,11 +148,14 @@ def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, tol
     m = case.assessment.model.measurements[entry.measurement]
     context = case.assessment.context(repair_epoch, entry.symptom)
     trusted = m.id not in context.distrusted
-    remarks = [told.note, entry.note or ""]
+    stands = case.assessment.stands(entry)
+    said = [told.note, entry.note or ""]
     if not entry.symptom and case.assessment.shows(m):
-        remarks.append("fault away meanwhile")
-    if not trusted:
-        remarks.append(f"not used: {case.kb.facts[context.distrusted[m.id]].because}")
+        said.append("fault away meanwhile")
+    if not stands:
+        said.append("set aside: a later reading replaced it")
+    elif not trusted:
+        said.append(f"not used: {case.kb.facts[context.distrusted[m.id]].because}")
     sources: tuple[str, ...] = ()
     if m.numeric:
         try:
@@ -172,12 +169,13 @@ def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, tol
         value_words(m, entry.value),
         entry.text,
         (limit_words(m, context.facts) or "") if m.numeric else "",
-        mark_of(m, entry.value, context.facts) if trusted else "none",
-        "; ".join(remark for remark in remarks if remark),
+        mark_of(m, entry.value, context.facts) if trusted and stands else "none",
+        "; ".join(text for text in said if text),
         when_words(told.at),
         told.by,
         m.id,
         sources,
+        not stands,
     )
 
 
@@ -235,15 +233,15 @@ def _ruled_out(case: Case) -> Iterator[RuledOutLine]:
         yield RuledOutLine(by, tuple(faults))
 
 
-def _verdict(case: Case) -> str:
-    repairs = case.assessment.repairs
-    if repairs and repairs[-1].cured:
-        return f"Cured by: {case.kb.repairs[repairs[-1].repair].label}."
-    if repairs and repairs[-1].cured is None:
-        return f"Proof is due of: {case.kb.repairs[repairs[-1].repair].label}."
-    verdict = case.verdict()
-    if verdict.action == "measure" and verdict.measurement is not None:
-        return f"Not proven yet. Next reading: {case.kb.measurements[verdict.measurement].label}."
+def _verdict(case: Case, closed: bool) -> str:
+    repairs, verdict = case.assessment.repairs, case.verdict()
+    if closed and not (repairs and repairs[-1].cured):
+        if not repairs:
+            return "Closed, nothing repaired."
+        return f"Closed after: {case.kb.repairs[repairs[-1].repair].label}; nobody noted a cure."
+    if verdict.action == "measure" and verdict.measurement is not None and repair_sentence(case) is None:
+        open_still = "Not cured yet" if repairs else "Not proven yet"
+        return f"{open_still}. Next reading: {case.kb.measurements[verdict.measurement].label}."
     sentence = verdict_sentence(case, verdict)
     return f"{sentence[:1].upper()}{sentence[1:]}"
 
@@ -268,8 +266,7 @@ def _proofs(case: Case) -> Iterator[ProofLine]:
         limit = (limit_words(m, facts) or "") if m.numeric else ""
         if name in read:
             said = figure(case, read[name])
-            mark = said.mark if read[name].after is not None else "none"
-            yield ProofLine(m.label, said.before, said.after, limit, mark)
+            yield ProofLine(m.label, said.before, said.after, limit, said.mark)
         else:
             yield ProofLine(m.label, "", "", limit, "none")
 
@@ -281,15 +278,6 @@ def _cranks(case: Case) -> str:
     failures, of = case.assessment.tries
     good = f"{of - failures} good cranks of {of} since the repair"
     return f"{good}; {proof.cranks} in a row without a failure prove it, {holds_for(proof)}."
-
-
-def _warnings(case: Case) -> Iterator[str]:
-    yield from (text for text in case.warnings() if text not in case.stops())
-    yield from unloaded(case)
-    yield from (residual_sentence(case, residual) for residual in case.residuals())
-    conflict = case.conflict()
-    if conflict is not None:
-        yield conflict_sentence(case, conflict.clears)
 
 
 def _caution_ids(case: Case) -> Iterator[str]:

@@ -1,0 +1,162 @@
+"""Measurements and observations, their limits and what they read on a healthy circuit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from crankpath.engine.knowledge.building.fields import OneOrMany, RecordOf, many, record, says
+from crankpath.engine.knowledge.building.lists import ListOf, MapOf, pair, refs
+from crankpath.engine.knowledge.building.shapes import (
+    CHANCE,
+    CONDITION,
+    FLAG,
+    ID,
+    NOT_NEGATIVE,
+    QUANTITY,
+    TEXT,
+    Ref,
+    Word,
+    short_text,
+)
+from crankpath.engine.knowledge.condition import Condition
+from crankpath.engine.knowledge.entries.values import Origin, Quantity
+
+
+@record
+class LimitSet:
+    """The upper limits between neighbouring bands, under a condition.
+
+    ``at`` has one entry fewer than the measurement has bands, ascending, in its unit.
+    """
+
+    given: Condition | None = says(
+        "when this set holds; the last of a list holds always", CONDITION, absent=None
+    )
+    at: tuple[Quantity, ...] = says(
+        "the limits, ascending: one fewer than bands", ListOf(QUANTITY, 1, strict=True)
+    )
+    sources: tuple[str, ...] = says("where they are from", refs("references"), absent=(), key="source")
+    because: str = says("why these", TEXT, absent="")
+    origin: Origin
+
+
+@record
+class HealthyReading:
+    """Chance of each band on a circuit without any listed fault, under a condition."""
+
+    given: Condition | None = says("when this holds; the last of a list holds always", CONDITION, absent=None)
+    chances: tuple[float, ...] = says(
+        "band to chance; the rest is spread over the bands not named", MapOf(CHANCE, "bands", 1), key="reads"
+    )  # aligned with the measurement's bands, sums to 1
+    origin: Origin
+
+
+@record
+class MeterError:
+    """How far a reading strays, of meter and repeat: one standard deviation."""
+
+    relative: float = says("part of the reading", NOT_NEGATIVE, absent=0.0)
+    absolute: float = says("in the unit", NOT_NEGATIVE, absent=0.0)
+
+
+@record
+class Measurement:
+    """Something a person can observe or read, and how.
+
+    bands: for an observation they are its values in order of dominance. push: "up" and "down"
+    are noisy-MAX towards the last and first band; "both" pools the odds.
+    """
+
+    id: str
+    label: str = says("its name", TEXT, own=True)
+    short: str = says("a name of at most 14 characters, for tables", short_text(14), absent="", own=True)
+    aliases: tuple[str, ...] = says("what people type for it", ListOf(TEXT), absent=(), own=True)
+    asks: str = says("the question in one line", TEXT, goes_with=("between",))
+    group: str = says("where it is listed", TEXT)
+    kinds: tuple[str, ...] = says("what rules can call it by", ListOf(ID), absent=())
+    unit: str | None = says("V, A, ohm ...; without one it is an observation", TEXT, absent=None)
+    bands: tuple[str, ...] = says(
+        "the ordered bands of a reading, or the values that can be observed", ListOf(ID, 2, strict=True),
+        also="values",
+    )  # fmt: skip
+    band_labels: Mapping[str, str] = says(
+        "bands in words", MapOf(TEXT, "bands"), absent={}, goes_with=("bands", "values")
+    )
+    push: str = says(
+        "where faults push it: to the last band, the first, or either way",
+        Word(("up", "down", "both")),
+        absent="up",
+    )
+    limits: tuple[LimitSet, ...] = says(
+        "upper limits between the bands; the first set whose `given` holds is used", many(LimitSet),
+        absent=(), goes_with=("bands",),
+    )  # fmt: skip
+    healthy: tuple[HealthyReading, ...] = says(
+        "chance of each band without any fault: one mapping, or a list of `given` and `reads`",
+        OneOrMany(HealthyReading, "chances"), goes_with=("bands", "values"),
+    )  # fmt: skip
+    between: tuple[str, str] | None = says(
+        "the points of the two leads, red first", pair("points"), absent=None
+    )
+    covers: tuple[tuple[str, str], ...] | None = says(
+        "pairs of points it answers for, if not those of `between`", ListOf(pair("points"), strict=True),
+        absent=None, goes_with=("between",),
+    )  # fmt: skip
+    leaves_out: tuple[str, ...] = says(
+        "segments inside that it does not answer for", refs("segments"), absent=(), goes_with=("between",)
+    )
+    signed: bool = says("`true` if the sign means more than which lead is where", FLAG, absent=False)
+    least: Quantity | None = says("impossible below", QUANTITY, absent=None)
+    most: Quantity | None = says("impossible above", QUANTITY, absent=None)
+    doubtful_above: Quantity | None = says("asked again above, if no unit was typed", QUANTITY, absent=None)
+    error: MeterError = says(
+        "one standard deviation of meter and repeat: `relative` and `absolute`", RecordOf(MeterError),
+        absent=MeterError(0.0, 0.0),
+    )  # fmt: skip
+    state: str = says("what the machine does meanwhile", Ref("states"))
+    setups: tuple[str, ...] = says("what must be ready", refs("setups"), absent=())
+    tools: tuple[str, ...] = says("what must be at hand", refs("tools"), absent=())
+    minutes: float = says("minutes it takes", NOT_NEGATIVE)
+    only: Condition | None = says("the machines that have it", CONDITION, absent=None)
+    parallel: str | None = says("the fact that counts cables read one by one", Ref("equipment"), absent=None)
+    leads: str = says("where the leads go", TEXT, absent="", goes_with=("between",))
+    meter: str = says("how the meter is set", TEXT, absent="")
+    steps: tuple[str, ...] = says("what to do", ListOf(TEXT), absent=())
+    misleads: str = says("what fools one", TEXT, absent="")
+    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
+    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    origin: Origin
+    takes: str | None = says(
+        "which value of a crank in a recording it is (speed: by the ripple of compressions)",
+        Word(("settled", "lowest", "highest", "first_peak", "speed")), default=None,
+    )  # fmt: skip
+    of_min_max: str | None = says(
+        "which of a meter's minimum and maximum it is, where both are told; else it lies between them",
+        Word(("lowest", "highest")), default=None,
+    )  # fmt: skip
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    finer: Mapping[str, str] = says(
+        "values told apart inside a band, each with the band it counts as", MapOf(ID),
+        default={},
+    )  # fmt: skip
+    finer_as: str | None = says(
+        "the observation that such a value is a reading of as well", Ref("measurements"), default=None
+    )
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """Every value that can be observed: the bands, each followed by what is told apart in it."""
+        apart = {band: [value for value, of in self.finer.items() if of == band] for band in self.bands}
+        return tuple(value for band in self.bands for value in (band, *apart[band]))
+
+    @property
+    def numeric(self) -> bool:
+        """True for a reading in a unit, False for an observation."""
+        return self.unit is not None
+
+    @property
+    def spans(self) -> tuple[tuple[str, str], ...]:
+        """Pieces of circuit that the reading answers for, each by its two ends."""
+        if self.covers is not None:
+            return self.covers
+        return (self.between,) if self.between else ()
