@@ -247,7 +247,8 @@ class Assessment:
 
         A reading with the complaint there is not outdated by one with it away.
         """
-        own = [e for e in self.entries if not isinstance(e, Reading) or e.measurement in self.model.measurements]
+        here = self.model.measurements
+        own = [e for e in self.entries if not isinstance(e, Reading) or e.measurement in here]
         return standing(self.model.kb, self.model.equipment, own, self._present, self._banding)
 
     @cached_property
