@@ -26,6 +26,7 @@ COMMANDS: Final = {
     "desk": "crankpath.shell.commands.desk",
     "export": "crankpath.shell.commands.export",
     "import": "crankpath.shell.commands.import_",
+    "understand": "crankpath.shell.commands.understand",
     "completion": "crankpath.shell.commands.completion",
 }
 """Command -> the module that holds it as ``command``."""

@@ -12,7 +12,7 @@ from bisect import bisect_left
 from itertools import pairwise
 
 from crankpath.engine.errors import CaseError
-from crankpath.engine.inference.pooled_readings import PooledReading, standard_deviation
+from crankpath.engine.inference.pooled_readings import PooledReading
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement
@@ -84,7 +84,7 @@ def band_shares(
     if math.isinf(value):
         return _whole(measurement, measurement.bands[-1 if value > 0 else 0])
     limits = limits_in_force(measurement, facts)
-    sd = standard_deviation(measurement, value) if sd is None else sd
+    sd = measurement.error.at(value) if sd is None else sd
     if sd == 0.0:
         return _whole(measurement, _hard(measurement, value, limits))
     below = (0.0, *(_normal_below((limit - value) / sd) for limit in limits), 1.0)

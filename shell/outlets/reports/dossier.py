@@ -6,22 +6,18 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from crankpath.engine.checking.relations import TARGETS, Bearing, Relations
+from crankpath.engine.checking.relations import ENTRY_SECTIONS, TARGETS, Bearing, Relations
+from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import EvidenceRule, LimitSet, Measurement, Origin
+from crankpath.engine.knowledge.records import EvidenceRule, Knowledge, LimitSet, Measurement, Origin
 from crankpath.engine.knowledge.stated import condition_words, in_words, stated
 from crankpath.shell.outlets.reports.words import percent
 
 Where = Callable[[str, Origin], str]
 """How the place of an entry is shown: its key and place in, text out."""
 
-SORTS: Final = {
-    "references": "reference", "equipment": "machine fact", "points": "test point", "segments": "segment",
-    "cautions": "caution", "hazards": "hazard", "tools": "tool", "setups": "set-up", "states": "state",
-    "measurements": "measurement", "faults": "fault", "repairs": "repair", "rules": "rule",
-    "facts": "fact rule", "balances": "balance",
-}  # fmt: skip
+SORTS: Final = {name: sections_of(Knowledge)[name].one for name in ENTRY_SECTIONS}
 """Section -> what one entry of it is called."""
 
 _LONG: Final = {"limits", "healthy"}

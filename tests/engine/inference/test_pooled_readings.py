@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from crankpath.engine import Case, load_knowledge
 from crankpath.engine.inference.entries import Reading
-from crankpath.engine.inference.pooled_readings import PooledReading, agree, pool, standard_deviation
+from crankpath.engine.inference.pooled_readings import PooledReading, agree, pool
 from crankpath.engine.knowledge.records import Knowledge, Measurement, MeterError
 from crankpath.engine.typed.reading import bound
 
@@ -43,7 +43,7 @@ def error(value: float) -> float:
 def test_one_take_has_the_stated_error(drop: Measurement) -> None:
     one = pooled(drop, 0.5)
     assert (one.value, one.repeats, one.set_aside) == (0.5, 1, ())
-    assert one.sd == pytest.approx(error(0.5)) == standard_deviation(drop, 0.5)
+    assert one.sd == pytest.approx(error(0.5)) == drop.error.at(0.5)
 
 
 def test_takes_that_agree_are_pooled_and_only_the_repeatability_shrinks(drop: Measurement) -> None:
