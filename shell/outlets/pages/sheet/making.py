@@ -108,7 +108,7 @@ def _cleaned(thing: _T) -> _T:
 def _equipment(case: Case) -> Iterator[tuple[str, str]]:
     for name, value in case.equipment.items():
         fact = case.kb.equipment.get(name)
-        if fact is not None:
+        if fact is not None and not (fact.default is False and value is False):
             yield fact.label, _fact_words(fact, value)
 
 
