@@ -21,6 +21,7 @@ COMMANDS: Final = {
     "practice": "crankpath.shell.commands.practice",
     "kb": "crankpath.shell.commands.kb.group",
     "sheet": "crankpath.shell.commands.sheet",
+    "record": "crankpath.shell.commands.record",
     "card": "crankpath.shell.commands.card",
     "message": "crankpath.shell.commands.message",
     "desk": "crankpath.shell.commands.desk",

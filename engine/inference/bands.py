@@ -12,7 +12,7 @@ from bisect import bisect_left
 from itertools import pairwise
 
 from crankpath.engine.errors import CaseError
-from crankpath.engine.inference.pooled_readings import PooledReading, standard_deviation
+from crankpath.engine.inference.pooled_readings import PooledReading
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement
@@ -84,7 +84,7 @@ def band_shares(
     if math.isinf(value):
         return _whole(measurement, measurement.bands[-1 if value > 0 else 0])
     limits = limits_in_force(measurement, facts)
-    sd = standard_deviation(measurement, value) if sd is None else sd
+    sd = measurement.error.at(value) if sd is None else sd
     if sd == 0.0:
         return _whole(measurement, _hard(measurement, value, limits))
     below = (0.0, *(_normal_below((limit - value) / sd) for limit in limits), 1.0)
@@ -103,9 +103,11 @@ def _normal_below(z: float) -> float:
     return 0.5 * (1.0 + math.erf(z / math.sqrt(2.0)))
 
 
-def _whole(measurement: Measurement, band: str) -> tuple[float, ...]:
+def _whole(measurement: Measurement, value: str) -> tuple[float, ...]:
+    band = measurement.finer.get(value, value)
     if band not in measurement.bands:
-        raise CaseError(f"{measurement.label} has no value '{band}'; it has {', '.join(measurement.bands)}.")
+        known = ", ".join(measurement.choices)
+        raise CaseError(f"{measurement.label} has no value '{value}'; it has {known}.")
     return tuple(float(b == band) for b in measurement.bands)
 
 

@@ -17,7 +17,13 @@ from crankpath.engine.knowledge.building.shapes import SHARE_OF_ALL
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Reference, Setting, Silence
 from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point, Segment
-from crankpath.engine.knowledge.entries.measurements import HealthyReading, LimitSet, Measurement, MeterError
+from crankpath.engine.knowledge.entries.measurements import (
+    HealthyReading,
+    LimitSet,
+    LimitTemplate,
+    Measurement,
+    MeterError,
+)
 from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule, FactRule
 from crankpath.engine.knowledge.entries.values import Origin, Quantity, Selector
 from crankpath.engine.knowledge.entries.words import Words
@@ -27,7 +33,7 @@ __all__ = [
     "Knowledge", "Settings", "Origin", "Quantity", "Selector",
     "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
     "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
-    "LimitSet", "HealthyReading", "MeterError", "Measurement",
+    "LimitSet", "LimitTemplate", "HealthyReading", "MeterError", "Measurement",
     "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance", "Words",
 ]  # fmt: skip
 
@@ -64,12 +70,12 @@ class Knowledge:
         "documents, or the statement that there is none", Reference, "reference", like=True
     )
     equipment: Mapping[str, EquipmentFact] = section(
-        "what is known of a machine before any reading", EquipmentFact, "equipment fact", like=True
+        "what is known of a machine before any reading", EquipmentFact, "machine fact", like=True
     )
     complaints: Mapping[str, tuple[str, str]] = section(
         "the operator's words as key, and what they mean", Complaint, "complaint", free=True
     )
-    points: Mapping[str, Point] = section("where a lead can touch", Point, "point", like=True)
+    points: Mapping[str, Point] = section("where a lead can touch", Point, "test point", like=True)
     segments: Mapping[str, Segment] = section(
         "what lies between two neighbouring points", Segment, "segment", like=True
     )
@@ -96,6 +102,10 @@ class Knowledge:
         like=True,
     )
     balances: Mapping[str, Balance] = section("readings that must agree", Balance, "balance", like=True)
+    limit_templates: Mapping[str, LimitTemplate] = section(
+        "limit sets that several measurements have in common", LimitTemplate, "limit template",
+        default_factory=dict,
+    )  # fmt: skip
     hazards: Mapping[str, Hazard] = section(
         "classes of acts that can hurt in the same way", Hazard, "hazard", like=True, default_factory=dict
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from crankpath.shell.outlets.pages import Note, Sheet, SheetMeta, Told, sheet_of
+from crankpath.shell.recordings.trace import crank_trace
 from crankpath.shell.session.screens.listing import event_words, said_by
 from crankpath.shell.session.state import CaseState
 
@@ -24,7 +25,8 @@ def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:
                 Note(f"not used: {event_words(state.kb, event)}; {entered.trouble}", event.at, said_by(event))
             )
         elif event.kind == "note":
-            notes.append(Note(str(event.body.get("text") or ""), event.at, said_by(event)))
+            trace = crank_trace(state.kb, event.body)
+            notes.append(Note(str(event.body.get("text") or ""), event.at, said_by(event), trace))
     meta = SheetMeta(
         name=state.name,
         machine=machine or state.machine,

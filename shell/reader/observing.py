@@ -59,8 +59,8 @@ def _answered(page: Page, m: Measurement) -> bool:
     number = re.fullmatch(r"#?\s*(\d{1,2})[).]?", rest[0].text.strip()) if len(rest) == 1 else None
     spoken = page.lexicon.numbers.get(rest[0].key) if len(rest) == 1 else None
     index = int(number[1]) if number else int(spoken) if spoken and spoken >= 1 else 0
-    if 1 <= index <= len(m.bands):
-        _take(page, m, m.bands[index - 1], 0, len(page.tokens))
+    if 1 <= index <= len(m.choices):
+        _take(page, m, m.choices[index - 1], 0, len(page.tokens))
         return True
     text = page.source.strip(" .!\n")
     if len(words) == 1 and words[0].key in page.lexicon.single("answer"):
@@ -74,7 +74,7 @@ def _answered(page: Page, m: Measurement) -> bool:
     if about == m.id and len(values) > 1:
         _ask(page, m, values, 0, len(page.tokens), "")
         return True
-    found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.bands})
+    found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.choices})
     denied = any(t.key in page.lexicon.single("not") for t in words) and not found.exact
     if found.sure is None or denied or any(t.kind in ("figure", "aside") for t in words):
         return False
@@ -91,7 +91,7 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     ]
     hits = [hit for hit in hits if "every_time" not in hit.values or not _works(m, hit.roles)]
     if "history" in m.kinds and any(hit.roles & {"condition"} for hit in hits):
-        _ask(page, m, m.bands, hits[0].first, hits[-1].last, "")  # "always when it rains"
+        _ask(page, m, m.choices, hits[0].first, hits[-1].last, "")  # "always when it rains"
         return
     hits = [
         hit
@@ -109,7 +109,12 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     if not positive:
         denied = {v for h in hits for v in h.values}
         _ask(
-            page, m, [b for b in m.bands if b not in denied], first, last, "Says what it is not; what is it?"
+            page,
+            m,
+            [b for b in m.choices if b not in denied],
+            first,
+            last,
+            "Says what it is not; what is it?",
         )
     elif len(values) == 1 and not _in_doubt(page, m, values[0], positive) and not _lost(page, positive):
         _take(page, m, values[0], first, last)
@@ -226,7 +231,7 @@ def _tell_named(page: Page, found: dict[str, Hit], run: Run) -> None:
         )
     elif any(h.negated for h in found.values()):
         for m, hit in found.items():
-            rest = [b for b in kb.measurements[m].bands if b not in hit.values]
+            rest = [b for b in kb.measurements[m].choices if b not in hit.values]
             _ask(page, kb.measurements[m], rest, first, last, "Says what it is not; what is it?")
     elif roles & DOUBTED or (len(found) > 1 and not both) or any(len(h.values) > 1 for h in found.values()):
         options = tuple(Option(m, v, v) for m, h in found.items() for v in h.values)

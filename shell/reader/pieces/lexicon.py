@@ -249,7 +249,7 @@ def _tell_values(made: Lexicon, knowledge: Knowledge, said: Mapping[str, list[st
         if m.numeric:
             continue
         found: dict[Keys, dict[str, None]] = {}
-        for band in m.bands:
+        for band in m.choices:
             for call in (
                 band,
                 m.band_labels.get(band, ""),

@@ -370,3 +370,11 @@ def test_of_a_meters_minimum_and_maximum_the_one_that_the_reading_asks_for_count
     assert understand(replace(crank, of_min_max="highest"), "min 6.2 max 12.7", TWELVE).value == 12.7
     assert understand(replace(crank, of_min_max=None), "min 6.2 max 12.7", TWELVE).spread == 3.25
     assert understand(crank, "9.6-9.8", TWELVE).spread == pytest.approx(0.1)
+
+
+def test_figures_in_a_line_that_disagree_are_asked_back() -> None:
+    drop = measurement(error=MeterError(0.06, 0.005))
+    assert understand(drop, "0.5 0.52", TWELVE).repeats == 2
+    with pytest.raises(DoubtfulReading, match=r"0\.5 to 0\.8 if it swings"):
+        understand(drop, "0.5 0.8", TWELVE)
+    assert understand(drop, "0.5 to 0.8", TWELVE).spread == pytest.approx(0.15)

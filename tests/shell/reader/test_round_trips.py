@@ -25,14 +25,14 @@ def first_letters(m: Measurement, band: str) -> Iterator[str]:
     """Beginnings of a value that no other value shares, from three letters on."""
     for length in range(3, len(band)):
         said = band[:length]
-        others = [other for other in m.bands if other != band]
+        others = [other for other in m.choices if other != band]
         if "_" not in said and said not in ("not", "non") and not any(o.startswith(said) for o in others):
             yield said
 
 
 @pytest.mark.parametrize("m", OBSERVATIONS, ids=lambda m: m.id)
 def test_a_choice_is_read_by_its_number_and_its_words(m: Measurement) -> None:
-    for number, band in enumerate(m.bands, 1):
+    for number, band in enumerate(m.choices, 1):
         said = [str(number), f"option {number}", band, band.replace("_", " "), m.band_labels.get(band, "")]
         for text in filter(None, said):
             assert taken(text, m.id) == {m.id: band}, text
@@ -40,8 +40,8 @@ def test_a_choice_is_read_by_its_number_and_its_words(m: Measurement) -> None:
 
 @pytest.mark.parametrize("m", OBSERVATIONS, ids=lambda m: m.id)
 def test_a_choice_is_read_by_its_first_letters(m: Measurement) -> None:
-    for band in m.bands:
-        labels = [m.band_labels.get(b, "").lower().split() for b in m.bands if b != band]
+    for band in m.choices:
+        labels = [m.band_labels.get(b, "").lower().split() for b in m.choices if b != band]
         for text in first_letters(m, band):
             if not any(word.startswith(text) for words in labels for word in words):
                 assert taken(text, m.id) == {m.id: band}, text

@@ -180,6 +180,7 @@ def test_a_script_of_answers_works_through_a_pipe(tmp_path: Path) -> None:
     assert "\x1b" not in done.stdout
 
 
+@pytest.mark.slow
 def test_an_export_is_read_by_diagnose_and_taken_in_again(tmp_path: Path) -> None:
     piped(tmp_path, "\n".join((*OPENING, "note rained", "neg leg 310 mV, battery crank 9.7")) + "\n")
     written = piped(tmp_path, "", "export", "1", "-")

@@ -26,12 +26,32 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
+class TracedColumn:
+    """One reading over a recorded crank: lowest and highest of each of its even stretches, in the unit."""
+
+    label: str
+    unit: str
+    pairs: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CrankTrace:
+    """A recorded crank: its number in the case; begins, ends: s from where the crank begins."""
+
+    number: int
+    begins: float
+    ends: float
+    columns: tuple[TracedColumn, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
-    """A remark of a person that is no reading."""
+    """A remark of a person that is no reading; `trace` where it tells of a recorded crank."""
 
     text: str
     at: str = ""
     by: str = ""
+    trace: CrankTrace | None = None
 
 
 @dataclass(frozen=True, slots=True)
