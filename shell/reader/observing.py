@@ -52,6 +52,11 @@ def read_observations(page: Page, naming: Naming, asked: str | None) -> None:
 def _answered(page: Page, m: Measurement) -> bool:
     """A number of the list, a value written out, its beginning, or near it: the whole text is the answer."""
     words = [t for t in page.tokens if t.kind not in ("hard", "soft")]
+    said = spelling.plain(page.source)
+    for value in m.choices:
+        if said in (spelling.plain(value), spelling.plain(m.band_labels.get(value, value))):
+            _take(page, m, value, 0, len(page.tokens))
+            return True
     if not words or len(words) > _SHORT:
         return False
     choice = page.lexicon.single("choice")
@@ -66,9 +71,9 @@ def _answered(page: Page, m: Measurement) -> bool:
     if len(words) == 1 and words[0].key in page.lexicon.single("answer"):
         return False
     keys = page.lexicon.saying(t.key for t in words)
-    said = [value for form, value in page.lexicon.values[m.id] if form == keys]
-    if said:
-        _take(page, m, said[0], 0, len(page.tokens))
+    forms = [value for form, value in page.lexicon.values[m.id] if form == keys]
+    if forms:
+        _take(page, m, forms[0], 0, len(page.tokens))
         return True
     about, values = page.lexicon.sayings.get(keys, ("", ()))
     if about == m.id and len(values) > 1:
