@@ -103,9 +103,11 @@ def _normal_below(z: float) -> float:
     return 0.5 * (1.0 + math.erf(z / math.sqrt(2.0)))
 
 
-def _whole(measurement: Measurement, band: str) -> tuple[float, ...]:
+def _whole(measurement: Measurement, value: str) -> tuple[float, ...]:
+    band = measurement.finer.get(value, value)
     if band not in measurement.bands:
-        raise CaseError(f"{measurement.label} has no value '{band}'; it has {', '.join(measurement.bands)}.")
+        known = ", ".join(measurement.choices)
+        raise CaseError(f"{measurement.label} has no value '{value}'; it has {known}.")
     return tuple(float(b == band) for b in measurement.bands)
 
 

@@ -29,7 +29,7 @@ class Advice:
         """The verdict as a step."""
         verdict = self.decide(case)
         if verdict.action == "repair":
-            return Step("repair", verdict.repair, verdict.probability)
+            return Step("repair", verdict.repair, verdict.probability, prepares=verdict.prepares is not None)
         name = verdict.measurement
         if name is None or (verdict.action == "stuck" and name in self._retaken):
             return Step("stop")

@@ -245,11 +245,11 @@ def _meant(m: Measurement, number: float, typed: Number, facts: Facts) -> str | 
 def _observed(m: Measurement, typed: str) -> Understood:
     text = fold(typed)
     if not text or len(text) > 120:
-        raise ReadingError(f"{m.label}: say one of {', '.join(m.bands)}.")
-    names = {band: (band, m.band_labels.get(band, "")) for band in m.bands}
+        raise ReadingError(f"{m.label}: say one of {', '.join(m.choices)}.")
+    names = {band: (band, m.band_labels.get(band, "")) for band in m.choices}
     found = spelling.find(text, names)
     if found.sure is None:
-        listed = ", ".join(found.near or m.bands)
+        listed = ", ".join(found.near or m.choices)
         kind = "can be" if found.near else "is not one of"
         raise ReadingError(f"'{text[:40]}' {kind} {listed}; say which, for {m.label}.")
     note = None if found.exact else f"'{text}' taken as {found.sure}"

@@ -16,9 +16,11 @@ from crankpath.shell.session.questions import (
     AskCured,
     AskFailing,
     AskMachine,
+    AskMind,
     AskReading,
     AskRepair,
     AskSafe,
+    AskStop,
     AskWhen,
     Finished,
     question,
@@ -142,12 +144,14 @@ def _next(state: CaseState) -> str:
             return f"was it failing during: {event_words(kb, event)}"
         case AskReading(measurement=name) | AskSafe(measurement=name):
             return kb.measurements[name].label
-        case AskRepair(repair=repair):
+        case AskRepair(repair=repair) | AskMind(repair=repair):
             return f"repair: {kb.repairs[repair].label}"
         case AskCured(repair=repair):
             return f"is the complaint gone after: {kb.repairs[repair].label}"
         case AskCranks(good=good, needed=needed):
             return f"good cranks in a row, {good} of {needed.cranks} so far"
+        case AskStop():
+            return "STOP: nothing else until what is said above is done"
         case AskClose():
             return "cured; close the case"
         case Finished():

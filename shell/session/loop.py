@@ -17,9 +17,11 @@ from crankpath.shell.session.questions import (
     AskCured,
     AskFailing,
     AskMachine,
+    AskMind,
     AskReading,
     AskRepair,
     AskSafe,
+    AskStop,
     AskStuck,
     AskWhen,
     Finished,
@@ -43,8 +45,8 @@ Remember = Callable[[CaseState], None]
 
 _PROMPTS: dict[type, str] = {
     AskComplaint: "operator says", AskMachine: "machine", AskWhen: "when", AskFailing: "failing? y/n",
-    AskSafe: "ready", AskRepair: "repair", AskCured: "cured? y/n", AskCranks: "cranks", AskStuck: "next",
-    AskClose: "close", Finished: "case",
+    AskSafe: "ready", AskMind: "ready", AskRepair: "repair", AskCured: "cured? y/n", AskCranks: "cranks",
+    AskStop: "stop", AskStuck: "next", AskClose: "close", Finished: "case",
 }  # fmt: skip
 
 

@@ -34,7 +34,7 @@ def _the_default_is_a_value(fact: Draft, written: Written, at: Spot) -> None:
 
 
 def _the_value_is_one_of_the_observation(complaint: Draft, written: Written, at: Spot) -> None:
-    bands = at.names.bands.get(complaint.measurement, ())
+    bands = at.names.choices(complaint.measurement)
     if bands and complaint.value not in bands:
         message = f"{quoted(complaint.value)} is no band of {complaint.measurement}"
         at.inside("value").refuse(message, near(complaint.value, bands, 12))
@@ -70,9 +70,19 @@ def _the_bands_suit_the_unit(m: Draft, written: Written, at: Spot) -> None:
 
 def _labels_are_for_bands(m: Draft, written: Written, at: Spot) -> None:
     for band in m.band_labels:
-        if band not in m.bands:
+        if band not in (*m.bands, *m.finer):
             advice = near(band, m.bands, 12)
             at.inside("band_labels", band).wrong_key(f"{quoted(band)} is no band here", advice)
+
+
+def _finer_values_are_of_a_band(m: Draft, written: Written, at: Spot) -> None:
+    apart = at.names.bands.get(m.finer_as or "", ())
+    for value, band in m.finer.items():
+        if band not in m.bands:
+            at.inside("finer", value).refuse(f"{quoted(band)} is no value here", near(band, m.bands, 12))
+        if value not in apart:
+            message = f"{quoted(value)} is no value of what 'finer_as' names"
+            at.inside("finer", value).wrong_key(message, near(value, apart, 12))
 
 
 def _the_limits_rise(limits: Draft, written: Written, at: Spot) -> None:
@@ -204,7 +214,7 @@ CHECKS: Final[Mapping[type, tuple[Check, ...]]] = {
     LimitTemplate: (parameters_agree,),
     Measurement: (
         _a_short_name_is_there(14), _the_bands_suit_the_unit, _labels_are_for_bands,
-        _the_limits_lie_between_the_bands, _the_healthy_readings_suit_the_bands,
+        _finer_values_are_of_a_band, _the_limits_lie_between_the_bands, _the_healthy_readings_suit_the_bands,
     ),
     Share: (_a_share_is_a_part,),
     Fault: (_the_shares_cover_every_machine, _the_degrees_add_up),

@@ -175,6 +175,19 @@ class Measurement:
         Word(("lowest", "highest")), default=None,
     )  # fmt: skip
     does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    finer: Mapping[str, str] = says(
+        "values told apart inside a band, each with the band it counts as", MapOf(ID),
+        default={},
+    )  # fmt: skip
+    finer_as: str | None = says(
+        "the observation that such a value is a reading of as well", Ref("measurements"), default=None
+    )
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """Every value that can be observed: the bands, each followed by what is told apart in it."""
+        apart = {band: [value for value, of in self.finer.items() if of == band] for band in self.bands}
+        return tuple(value for band in self.bands for value in (band, *apart[band]))
 
     @property
     def numeric(self) -> bool:

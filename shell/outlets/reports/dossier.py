@@ -30,7 +30,8 @@ _USED: Final = {
     "tools": "needed for", "state": "state of", "leads_to": "looked for after", "leaves_out": "left out by",
     "distrust": "distrusted by", "pointless": "pointless by", "unsafe": "unsafe by", "parallel": "counts for",
     "whole": "whole of", "parts": "part of", "implied": "implied by", "faults": "named by",
-    "measurements": "named by",
+    "measurements": "named by", "does": "done by", "counts_as": "counted from",
+    "instead": "advised instead of", "until_repaired": "ends", "finer_as": "tells apart",
 }  # fmt: skip
 """Field that names an entry -> how the entry is used there."""
 

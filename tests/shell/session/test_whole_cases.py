@@ -20,7 +20,7 @@ def slowly(size: tuple[int, int]) -> object:
     return pytest.param(*size, marks=pytest.mark.slow)
 
 
-def play(window: Any, person: Person, most: int = 160) -> str:
+def play(window: Any, person: Person, most: int = 600) -> str:
     """Answer every prompt until the case is closed; the question must never scroll away.
 
     Returns everything that was on the screens, in one line.

@@ -65,14 +65,14 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
         about=meta.about,
         written_at=meta.written_at,
         equipment=tuple(_equipment(case)),
-        state=_STATES[repairs[-1].cured] if repairs else f"not repaired{'' if meta.closed else ' yet'}",
+        state=_state(case, meta.closed),
         rows=rows,
         circuit=circuit_figures(case),
         budgets=budgets(case),
         causes=causes,
         ruled_out=tuple(_ruled_out(case)),
         verdict=_verdict(case, meta.closed),
-        repairs=tuple(_repair(case, entry) for entry in repairs),
+        repairs=tuple(_repair(case, entry, meta.closed) for entry in repairs),
         proofs=tuple(_proofs(case)),
         cranks=_cranks(case),
         warnings=tuple(remarks(case)),
@@ -108,7 +108,7 @@ def _cleaned(thing: _T) -> _T:
 def _equipment(case: Case) -> Iterator[tuple[str, str]]:
     for name, value in case.equipment.items():
         fact = case.kb.equipment.get(name)
-        if fact is not None:
+        if fact is not None and not (fact.default is False and value is False):
             yield fact.label, _fact_words(fact, value)
 
 
@@ -124,11 +124,11 @@ def _rows(case: Case, meta: SheetMeta) -> Iterator[Row]:
     repair_epoch = 0
     for n, entry in enumerate(case.entries):
         told = meta.told[n] if n < len(meta.told) else Told()
-        yield _row(case, n + 1, entry, repair_epoch, told)
+        yield _row(case, n + 1, entry, repair_epoch, told, meta.closed)
         repair_epoch += isinstance(entry, Repaired)
 
 
-def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: Told) -> Row:
+def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: Told, closed: bool) -> Row:
     kb = case.kb
     said: dict[str, Any] = {"remark": told.note, "at": when_words(told.at), "by": told.by}
     match entry:
@@ -139,9 +139,10 @@ def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: Told) -
             return Row(number, "cannot", m.label, "cannot be taken here", measurement=m.id, **said)
         case Repaired():
             label = kb.repairs[entry.repair].label
-            return Row(number, "repaired", f"REPAIR: {label}", _OUTCOMES[entry.cured], **said)
+            return Row(number, "repaired", f"REPAIR: {label}", _outcome(entry, closed), **said)
         case _:
-            return Row(number, "tries", "tries at the key", f"failed {entry.failures} of {entry.of}", **said)
+            counted = f"failed {entry.failures} of {entry.of}" + ", waiting for a failure" * entry.waiting
+            return Row(number, "tries", "tries at the key", counted, **said)
 
 
 def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, told: Told) -> Row:
@@ -246,9 +247,20 @@ def _verdict(case: Case, closed: bool) -> str:
     return f"{sentence[:1].upper()}{sentence[1:]}"
 
 
-def _repair(case: Case, entry: Repaired) -> RepairLine:
+def _state(case: Case, closed: bool) -> str:
+    repairs = case.assessment.repairs
+    if not repairs:
+        return "not repaired" if closed else "not repaired yet"
+    return "closed, no cure noted" if closed and repairs[-1].cured is None else _STATES[repairs[-1].cured]
+
+
+def _outcome(entry: Repaired, closed: bool) -> str:
+    return "no cure noted" if closed and entry.cured is None else _OUTCOMES[entry.cured]
+
+
+def _repair(case: Case, entry: Repaired, closed: bool) -> RepairLine:
     repair = case.kb.repairs[entry.repair]
-    return RepairLine(repair.id, repair.label, _OUTCOMES[entry.cured], tuple(s.text for s in repair.steps))
+    return RepairLine(repair.id, repair.label, _outcome(entry, closed), tuple(s.text for s in repair.steps))
 
 
 def _proofs(case: Case) -> Iterator[ProofLine]:

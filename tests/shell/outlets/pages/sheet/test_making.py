@@ -231,7 +231,9 @@ def test_what_was_read_before_the_repair_is_not_shown_as_the_state(repaired_smal
 def test_a_closed_case_is_never_called_unproven(corrected: Case, cured: bool | None, verdict: str) -> None:
     assert sheet_of(corrected, SheetMeta(closed=True)).verdict == "Closed, nothing repaired."
     corrected.repaired("replace_hot_cable", cured=cured)
-    assert sheet_of(corrected, SheetMeta(closed=True)).verdict == verdict
+    sheet = sheet_of(corrected, SheetMeta(closed=True))
+    assert sheet.verdict == verdict
+    assert "proof is due" not in sheet_text(sheet)
 
 
 def test_after_a_repair_that_failed_the_next_reading_is_named_as_such(corrected: Case) -> None:
