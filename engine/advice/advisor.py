@@ -344,7 +344,9 @@ class Advisor:
     def _ends_the_stops(self, repair: str | None) -> bool:
         """True for a repair after which nothing is withheld any more."""
         kb = self.assessment.model.kb
-        return repair is not None and not set(self._withheld) & set(self.guard.after(kb.repairs[repair]).stops)
+        if repair is None:
+            return False
+        return set(self._withheld).isdisjoint(self.guard.after(kb.repairs[repair]).stops)
 
     @cached_property
     def _withheld(self) -> tuple[Stop, ...]:
