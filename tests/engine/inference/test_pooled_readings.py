@@ -19,11 +19,6 @@ from crankpath.engine.typed.reading import bound
 
 
 @pytest.fixture(scope="module")
-def kb() -> Knowledge:
-    return load_knowledge()
-
-
-@pytest.fixture(scope="module")
 def drop(kb: Knowledge) -> Measurement:
     return replace(kb.measurements["positive_cable_drop"], error=MeterError(0.06, 0.01))
 
