@@ -72,8 +72,8 @@ def events_of_text(text: str | bytes, file: str, kb: Knowledge) -> tuple[str, tu
 
 
 def _writes(case: CaseFile) -> Iterator[Write]:
-    yield Write("complaint", {"text": case.complaint or ""})
-    told: dict[str, Any] = {"facts": dict(case.equipment), "asked": "machine"}
+    yield Write("complaint", {"text": case.complaint or "", "imported": True})
+    told: dict[str, Any] = {"facts": dict(case.equipment), "asked": "machine", "imported": True}
     yield Write("equipment", told | ({"lacks": list(case.lacks)} if case.lacks else {}))
     yield Write("equipment", {"facts": {}, "asked": "when"})
     for entry in case.entries:
