@@ -44,6 +44,14 @@ def test_steps_of_a_repair_crank_only_where_it_ends_the_stop() -> None:
     assert any("Not yet" in step for step in case.guard.steps(KB.repairs["clean_positive_post"]))
 
 
+def test_the_repair_that_ends_a_stop_is_advised_while_nothing_more_may_be_read() -> None:
+    case = Case(KB)
+    case.record("crank_behaviour", "keeps_running")
+    for suggestion in case.suggestions():
+        case.cannot(suggestion.measurement)
+    assert (case.verdict().action, case.verdict().repair) == ("repair", "replace_solenoid")
+
+
 def test_a_high_voltage_drive_stops_before_anything_else() -> None:
     case = Case(KB, {"high_voltage_drive": True})
     assert case.verdict().action == "stop"
