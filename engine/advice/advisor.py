@@ -278,7 +278,7 @@ class Advisor:
         best = self._next_reading(settings["bits_floor"])
         if best is not None:
             return self._measure(best, repair, chance)
-        if self._withheld:
+        if self._withheld and not self._ends_the_stops(repair):
             return self._stop(*self._withheld)
         if repair is not None and chance > unlisted and chance >= settings["worth_trying"]:
             return self._repair(repair, chance, "no reading left can tell enough to be worth its minutes")
@@ -340,6 +340,13 @@ class Advisor:
 
     def _ready_for(self, repair: Repair) -> bool:
         return repair.needs is None or repair.needs.holds(self.assessment.standing.facts) is True
+
+    def _ends_the_stops(self, repair: str | None) -> bool:
+        """True for a repair after which nothing is withheld any more."""
+        kb = self.assessment.model.kb
+        if repair is None:
+            return False
+        return set(self._withheld).isdisjoint(self.guard.after(kb.repairs[repair]).stops)
 
     @cached_property
     def _withheld(self) -> tuple[Stop, ...]:
