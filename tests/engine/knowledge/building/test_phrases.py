@@ -20,7 +20,7 @@ words:
 
 def laid_over(folder: Path, text: str) -> tuple[object, list[str]]:
     (folder / "ours.yaml").write_text(text, "utf-8")
-    knowledge, problems = read_knowledge(folder, structure=False)
+    knowledge, problems = read_knowledge(folder)
     return knowledge, [str(problem).replace(f"{folder}/", "") for problem in problems]
 
 
