@@ -145,15 +145,6 @@ def band_of(measurement: Measurement, value: float | str, facts: Facts) -> str:
     return _hard(measurement, value, limits_in_force(measurement, facts))
 
 
-def healthy_chances(measurement: Measurement, facts: Facts) -> tuple[float, ...]:
-    """The chance of each band on a circuit without any listed fault, under these facts.
-
-    Raises:
-        CaseError: no entry's condition holds.
-    """
-    return healthy_in_force(measurement, facts).chances
-
-
 def healthy_in_force(measurement: Measurement, facts: Facts) -> HealthyReading:
     """The first healthy entry whose condition holds (unknown counts as not)."""
     for healthy in measurement.healthy:

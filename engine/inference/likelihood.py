@@ -1,173 +1,192 @@
 """P(evidence | H) for every hypothesis listed, a row of pairs at a time.
 
-The same numbers as `Table.chances` weighed with the shares of a reading, without making
-the distribution of every pair of faults: for noisy-MAX the weighed sum over bands is
-``sum_b (w_b - w_(b+1)) F_0(b) prod r_f(b)`` (summation by parts; r_f is the fault's own
-cumulative ratio), and for pooled readings a quotient of two such sums. A reading has
-weight in two or three bands, so each pair costs a handful of multiplications; a pair of
-which one member does not move the reading costs none.
+Elements that show the same in a measurement form a class, so a reading is weighed once for each
+class and each pair of classes; a row of pairs is then looked up. What is known of a set of faults is
+known of all at once: several readings taken on one crank are multiplied first, and only then is it
+left open whether the faults showed in that crank.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
-from itertools import accumulate
-from operator import mul, truediv
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from operator import mul
+from typing import Any
 
-from crankpath.engine.inference.hypotheses import (
-    NOTHING_REPAIRED,
-    Hypotheses,
-    RepairState,
-    fully_repaired_hypotheses,
-)
-from crankpath.engine.inference.tables import Effect, Members, Table, leak_free_cdf
+from crankpath.engine.inference.evidence import Evidence, Factor, Read, Sum
+from crankpath.engine.inference.hypotheses import Hypotheses
+from crankpath.engine.inference.tables import Table
 
 Vector = list[float]
 
 
-def listed_likelihoods(
-    hypotheses: Hypotheses,
-    table: Table,
-    shares: Sequence[float],
-    symptom: bool = True,
-    mended: RepairState = NOTHING_REPAIRED,
-) -> Vector:
-    """P(evidence | H) for every hypothesis, in their order; the first is *not listed*.
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """P(evidence | H) for every hypothesis in their order, and for a sound circuit."""
+
+    values: Vector
+    sound: float
+
+    def times(self, other: Weights) -> Weights:
+        """The product, hypothesis by hypothesis."""
+        return Weights(list(map(mul, self.values, other.values)), self.sound * other.sound)
+
+    def plus(self, other: Weights, scale: float) -> Weights:
+        """This plus ``scale`` times the other."""
+        values = [a + scale * b for a, b in zip(self.values, other.values, strict=True)]
+        return Weights(values, self.sound + scale * other.sound)
+
+    def mixed(self, kept: float, added: float) -> Weights:
+        """``kept * this + added``."""
+        return Weights([kept * value + added for value in self.values], kept * self.sound + added)
+
+
+def weights_of(hypotheses: Hypotheses, factor: Factor, repaired: frozenset[int]) -> Weights:
+    """P(factor | H), every fault that is there showing.
 
     Args:
         hypotheses: the sets.
-        table: P(band | H) in force.
-        shares: weight of each band, summing to 1.
-        symptom: False mixes every member with its chance to show while the symptom is away.
-        mended: what repairs had taken away when it was read.
+        factor: a reading, or readings that add up.
+        repaired: elements that were no longer there.
     """
-    acting = [place for place in sorted(table.effects) if place not in mended.elements]
-    pairs = _Pairs(table, shares, acting, symptom)
-    alone = [pairs.healthy] * len(hypotheses.elements)
-    for place, value in zip(acting, pairs.alone, strict=True):
-        alone[place] = value
-    values = [_weighed(shares, table.unlisted or table.healthy)]
+    if isinstance(factor, Sum):
+        return _sum_weights(hypotheses, factor, repaired)
+    return listed_weights(hypotheses, factor.table, factor.read, repaired)
+
+
+def listed_weights(
+    hypotheses: Hypotheses, table: Table[Any], read: Read, repaired: frozenset[int] = frozenset()
+) -> Weights:
+    """P(reading | H) for one table and one reading; the first hypothesis is *not listed*."""
+    weigh: Callable[[Any], float] = read.weigh
+    sound = weigh(table.healthy)
+    acting = [index for index in sorted(table.effects) if index not in repaired]
+    class_of = [table.class_of[index] for index in acting]
+    single = [weigh(table.row((index,))) for index in _one_of_each(table)]
+    alone = [sound] * len(hypotheses.elements)
+    for index, number in zip(acting, class_of, strict=True):
+        alone[index] = single[number]
+    values = [weigh(table.unlisted)]
     if hypotheses.largest >= 1:
         values += alone
-    number = 0
+    pairs = _Pairs(table, weigh, class_of)
+    place = 0
     for index, (_, partner) in enumerate(hypotheses.rows):
-        if number < len(acting) and acting[number] == index:
-            _add_row(values, pairs, number, acting, alone, partner)
-            number += 1
+        if place < len(acting) and acting[place] == index:
+            row = alone[partner:]
+            start = bisect_left(acting, partner)
+            own = alone[index]
+            if len(row) > len(acting) - start:
+                row = [own] * len(row)
+            for other, value in zip(acting[start:], pairs.row(place, start), strict=True):
+                row[other - partner] = value
+            values += row
+            place += 1
         else:
             values += alone[partner:]
     for members in hypotheses.members[len(values) :]:
-        values.append(_one_by_one(table, shares, symptom, mended.left(members)))
-    for place, members in fully_repaired_hypotheses(hypotheses, mended) if mended.symptom_persists else ():
-        values[place] = _one_by_one(table, shares, symptom, members)
-    return values
+        left = table.touched([member for member in members if member not in repaired])
+        values.append(weigh(table.row(left)))
+    return Weights(values, sound)
 
 
-def _add_row(
-    values: Vector, pairs: _Pairs, number: int, acting: list[int], alone: Vector, partner: int
-) -> None:
-    """The pairs of an element that moves the reading with all elements from ``partner`` on."""
-    start = bisect_left(acting, partner)
-    together = pairs.with_others(number, start)
-    if len(together) == len(alone) - partner:
-        values += together
-        return
-    row = [pairs.alone[number]] * (len(alone) - partner)
-    for other, value in zip(acting[start:], together, strict=True):
-        row[other - partner] = value
-    values += row
-
-
-def _weighed(shares: Sequence[float], chances: Sequence[float]) -> float:
-    weight: float = sum(map(mul, shares, chances))
-    return weight
-
-
-def _one_by_one(table: Table, shares: Sequence[float], symptom: bool, members: Members) -> float:
-    touched = table.touched(members)
-    return _weighed(shares, table.chances(touched) if symptom else table.chances_away(touched))
+def _one_of_each(table: Table[Any]) -> list[int]:
+    """An element of each class, in the order of the classes."""
+    found: dict[int, int] = {}
+    for index, number in table.class_of.items():
+        found.setdefault(number, index)
+    return [found[number] for number in range(len(found))]
 
 
 class _Pairs:
-    """One table weighed with one reading's shares, for the elements that move the reading.
+    """Weights of pairs of classes, worked out when first asked for."""
 
-    healthy: weighed chance with none of them. alone: with each of them alone, in order.
+    def __init__(self, table: Table[Any], weigh: Callable[[Any], float], class_of: list[int]) -> None:
+        self._table, self._weigh, self._class_of = table, weigh, class_of
+        self._example = _one_of_each(table)
+        self._rows: dict[int, dict[int, float]] = {}
+
+    def row(self, place: int, start: int) -> Vector:
+        """The weights of an acting element with each acting element from ``start`` on."""
+        own = self._class_of[place]
+        known = self._rows.setdefault(own, {})
+        rest = self._class_of[start:]
+        for other in set(rest).difference(known):
+            first, second = self._example[own], self._example[other]
+            known[other] = self._weigh(self._table.row((first, second)))
+        return [known[other] for other in rest]
+
+
+def _sum_weights(hypotheses: Hypotheses, factor: Sum, repaired: frozenset[int]) -> Weights:
+    """Readings that add up: none of them a slip, or the whole, or one of the parts."""
+    whole = factor.whole.read
+    slipped = [getattr(part.read, "slipped", 0.0) for part in factor.parts]
+    parts = [_clean(hypotheses, part, repaired) for part in factor.parts]
+    rests = [
+        _clean(hypotheses, rest, repaired).mixed(scale * (1.0 - whole.slip), 0.0)
+        for rest, scale in factor.rests
+    ]
+    kept = [part.mixed(1.0 - piece.read.slip, 0.0) for part, piece in zip(parts, factor.parts, strict=True)]
+    total = _product([*kept, rests[0]])
+    doubted = [
+        part.mixed(1.0 - piece.read.slip, piece.read.slip * odd)
+        for part, piece, odd in zip(parts, factor.parts, slipped, strict=True)
+    ]
+    total = total.plus(_product(doubted), whole.slip * getattr(whole, "slipped", 0.0))
+    for number, (piece, odd) in enumerate(zip(factor.parts, slipped, strict=True)):
+        others = [*kept[:number], *kept[number + 1 :], rests[number + 1]]
+        total = total.plus(_product(others), piece.read.slip * odd)
+    return total
+
+
+def _clean(hypotheses: Hypotheses, piece: Evidence, repaired: frozenset[int]) -> Weights:
+    """A reading's weights if it is no slip."""
+    read = piece.read
+    clean = type(read)(read.position, read.deviation) if hasattr(read, "position") else read
+    return listed_weights(hypotheses, piece.table, clean, repaired)
+
+
+def _product(factors: Sequence[Weights]) -> Weights:
+    first, *rest = factors
+    for other in rest:
+        first = first.times(other)
+    return first
+
+
+def shown_away(hypotheses: Hypotheses, weights: Weights, shows: Sequence[float]) -> Weights:
+    """The same where the symptom was away: each fault showed in that crank with its own chance, or not.
+
+    Args:
+        hypotheses: the sets.
+        weights: of everything read on that crank together, every fault showing.
+        shows: per element, the chance that it shows although the symptom is away.
     """
-
-    def __init__(self, table: Table, shares: Sequence[float], acting: list[int], symptom: bool) -> None:
-        effects = [table.effects[place] for place in acting]
-        self.healthy = _weighed(shares, table.healthy)
-        self._shown = [_weighed(shares, effect.chances) for effect in effects]
-        ranks = [effect.masks for effect in effects]
-        self._ranks = ranks if len(set(ranks)) > 1 else []
-        self._shows = [] if symptom else [table.away.get(place, 1.0) for place in acting]
-        self.alone = self._shown
-        if self._shows:
-            h, both = self.healthy, zip(self._shows, self._shown, strict=True)
-            self.alone = [a * shown + (1.0 - a) * h for a, shown in both]
-        self._above, self._below = _factors(table, shares, effects)
-
-    def with_others(self, number: int, start: int) -> Vector:
-        """The weighed chances of one of the elements with each from ``start`` on."""
-        row = self._above.row(number, start)
-        if self._below is not None:
-            row = list(map(truediv, row, self._below.row(number, start)))
-        if self._ranks:
-            row = self._masked(number, start, row)
-        if self._shows:
-            row = self._away(number, start, row)
-        return row
-
-    def _masked(self, number: int, start: int, row: Vector) -> Vector:
-        """The higher mask takes the reading over."""
-        rank, shown = self._ranks[number], self._shown[number]
-        return [
-            both if other == rank else shown if other < rank else theirs
-            for both, other, theirs in zip(row, self._ranks[start:], self._shown[start:], strict=True)
-        ]
-
-    def _away(self, number: int, start: int, row: Vector) -> Vector:
-        """The same with the symptom away: each of the two shows with its own chance."""
-        shows, shown = self._shows[number], self._shown[number]
-        hidden = 1.0 - shows
-        others = zip(row, self._shows[start:], self.alone[start:], strict=True)
-        return [shows * (a * both + (1.0 - a) * shown) + hidden * alone for both, a, alone in others]
+    values, sound = weights.values, weights.sound
+    count = len(hypotheses.elements)
+    single = values[1 : 1 + count] if hypotheses.largest >= 1 else []
+    mixed = [a * value + (1.0 - a) * sound for a, value in zip(shows, single, strict=False)]
+    found = [values[0], *mixed]
+    for index, (start, partner) in enumerate(hypotheses.rows):
+        a, own, away = shows[index], single[index], mixed[partner:]
+        pairs = zip(values[start : start + count - partner], shows[partner:], away, strict=True)
+        found += [a * (b * both + (1.0 - b) * own) + (1.0 - a) * other for both, b, other in pairs]
+    if len(found) < len(values):
+        found += _larger_away(hypotheses, weights, shows, len(found))
+    return Weights(found, sound)
 
 
-class _Sums:
-    """``sum_b left_f(b) * right_g(b)`` for an element f and every g that follows."""
-
-    def __init__(self, left: list[Vector], right: list[Vector]) -> None:
-        self._left = left
-        self._columns = [list(column) for column in zip(*right, strict=True)]
-
-    def row(self, number: int, start: int) -> Vector:
-        """The sums of one element with each from ``start`` on."""
-        left = self._left[number]
-        columns = [column[start:] for column in self._columns]
-        if len(left) == 2:  # a reading in the middle of its band
-            a, b = left
-            return [a * x + b * y for x, y in zip(*columns, strict=True)]
-        total = [left[0] * x for x in columns[0]]
-        for a, column in zip(left[1:], columns[1:], strict=True):
-            total = [t + a * x for t, x in zip(total, column, strict=True)]
-        return total
-
-
-def _factors(table: Table, shares: Sequence[float], effects: list[Effect]) -> tuple[_Sums, _Sums | None]:
-    """What the weighed chance of a pair is made of: a sum, for pooled readings over a second one."""
-    if table.push == "both":
-        used = [band for band, share in enumerate(shares) if share != 0.0]
-        ratios = [[c / h for c, h in zip(e.chances, table.healthy, strict=True)] for e in effects]
-        left = [[shares[band] * effect.chances[band] for band in used] for effect in effects]
-        above = _Sums(left, [[ratio[band] for band in used] for ratio in ratios])
-        return above, _Sums([list(effect.chances) for effect in effects], ratios)
-    turn = 1 if table.push == "up" else -1
-    shares, background = shares[::turn], list(accumulate(table.healthy[::turn]))
-    background[-1] = 1.0
-    steps = [share - after for share, after in zip(shares, [*shares[1:], 0.0], strict=True)]
-    used = [band for band, step in enumerate(steps) if step != 0.0]
-    own = [leak_free_cdf(background, effect.chances[::turn]) for effect in effects]
-    left = [[steps[band] * background[band] * ratio[band] for band in used] for ratio in own]
-    return _Sums(left, [[ratio[band] for band in used] for ratio in own]), None
+def _larger_away(hypotheses: Hypotheses, weights: Weights, shows: Sequence[float], first: int) -> Vector:
+    place = {members: number for number, members in enumerate(hypotheses.members)}
+    found = []
+    for members in hypotheses.members[first:]:
+        total = 0.0
+        for size in range(len(members) + 1):
+            for active in combinations(members, size):
+                chance = 1.0
+                for member in members:
+                    chance *= shows[member] if member in active else 1.0 - shows[member]
+                total += chance * (weights.values[place[active]] if active else weights.sound)
+        found.append(total)
+    return found

@@ -5,18 +5,22 @@ Built once per machine; everything that does not depend on readings is worked ou
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
-from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.inference.bands import healthy_chances
+from crankpath.engine.errors import CaseError, KnowledgeError
+from crankpath.engine.inference.bands import healthy_in_force, limits_in_force
+from crankpath.engine.inference.densities import NINE_IN_TEN, Density, Part, Reads, mixture
 from crankpath.engine.inference.hypotheses import Element, Hypotheses, list_hypotheses
 from crankpath.engine.inference.posterior import Likelihood
-from crankpath.engine.inference.tables import Effect, Members, Table
+from crankpath.engine.inference.ranges import density, number, scale_of
+from crankpath.engine.inference.tables import Effect, Members, MeterTable, ObservationTable, Table
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
 from crankpath.engine.knowledge.condition import Condition, Facts, FactValue
-from crankpath.engine.knowledge.records import EvidenceRule, Fault, Knowledge, Measurement, Selector
+from crankpath.engine.knowledge.formula import Formula
+from crankpath.engine.knowledge.records import EvidenceRule, Fault, Knowledge, Measurement, Range, Selector
 from crankpath.engine.machine.circuit import Circuit
 
 Answer = frozenset[str]
@@ -155,13 +159,8 @@ class Model:
 
     def rule_for(self, measurement: str, element: int, facts: Facts) -> EvidenceRule | None:
         """The rule in force for a fault (with its degree) and a measurement, or None."""
-        for rule in self._rules[measurement].get(element, ()):
-            if rule.given is not None and rule.given.holds(facts) is not True:
-                continue
-            if rule.unless is not None and rule.unless.holds(facts) is True:
-                continue
-            return rule
-        return None
+        effect = self.table(measurement, facts).effects.get(element)
+        return None if effect is None else self.kb.rules[effect.rule]
 
     @cached_property
     def _conditions(self) -> dict[str, tuple[Condition, ...]]:
@@ -173,7 +172,7 @@ class Model:
                     for condition in (rule.given, rule.unless):
                         if condition is not None:
                             seen[id(condition)] = condition
-            for reading in measurement.healthy:
+            for reading in (*measurement.healthy, *measurement.whole):
                 if reading.given is not None:
                     seen[id(reading.given)] = reading.given
             found[measurement.id] = tuple(seen.values())
@@ -194,31 +193,138 @@ class Model:
         return {}
 
     @cached_property
-    def _tables(self) -> dict[tuple[object, ...], tuple[Table, object]]:
+    def _tables(self) -> dict[tuple[object, ...], Table[Any]]:
         return {}
 
-    def table(self, measurement: str, facts: Facts) -> tuple[Table, object]:
-        """P(band | H) for a measurement under these facts, and a key of its elements."""
+    def table(self, measurement: str, facts: Facts) -> Table[Any]:
+        """P(reading | H) for a measurement under these facts."""
         answers = tuple(condition.holds(facts) for condition in self._conditions[measurement])
-        signature = (measurement, answers)
+        used = tuple(facts.values.get(name) for name in self._quantities[measurement])
+        signature = (measurement, answers, used, *self._complaint(measurement, facts))
         known = self._tables.get(signature)
         if known is None:
-            table = self._make_table(self.measurements[measurement], facts)
-            known = self._tables[signature] = (table, frozenset(table.effects))
+            known = self._tables[signature] = self._make_table(self.measurements[measurement], facts)
         return known
 
-    def _make_table(self, measurement: Measurement, facts: Facts) -> Table:
-        healthy = healthy_chances(measurement, facts)
-        effects: dict[int, Effect] = {}
+    @cached_property
+    def _quantities(self) -> dict[str, tuple[str, ...]]:
+        """measurement -> the facts that its quantities depend on: its ranges and its limits."""
+        found = {}
+        for name, measurement in self.measurements.items():
+            rules = {id(rule): rule for rules in self._rules[name].values() for rule in rules}
+            ranges = [h.reads for h in measurement.healthy] + [r.reads for r in rules.values()]
+            ranges += [whole.reads for whole in measurement.whole]
+            written = [q for r in ranges if isinstance(r, Range) for q in (r.low, r.high)]
+            written += [q for limits in measurement.limits for q in limits.at] + [measurement.scale]
+            names = {name for q in written if isinstance(q, Formula) for name in q.names()}
+            names |= {n for limits in measurement.limits if limits.given for n in limits.given.names()}
+            found[name] = tuple(sorted(names))
+        return found
+
+    def _complaint(self, measurement: str, facts: Facts) -> tuple[object, ...]:
+        """What the complaint is known to be, for a meter reading's slips; they are of such machines."""
+        if not self.measurements[measurement].numeric:
+            return ()
+        return tuple(facts.values.get(symptom.id) for symptom in self.symptoms)
+
+    def _make_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
+        return self._meter_table(measurement, facts) if measurement.numeric else self._observation_table(measurement, facts)
+
+    def _observation_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
+        healthy = healthy_in_force(measurement, facts).reads
+        assert not isinstance(healthy, Range)
+        effects = {
+            index: Effect(_chances(rule, measurement), rule.masks, rule.id)
+            for index, rule in self._in_force(measurement.id, facts)
+        }
+        unlisted = self._unlisted(measurement, healthy)
+        return ObservationTable(healthy, effects, unlisted, self._shows(effects), measurement.combination)
+
+    def _meter_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
+        settings, scale = self.kb.settings, scale_of(measurement)
+        sound = self._sound(measurement, facts)
+        effects: dict[int, Effect[Reads]] = {}
         for index in self._rules[measurement.id]:
-            rule = self.rule_for(measurement.id, index, facts)
-            if rule is not None:
-                effects[index] = Effect(_reads(rule, measurement), rule.masks, rule.id)
-        away = {index: self.faults[self.elements[index].fault].away for index in effects}
-        return Table(healthy, effects, measurement.push, self._unlisted(measurement, healthy), away)
+            for rule in self._rules_in_force(measurement.id, index, facts):
+                read = density(_range(rule, measurement), measurement, facts, sound)
+                if read is not None:
+                    effects[index] = Effect(read, rule.masks, rule.id)
+                    break
+        widest = Part(1.0, sound.middle, scale.position(self._most(measurement, facts)) / NINE_IN_TEN)
+        slipped = mixture(
+            [
+                (1.0 - settings["slip_anything"], self._shop(sound, effects, facts)),
+                (settings["slip_anything"], Density((widest,))),
+            ]
+        )
+        blend = settings["unlisted_spread"]
+        unlisted = mixture([(1.0 - blend, sound), (blend, slipped)])
+        return MeterTable(
+            sound, effects, unlisted, self._shows(effects),
+            scale, measurement.combination, settings["slip"], slipped, limits_in_force(measurement, facts),
+        )  # fmt: skip
+
+    def _sound(self, measurement: Measurement, facts: Facts) -> Density:
+        """What a sound circuit reads: the first entry that holds and whose facts are known."""
+        for healthy in measurement.healthy:
+            if healthy.given is None or healthy.given.holds(facts) is True:
+                assert isinstance(healthy.reads, Range)
+                found = density(healthy.reads, measurement, facts)
+                if found is not None:
+                    return found
+        raise CaseError(f"{measurement.label} does not say what it reads on a healthy circuit of this machine.")
+
+    def _most(self, measurement: Measurement, facts: Facts) -> float:
+        found = number(measurement.most, facts)
+        return found if found is not None else max(limits_in_force(measurement, facts)) * 2.0
+
+    def _shop(self, sound: Density, effects: Mapping[int, Effect[Reads]], facts: Facts) -> Density:
+        """What such a reading is on all machines of a shop with this complaint: what a slip shows."""
+        likely = self._complaint_weights(facts)
+        weighted: dict[int, tuple[float, Density]] = {}
+        for index, effect in effects.items():
+            assert isinstance(effect.row, Density)
+            before = weighted.get(id(effect.row), (0.0, effect.row))[0]
+            weighted[id(effect.row)] = (before + likely[index], effect.row)
+        rest = max(1.0 - sum(weight for weight, _ in weighted.values()), 0.0)
+        return mixture([(rest, sound), *weighted.values()])
+
+    def _complaint_weights(self, facts: Facts) -> tuple[float, ...]:
+        """Per element, its share of the machines with this complaint."""
+        weights = [element.chance for element in self.elements]
+        for symptom in self.symptoms:
+            value = facts.values.get(symptom.id)
+            if value in symptom.bands:
+                table, place = self.table(symptom.id, facts), symptom.bands.index(str(value))
+                weights = [w * table.row_of((index,))[place] for index, w in enumerate(weights)]
+        whole = sum(weights)
+        return tuple(weight / whole for weight in weights) if whole > 0.0 else tuple(weights)
+
+    def _in_force(self, measurement: str, facts: Facts) -> Iterator[tuple[int, EvidenceRule]]:
+        for index in self._rules[measurement]:
+            for rule in self._rules_in_force(measurement, index, facts):
+                yield index, rule
+                break
+
+    def _rules_in_force(self, measurement: str, element: int, facts: Facts) -> Iterator[EvidenceRule]:
+        """The rules whose conditions hold for an element, most specific first."""
+        for rule in self._rules[measurement].get(element, ()):
+            if rule.given is not None and rule.given.holds(facts) is not True:
+                continue
+            if rule.unless is not None and rule.unless.holds(facts) is True:
+                continue
+            yield rule
+
+    def _shows(self, effects: Iterable[int]) -> dict[int, float]:
+        return {index: self.shows_when_symptom_absent[index] for index in effects}
+
+    @cached_property
+    def shows_when_symptom_absent(self) -> tuple[float, ...]:
+        """Per element, the chance that it shows on a crank that went well."""
+        return tuple(self.faults[element.fault].away for element in self.elements)
 
     def _unlisted(self, measurement: Measurement, healthy: tuple[float, ...]) -> tuple[float, ...]:
-        """What a fault that is not listed may read: anything, blended with the healthy reading.
+        """What a fault that is not listed may show: anything, blended with the healthy observation.
 
         The complaint itself is certain to be there, so of it only the faulty values are blended.
         """
@@ -230,14 +336,23 @@ class Model:
         return tuple((1.0 - blend) * chance + blend / count for chance in healthy)
 
 
-def _reads(rule: EvidenceRule, measurement: Measurement) -> tuple[float, ...]:
-    """Chance of each band under a rule.
+def _range(rule: EvidenceRule, measurement: Measurement) -> Range:
+    if isinstance(rule.reads, Range):
+        return rule.reads
+    said = f"{rule.origin} rule {rule.id} gives chances to values, but {measurement.id} is read in {measurement.unit}"
+    raise KnowledgeError(f"{said}; write 'reads: {{between: [low, high]}}'.")
+
+
+def _chances(rule: EvidenceRule, measurement: Measurement) -> tuple[float, ...]:
+    """Chance of each value of an observation under a rule.
 
     Raises:
-        KnowledgeError: only this machine's circuit has the rule speak of a measurement that
-            lacks one of its bands.
+        KnowledgeError: only this machine's circuit has the rule speak of an observation that
+            lacks one of its values.
     """
     try:
+        if isinstance(rule.reads, Range):
+            raise ChanceError("it states a range, and this is an observation")
         return spread(rule.reads, measurement.bands)
     except ChanceError as slip:
         said = f"{rule.origin} rule {rule.id} does not fit {measurement.id}, which it speaks of here: {slip}"

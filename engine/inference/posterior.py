@@ -1,26 +1,27 @@
 """From evidence to chances: the posterior over hypotheses and the marginals of faults.
 
-Given H, readings are independent, so the posterior is the prior times one likelihood
-vector per piece of evidence. A vector depends only on the evidence, never on the other
-readings, so taking a reading back leaves exactly what was before.
+Given H, what was read on different cranks is independent, so the posterior is the prior times one
+likelihood vector for each crank. A vector depends only on its own readings, so taking a reading back
+leaves exactly what was before.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from heapq import nlargest
 from operator import add, mul
 
-from crankpath.engine.inference.evidence import Evidence
+from crankpath.engine.inference.evidence import Evidence, Factor, Sum
 from crankpath.engine.inference.hypotheses import (
+    NOTHING_REPAIRED,
     Hypotheses,
     RepairState,
     fully_repaired_hypotheses,
     truncation_bound,
 )
-from crankpath.engine.inference.likelihood import listed_likelihoods
-from crankpath.engine.inference.tables import Chances, Members
+from crankpath.engine.inference.likelihood import Weights, shown_away, weights_of
+from crankpath.engine.inference.tables import Members
 
 
 @dataclass(frozen=True)
@@ -129,92 +130,112 @@ class Posterior:
         return chosen, [weights[place] / held for place in chosen]
 
 
+@dataclass(frozen=True)
+class Crank:
+    """What was read while one draw of the faults held: on one crank, or by itself.
+
+    Attributes:
+        factors: readings, independent given the faults that show.
+        symptom_probability: chance that the complaint was there: 1 and 0 where that was seen.
+        shows: per element, the chance that it shows although the symptom is away.
+        repaired: what repairs had taken away by then.
+    """
+
+    factors: tuple[Factor, ...]
+    symptom_probability: float
+    shows: tuple[float, ...]
+    repaired: RepairState = NOTHING_REPAIRED
+
+    @property
+    def identity(self) -> object:
+        """Equal for cranks that say the same."""
+        return (self.symptom_probability, self.repaired, *(factor.identity for factor in self.factors))
+
+
 @dataclass(frozen=True, slots=True)
 class Likelihood:
-    """What one piece of evidence says of everything listed, and of what is not.
+    """What one crank says of everything listed, and of what is not.
 
-    values: P(evidence | H) for every hypothesis. ceilings: for every element, what
-    P(evidence | H) cannot exceed for any H that contains it.
+    values: P(evidence | H) for every hypothesis. upper_bounds: for every element, what
+    P(evidence | H) does not exceed for any H that contains it.
     """
 
     values: Sequence[float]
-    likelihood_upper_bounds: Sequence[float]
+    upper_bounds: Sequence[float]
 
 
-def likelihood(hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
-    """Both, for one piece of evidence."""
-    if evidence.unseen:
-        return mixed(evidence, lambda seen: likelihood(hypotheses, seen))
-    others, own = _piece_upper_bounds(evidence)
-    bounds = [own.get(place, others) for place in range(len(hypotheses.elements))]
-    if evidence.before is not None:
-        bounds = [max(bound, evidence.before.value(evidence.shares, bound)) for bound in bounds]
-    return Likelihood(likelihoods(hypotheses, evidence), bounds)
+def likelihood(hypotheses: Hypotheses, crank: Crank) -> Likelihood:
+    """P(what was read on a crank | H) for every hypothesis."""
+    values = _values(hypotheses, crank, crank.repaired.elements)
+    if crank.repaired.symptom_persists:
+        as_before = _values(hypotheses, crank, frozenset())
+        for place, _ in fully_repaired_hypotheses(hypotheses, crank.repaired):
+            values[place] = as_before[place]
+    for factor in crank.factors:
+        if isinstance(factor, Evidence) and factor.outcome is not None:
+            for place, members in fully_repaired_hypotheses(hypotheses, crank.repaired):
+                values[place] = factor.outcome.outcome_likelihood(members)
+    return Likelihood(values, _upper_bounds(hypotheses, values))
 
 
-def mixed(evidence: Evidence, of: Callable[[Evidence], Likelihood]) -> Likelihood:
-    """What a piece says where nobody saw whether the complaint was there: now the one, now the other.
-
-    Args:
-        evidence: unseen.
-        of: what a piece says with the complaint seen to be there, or to be away.
-    """
-    there = of(replace(evidence, symptom_probability=1.0))
-    away = of(replace(evidence, symptom_probability=0.0))
-    return Likelihood(
-        blended(evidence.symptom_probability, there.values, away.values),
-        blended(evidence.symptom_probability, there.likelihood_upper_bounds, away.likelihood_upper_bounds),
-    )
-
-
-def blended(symptom_probability: float, there: Sequence[float], away: Sequence[float]) -> tuple[float, ...]:
-    """``symptom_probability * there + (1 - symptom_probability) * away``, one by one."""
-    p, q = symptom_probability, 1.0 - symptom_probability
-    return tuple([p * one + q * other for one, other in zip(there, away, strict=True)])
+def _values(hypotheses: Hypotheses, crank: Crank, repaired: frozenset[int]) -> list[float]:
+    first, *rest = (_taken_again(hypotheses, factor, repaired, crank.repaired) for factor in crank.factors)
+    weights: Weights = first
+    for other in rest:
+        weights = weights.times(other)
+    if crank.symptom_probability == 1.0:
+        return weights.values
+    away = shown_away(hypotheses, weights, crank.shows)
+    if crank.symptom_probability == 0.0:
+        return away.values
+    there = crank.symptom_probability
+    return [there * a + (1.0 - there) * b for a, b in zip(weights.values, away.values, strict=True)]
 
 
-def likelihoods(hypotheses: Hypotheses, evidence: Evidence) -> list[float]:
-    """P(evidence | H) for every hypothesis listed."""
-    if evidence.unseen:
-        return list(mixed(evidence, lambda seen: likelihood(hypotheses, seen)).values)
-    mended, symptom = evidence.mended, evidence.symptom_probability == 1.0
-    values = listed_likelihoods(hypotheses, evidence.table, evidence.shares, symptom, mended)
-    if evidence.outcome is not None:
-        for place, members in fully_repaired_hypotheses(hypotheses, mended):
-            values[place] = evidence.outcome.outcome_likelihood(members)
-    before = evidence.before
-    if before is not None:
-        for place, members in enumerate(hypotheses.members):
-            if before.untouched(evidence.table, members, mended):
-                values[place] = before.value(evidence.shares, values[place])
-    return values
+def _taken_again(
+    hypotheses: Hypotheses, factor: Factor, repaired: frozenset[int], state: RepairState
+) -> Weights:
+    """A factor's weights; what no repair has touched since an earlier take mostly reads as it did then."""
+    weights = weights_of(hypotheses, factor, repaired)
+    if isinstance(factor, Sum) or factor.before is None:
+        return weights
+    before, values = factor.before, weights.values
+    for place, members in enumerate(hypotheses.members):
+        if before.untouched(factor.table, members, state):
+            values[place] = before.weigh(factor.read, values[place])
+    return weights
+
+
+def _upper_bounds(hypotheses: Hypotheses, values: Sequence[float]) -> list[float]:
+    """Per element the largest value of any listed set; larger sets explain no reading better than these."""
+    return [max(values)] * len(hypotheses.elements)
 
 
 def posterior(
     hypotheses: Hypotheses,
-    evidence: Sequence[Evidence],
-    vectors: Callable[[Hypotheses, Evidence], Likelihood] = likelihood,
+    cranks: Sequence[Crank],
+    vectors: Callable[[Hypotheses, Crank], Likelihood] = likelihood,
 ) -> Posterior:
     """The posterior given all evidence, with a bound on what was left out.
 
     Args:
         hypotheses: prior sets.
-        evidence: in any order; the result does not depend on it beyond float rounding.
+        cranks: in any order; the result does not depend on it beyond float rounding.
         vectors: how a likelihood vector is got (a cache may be put in between).
     """
     product: Iterable[float] = hypotheses.prior
-    likelihood_upper_bounds = [1.0] * len(hypotheses.elements)
-    for piece in evidence:
-        known = vectors(hypotheses, piece)
+    upper_bounds = [1.0] * len(hypotheses.elements)
+    for crank in cranks:
+        known = vectors(hypotheses, crank)
         product = map(mul, product, known.values)  # multiplied out below, in one go
-        likelihood_upper_bounds = list(map(mul, likelihood_upper_bounds, known.likelihood_upper_bounds))
+        upper_bounds = list(map(mul, upper_bounds, known.upper_bounds))
     weights = list(product)
     whole = sum(weights)
     if whole <= 0.0:
         return _impossible(hypotheses)
     bound = 0.0
     if hypotheses.left_out > 0.0:
-        missed = truncation_bound(hypotheses, likelihood_upper_bounds)
+        missed = truncation_bound(hypotheses, upper_bounds)
         bound = missed / (whole + missed)
     return Posterior(hypotheses, [weight / whole for weight in weights], whole, bound)
 
@@ -223,46 +244,3 @@ def _impossible(hypotheses: Hypotheses) -> Posterior:
     """Evidence that no listed set can give says nothing: the prior, with the widest bound."""
     whole = sum(hypotheses.prior)
     return Posterior(hypotheses, [weight / whole for weight in hypotheses.prior], 0.0, 1.0)
-
-
-def _piece_upper_bounds(piece: Evidence) -> tuple[float, dict[int, float]]:
-    """The ceiling of one piece of evidence for any element, and for those with one of their own.
-
-    Under noisy-MAX a further cause only moves chance towards the dominant end, so
-    P(band | H) <= F_H(band) <= F_f(band) for every f in H, F being cumulative from the other
-    end. A higher mask may take the reading over; with the symptom away f may not show.
-    Pooled odds have no such ceiling: only the largest share bounds them.
-    """
-    table = piece.table
-    all_mended = 0.0 if piece.outcome is None else 1.0
-    most = max(piece.shares)
-    if table.push == "both":
-        return max(most, all_mended), {}
-    acting = {
-        place: effect
-        for place, effect in table.effects.items()
-        if piece.mended.symptom_persists or place not in piece.mended.elements
-    }
-    reach = {place: min(most, _reach(piece.shares, e.chances, table.push)) for place, e in acting.items()}
-    any_ = max(min(most, _reach(piece.shares, table.healthy, table.push)), *reach.values(), 0.0)
-    by_rank: dict[int, float] = {}
-    for place, effect in acting.items():
-        by_rank[effect.masks] = max(reach[place], by_rank.get(effect.masks, 0.0))
-    own: dict[int, float] = {}
-    for place, effect in acting.items():
-        over = (ceiling for rank, ceiling in by_rank.items() if rank > effect.masks)
-        shown = max(reach[place], *over, 0.0)
-        shows = 1.0 if piece.symptom_probability == 1.0 else table.away.get(place, 1.0)
-        own[place] = shows * shown + (1.0 - shows) * any_
-    own.update((p, max(any_, all_mended, own.get(p, 0.0))) for p in piece.mended.elements)
-    return any_, own
-
-
-def _reach(shares: Sequence[float], chances: Chances, push: str) -> float:
-    """Sum of share(band) * F(band), F cumulative towards the dominant end."""
-    total, cumulative = 0.0, 0.0
-    ends = (shares, chances) if push == "up" else (shares[::-1], chances[::-1])
-    for share, chance in zip(*ends, strict=True):
-        cumulative += chance
-        total += share * cumulative
-    return total

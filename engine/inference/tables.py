@@ -1,132 +1,276 @@
-"""The chance of each band of one measurement under any set of faults.
+"""What one measurement shows under any set of faults: P(reading | H).
 
-Conventions (methods: leaky noisy-MAX in its *compound* form, Henrion 1987, Diez 1993):
-a rule's chances hold for its fault alone together with the background, so with one fault
-they are returned as written; with several, cumulative chances multiply,
-``F_H = F_0 * prod(F_f / F_0)``. Elements are indexes; what they stand for is not known here.
+A table holds a row for a sound circuit and one for every fault that moves the reading. What several
+faults show together follows from how the measurement says they combine; with one fault its rule's row
+holds as written, background included (the *compound* convention of Henrion 1987 and Diez 1993). The
+row of an observation is a chance for each of its values; of a meter reading, a density over the
+meter's own scale (`crankpath.engine.inference.densities`). Elements are indexes; what they stand for
+is not known here.
 """
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import accumulate
+from functools import cached_property
+from itertools import accumulate, pairwise
+from typing import Any, Final, Generic, TypeVar
+
+from crankpath.engine.inference.densities import Density, Extreme, Reads, Scale, added, shifted
 
 Chances = tuple[float, ...]
 Members = tuple[int, ...]
+Row = TypeVar("Row")
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
-    """What one element does to a measurement: chances by band, and its rank as a mask."""
+@dataclass(frozen=True)
+class Effect(Generic[Row]):
+    """What one element does to a measurement: what is read, its rank as a mask, and the rule that says so."""
 
-    chances: Chances
+    row: Row
     masks: int = 0
     rule: str = ""
 
 
 @dataclass(frozen=True)
-class Table:
-    """Everything needed for P(band | H) of one measurement under one set of facts.
+class Table(Generic[Row]):
+    """Everything needed for P(reading | H) of one measurement under one set of facts.
 
     Attributes:
-        healthy: chance of each band without any fault; sums to 1.
+        healthy: what a sound circuit shows.
         effects: element -> `Effect`; elements that are absent change nothing.
-        push: "up" or "down" (noisy-MAX towards the last or first band), "both" (pooled odds).
-        unlisted: chances when something the knowledge base does not list is at fault.
-        away: element -> chance that it shows although the symptom is away; 1 if absent.
+        unlisted: what is shown when something the knowledge base does not list is at fault.
+        shows_when_symptom_absent: element -> chance that it shows although the symptom is away; 1 if absent.
     """
 
-    healthy: Chances
-    effects: Mapping[int, Effect]
-    push: str = "up"
-    unlisted: Chances = ()
-    away: Mapping[int, float] = field(default_factory=dict)
-    _cache: dict[tuple[int, ...], Chances] = field(default_factory=dict, compare=False, repr=False)
-    _cache_away: dict[tuple[int, ...], Chances] = field(default_factory=dict, compare=False, repr=False)
-    _rows: dict[Members, Chances] = field(default_factory=dict, compare=False, repr=False)
-    _rows_away: dict[Members, Chances] = field(default_factory=dict, compare=False, repr=False)
+    healthy: Row
+    effects: Mapping[int, Effect[Row]]
+    unlisted: Row
+    shows_when_symptom_absent: Mapping[int, float] = field(default_factory=dict)
 
-    def rows(self, sets: Sequence[Members], away: bool = False) -> list[Chances]:
-        """P(band | H) for each of several sets, whether their elements have an effect here or not.
+    @abstractmethod
+    def _combined(self, rows: Sequence[Row]) -> Row:
+        """The row of several faults at once, none of which masks another."""
+
+    @abstractmethod
+    def outcomes(self, row: Row) -> Chances:
+        """Chance of each outcome that the worth of a reading is worked out with; sums to 1."""
+
+    @abstractmethod
+    def chances(self, row: Row) -> Chances:
+        """Chance of each named band or value, for people; sums to 1."""
+
+    def without(self, elements: frozenset[int]) -> Table[Row]:
+        """The same table with fewer elements that move the reading."""
+        if elements not in self._thinned:
+            effects = {index: effect for index, effect in self.effects.items() if index not in elements}
+            self._thinned[elements] = self._with_effects(effects)
+        return self._thinned[elements]
+
+    @abstractmethod
+    def _with_effects(self, effects: Mapping[int, Effect[Row]]) -> Table[Row]:
+        """The same table with other effects."""
+
+    def touched(self, members: Sequence[int]) -> Members:
+        """The members that have an effect here, in order."""
+        return tuple(member for member in members if member in self.effects)
+
+    def row(self, touched: Members) -> Row:
+        """What is shown for the members of H that have an effect here (see `touched`)."""
+        if not touched:
+            return self.healthy
+        signature = tuple(sorted([self.class_of[member] for member in touched]))
+        known = self._rows.get(signature)
+        if known is None:
+            known = self._rows[signature] = self._masked([self.classes[one] for one in signature])
+        return known
+
+    def row_of(self, members: Sequence[int]) -> Row:
+        """What is shown for a set of faults, whether they have an effect here or not."""
+        return self.row(self.touched(members))
+
+    def _masked(self, effects: Sequence[Effect[Row]]) -> Row:
+        rank = max(effect.masks for effect in effects)
+        rows = [effect.row for effect in effects if effect.masks == rank]
+        return rows[0] if len(rows) == 1 else self._combined(rows)
+
+    def outcomes_of(self, members: Sequence[int], shown_away: bool = False) -> Chances:
+        """Chance of each outcome for a set of faults.
 
         Args:
-            sets: the elements of each.
-            away: for a reading taken while an intermittent symptom was away.
+            members: the set.
+            shown_away: for a reading taken while an intermittent symptom is away: each member shows
+                with its own chance, independently of the others.
         """
-        known = self._rows_away if away else self._rows
-        return [known.get(members) or self._row(members, away) for members in sets]
-
-    def _row(self, members: Members, away: bool) -> Chances:
         touched = self.touched(members)
-        row = self.chances_away(touched) if away else self.chances(touched)
-        (self._rows_away if away else self._rows)[members] = row
-        return row
-
-    def touched(self, members: Sequence[int]) -> tuple[int, ...]:
-        """The members that have an effect here, in order."""
-        effects = self.effects
-        if len(members) == 1:
-            return tuple(members) if members[0] in effects else ()
-        return tuple(member for member in members if member in effects)
-
-    def chances(self, touched: tuple[int, ...]) -> Chances:
-        """P(band | H) for the members of H that have an effect here (see `touched`)."""
-        known = self._cache.get(touched)
+        key = (touched, shown_away)
+        known = self._outcomes.get(key)
         if known is None:
-            known = self._combine([self.effects[member] for member in touched])
-            self._cache[touched] = known
+            known = self._away(touched) if shown_away else self.outcomes(self.row(touched))
+            self._outcomes[key] = known
         return known
 
-    def chances_away(self, touched: tuple[int, ...]) -> Chances:
-        """The same for a reading taken while an intermittent symptom was away.
+    def _away(self, touched: Members) -> Chances:
+        total = [0.0] * len(self.outcomes_of(()))
+        for pattern in range(1 << len(touched)):
+            weight = 1.0
+            for place, member in enumerate(touched):
+                shows = self.shows_when_symptom_absent.get(member, 1.0)
+                weight *= shows if pattern >> place & 1 else 1.0 - shows
+            if weight:
+                active = tuple(m for place, m in enumerate(touched) if pattern >> place & 1)
+                total = [t + weight * c for t, c in zip(total, self.outcomes_of(active), strict=True)]
+        return tuple(total)
 
-        Each member shows with its own chance, independently of the others.
-        """
-        known = self._cache_away.get(touched)
-        if known is None:
-            known = self._mix_away(touched)
-            self._cache_away[touched] = known
-        return known
+    @cached_property
+    def _classified(self) -> tuple[dict[int, int], list[Effect[Row]]]:
+        numbers: dict[tuple[Any, int], int] = {}
+        classes: list[Effect[Row]] = []
+        class_of: dict[int, int] = {}
+        for index, effect in self.effects.items():
+            key = (effect.row, effect.masks)
+            if key not in numbers:
+                numbers[key] = len(classes)
+                classes.append(effect)
+            class_of[index] = numbers[key]
+        return class_of, classes
 
-    def _combine(self, effects: Sequence[Effect]) -> Chances:
-        if not effects:
-            return self.healthy
-        rank = max(effect.masks for effect in effects)
-        if rank:
-            effects = [effect for effect in effects if effect.masks == rank]
-        if len(effects) == 1:
-            return effects[0].chances
-        rows = [effect.chances for effect in effects]
-        if self.push == "both":
-            return pooled(self.healthy, rows)
-        if self.push == "down":
+    @property
+    def class_of(self) -> Mapping[int, int]:
+        """Element -> number of its class: elements of one class show the same."""
+        return self._classified[0]
+
+    @property
+    def classes(self) -> Sequence[Effect[Row]]:
+        """One effect for each class."""
+        return self._classified[1]
+
+    @cached_property
+    def _rows(self) -> dict[Members, Row]:
+        return {}
+
+    @cached_property
+    def _outcomes(self) -> dict[tuple[Members, bool], Chances]:
+        return {}
+
+    @cached_property
+    def _thinned(self) -> dict[frozenset[int], Table[Row]]:
+        return {}
+
+
+@dataclass(frozen=True)
+class ObservationTable(Table[Chances]):
+    """P(value | H) of an observation.
+
+    combination: "largest" or "smallest" (leaky noisy-MAX towards the last or first value),
+    "product_of_odds" (for observations that faults move both ways).
+    """
+
+    combination: str = "largest"
+
+    def _combined(self, rows: Sequence[Chances]) -> Chances:
+        if self.combination == "product_of_odds":
+            return product_of_odds(self.healthy, rows)
+        if self.combination == "smallest":
             return noisy_max(self.healthy[::-1], [row[::-1] for row in rows])[::-1]
         return noisy_max(self.healthy, rows)
 
-    def _mix_away(self, touched: tuple[int, ...]) -> Chances:
-        total = [0.0] * len(self.healthy)
-        for pattern in range(1 << len(touched)):
-            weight = 1.0
-            active = []
-            for place, member in enumerate(touched):
-                shows = self.away.get(member, 1.0)
-                if pattern >> place & 1:
-                    weight *= shows
-                    active.append(member)
-                else:
-                    weight *= 1.0 - shows
-            if weight:
-                row = self.chances(tuple(active))
-                total = [sum_ + weight * chance for sum_, chance in zip(total, row, strict=True)]
-        return tuple(total)
+    def outcomes(self, row: Chances) -> Chances:
+        """The values are the outcomes."""
+        return row
+
+    def chances(self, row: Chances) -> Chances:
+        """The values are what people are told."""
+        return row
+
+    def _with_effects(self, effects: Mapping[int, Effect[Chances]]) -> Table[Chances]:
+        return ObservationTable(
+            self.healthy, effects, self.unlisted, self.shows_when_symptom_absent, self.combination
+        )
+
+
+_CUTS: Final = 24  # outcomes that the worth of a meter reading is worked out with, about
+
+
+@dataclass(frozen=True)
+class MeterTable(Table[Reads]):
+    """p(reading | H) of a meter reading.
+
+    Attributes:
+        scale: the meter's own scale.
+        combination: "adds", "shifts", "largest" or "smallest".
+        slip: chance that a first take of the reading is none of this circuit's.
+        slipped: what is read then.
+        limits: the limits between the named bands, in the measurement's unit; for people.
+    """
+
+    scale: Scale = field(default_factory=lambda: Scale(1.0, 0.0))
+    combination: str = "largest"
+    slip: float = 0.0
+    slipped: Density = field(default_factory=lambda: Density(()))
+    limits: tuple[float, ...] = ()
+
+    def _combined(self, rows: Sequence[Reads]) -> Reads:
+        densities = [row for row in rows if isinstance(row, Density)]
+        if self.combination == "adds":
+            return added(self.scale, self._sound, densities)
+        if self.combination == "shifts":
+            return shifted(self._sound, densities)
+        return Extreme(tuple(densities), self.combination == "largest")
+
+    @property
+    def _sound(self) -> Density:
+        assert isinstance(self.healthy, Density)
+        return self.healthy
+
+    def outcomes(self, row: Reads) -> Chances:
+        """Chances of the intervals between `cuts`, slips included."""
+        kept, known = 1.0 - self.slip, self._slipped_outcomes
+        return tuple([kept * c + self.slip * s for c, s in zip(_between(row, self.cuts), known, strict=True)])
+
+    @cached_property
+    def _slipped_outcomes(self) -> Chances:
+        if not self.slipped.parts:
+            return (0.0,) * (len(self.cuts) + 1)
+        return _between(self.slipped, self.cuts)
+
+    def chances(self, row: Reads) -> Chances:
+        """Chance of each band between the limits."""
+        return _between(row, [self.scale.position(limit) for limit in self.limits])
+
+    @cached_property
+    def cuts(self) -> tuple[float, ...]:
+        """Positions that part the outcomes: around the middle and the edges of everything that is read."""
+        rows = [self._sound, *(effect.row for effect in self.classes)]
+        parts = {part[1:3] for row in rows if isinstance(row, Density) for part in row.parts}
+        wanted = sorted({m + k * s for m, s in parts for k in (-2.5, -0.8, 0.8, 2.5) if m + k * s > 0.5})
+        apart = max((wanted[-1] - wanted[0]) / (4 * _CUTS), 1.0) if wanted else 1.0
+        cuts: list[float] = []
+        for cut in wanted:
+            if not cuts or cut - cuts[-1] >= apart:
+                cuts.append(cut)
+        step = -(-len(cuts) // _CUTS) or 1
+        return tuple(cuts[::step])
+
+    def _with_effects(self, effects: Mapping[int, Effect[Reads]]) -> Table[Reads]:
+        shows = self.shows_when_symptom_absent
+        return MeterTable(
+            self.healthy, effects, self.unlisted, shows,
+            self.scale, self.combination, self.slip, self.slipped, self.limits,
+        )  # fmt: skip
+
+
+def _between(row: Reads, cuts: Sequence[float]) -> Chances:
+    reached = [0.0, *(row.below(cut) for cut in cuts), 1.0]
+    return tuple([max(high - low, 0.0) for low, high in pairwise(reached)])
 
 
 def noisy_max(healthy: Chances, rows: Sequence[Chances]) -> Chances:
     """Leaky noisy-MAX, compound form: the distribution when all rows' causes act together.
 
     Args:
-        healthy: background chances over the ordered bands.
+        healthy: background chances over the ordered values.
         rows: for each cause, the chances when it acts alone with the background.
 
     Example (independent causes of Takikawa & D'Ambrosio's noisy-MAX; numbers checked by
@@ -149,19 +293,18 @@ def noisy_max(healthy: Chances, rows: Sequence[Chances]) -> Chances:
 def leak_free_cdf(background: Sequence[float], row: Chances) -> list[float]:
     """A cause's cumulative chances with the background divided out: its own distribution.
 
-    A rule that, in some band, reads better than the healthy circuit has no such
-    distribution; the nearest one is taken (never above 1, never falling).
+    A rule that, for some value, reads better than the healthy circuit has no such distribution.
+    Its row is then taken as it is, background and all: still a distribution, and never a sound one.
     """
-    ratio, top = [], 0.0
-    for reached, healthy in zip(accumulate(row), background, strict=True):
-        top = max(top, min(reached / healthy, 1.0) if healthy > 0.0 else 1.0)
-        ratio.append(top)
-    ratio[-1] = 1.0
-    return ratio
+    cumulative = list(accumulate(row))
+    cumulative[-1] = 1.0
+    ratio = [c / b if b > 0.0 else 0.0 for c, b in zip(cumulative, background, strict=True)]
+    rises = all(low <= high * (1.0 + 1e-9) for low, high in pairwise(ratio))
+    return ratio if rises and ratio[-1] <= 1.0 + 1e-9 else cumulative
 
 
-def pooled(healthy: Chances, rows: Sequence[Chances]) -> Chances:
-    """For readings that depart both ways: P proportional to ``P_0 * prod(P_f / P_0)``.
+def product_of_odds(healthy: Chances, rows: Sequence[Chances]) -> Chances:
+    """For observations that depart both ways: P proportional to ``P_0 * prod(P_f / P_0)``.
 
     Two faults that push the same way agree more strongly; two that push apart leave both
     ends possible.
@@ -173,3 +316,5 @@ def pooled(healthy: Chances, rows: Sequence[Chances]) -> Chances:
     if whole <= 0.0:
         return healthy
     return tuple(weight / whole for weight in weights)
+
+

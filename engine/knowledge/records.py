@@ -156,11 +156,40 @@ class LimitSet:
 
 
 @dataclass(frozen=True, slots=True)
-class HealthyReading:
-    """Chance of each band on a circuit without any listed fault, under a condition."""
+class Range:
+    """What a meter reads: nine readings in ten between two quantities, and what else happens.
+
+    A plain number is one of a machine of the measurement's ``scale`` 1 and is multiplied by the scale;
+    a formula stands as it is. The shares of ``nothing`` (no reading), ``whole`` (the whole battery) and
+    ``sound`` (as on a sound circuit) are chances; what is left of 1 lies between ``low`` and ``high``.
+    """
+
+    low: Quantity | None
+    high: Quantity | None
+    nothing: float = 0.0
+    whole: float = 0.0
+    sound: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionalRange:
+    """A range under a condition, as what the whole battery reads."""
 
     given: Condition | None
-    chances: tuple[float, ...]  # aligned with the measurement's bands, sums to 1
+    reads: Range
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class HealthyReading:
+    """What is read on a circuit without any listed fault, under a condition.
+
+    reads: chance of each value of an observation, aligned with its bands and summing to 1; or the range
+    of a meter reading.
+    """
+
+    given: Condition | None
+    reads: tuple[float, ...] | Range
     origin: Origin
 
 
@@ -168,9 +197,10 @@ class HealthyReading:
 class Measurement:
     """Something a person can observe or read, and how.
 
-    bands: ordered names; for an observation they are its values in order of dominance.
-    push: how faults move it: "up" and "down" are noisy-MAX towards the last and first
-    band; "both" pools the odds.
+    bands: ordered names between the limits, for people; of an observation its values in order of
+    dominance. combination: what several faults show together: "adds" (drops along one path), "shifts"
+    (each moves a meter reading), "largest", "smallest", "product_of_odds" (of an observation).
+    scale: what plain numbers of ranges are multiplied by. whole: what the whole battery reads here.
     """
 
     id: str
@@ -183,7 +213,9 @@ class Measurement:
     unit: str | None  # None: an observation
     bands: tuple[str, ...]
     band_labels: Mapping[str, str]
-    push: str
+    combination: str
+    scale: Quantity
+    whole: tuple[ConditionalRange, ...]
     limits: tuple[LimitSet, ...]
     healthy: tuple[HealthyReading, ...]
     between: tuple[str, str] | None  # where the two leads go
@@ -296,7 +328,7 @@ class EvidenceRule:
     where: str
     given: Condition | None
     unless: Condition | None
-    reads: Mapping[str, float]  # band -> chance as written; the rest is spread
+    reads: Mapping[str, float] | Range  # value -> chance as written, the rest is spread; or a range
     masks: int
     because: str
     misleads: str

@@ -6,11 +6,19 @@ from itertools import pairwise
 from typing import Any, Final
 
 from crankpath.engine.knowledge.building.entry import Entry
-from crankpath.engine.knowledge.chance_words import ChanceError, spread
+from crankpath.engine.knowledge.chance_words import SLACK, ChanceError, spread
 from crankpath.engine.knowledge.problems import quoted
-from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement
+from crankpath.engine.knowledge.records import (
+    ConditionalRange,
+    HealthyReading,
+    LimitSet,
+    Measurement,
+    Quantity,
+    Range,
+)
 
-PUSHES: Final = ("up", "down", "both")
+METER_COMBINATIONS: Final = ("adds", "shifts", "largest", "smallest")
+OBSERVATION_COMBINATIONS: Final = ("largest", "smallest", "product_of_odds")
 
 
 def measurement(entry: Entry) -> Measurement:
@@ -31,9 +39,11 @@ def measurement(entry: Entry) -> Measurement:
         unit=unit,
         bands=bands,
         band_labels=_band_labels(entry, bands),
-        push=entry.word("push", PUSHES, "up"),
+        combination=entry.word("combination", METER_COMBINATIONS if unit else OBSERVATION_COMBINATIONS, "largest"),
+        scale=entry.quantity("scale") or 1.0,
+        whole=_whole(entry),
         limits=_limits(entry, bands, unit),
-        healthy=_healthy(entry, bands),
+        healthy=_healthy(entry, bands, unit),
         between=between,
         spans=_spans(entry, between),
         leaves_out=entry.refs("leaves_out", "segments"),
@@ -142,25 +152,57 @@ def _limit_set(part: Entry, bands: tuple[str, ...]) -> LimitSet:
     return limit_set
 
 
-def _healthy(entry: Entry, bands: tuple[str, ...]) -> tuple[HealthyReading, ...]:
+def _healthy(entry: Entry, bands: tuple[str, ...], unit: str | None) -> tuple[HealthyReading, ...]:
     if not entry.has("healthy"):
         entry.wrong(
             None, "does not say what it reads on a healthy circuit", "Add 'healthy:' with a chance for a band"
         )
         return ()
     if not isinstance(entry.raw("healthy"), list):
-        chances = reads(entry, "healthy", entry.mapping("healthy"), bands)
-        return (HealthyReading(None, chances, entry.origin("healthy")),)
+        return (HealthyReading(None, _sound(entry, "healthy", bands, unit), entry.origin("healthy")),)
     readings = []
     for part in entry.parts("healthy"):
         given = part.condition("given")
-        chances = reads(part, "reads", part.mapping("reads"), bands)
-        readings.append(HealthyReading(given, chances, part.at))
+        readings.append(HealthyReading(given, _sound(part, "reads", bands, unit), part.at))
         part.close()
     if readings and readings[-1].given is not None:
         entry.wrong("healthy", "the last one must hold always, as the one used when nothing is known",
                     "Take 'given' off the last one", len(readings) - 1)  # fmt: skip
     return tuple(readings)
+
+
+def _sound(entry: Entry, key: str, bands: tuple[str, ...], unit: str | None) -> tuple[float, ...] | Range:
+    return range_of(entry, key) if unit is not None else reads(entry, key, entry.mapping(key), bands)
+
+
+def _whole(entry: Entry) -> tuple[ConditionalRange, ...]:
+    found = []
+    for part in entry.parts("whole") if entry.has("whole") else ():
+        low, high = _ends(part, part.raw("between"))
+        found.append(ConditionalRange(part.condition("given"), Range(low, high), part.at))
+        part.close()
+    return tuple(found)
+
+
+def _ends(entry: Entry, written: Any) -> tuple[Quantity | None, Quantity | None]:
+    if not isinstance(written, list) or len(written) != 2:
+        entry.wrong("between", "needs two quantities, the lower first", "Write 'between: [0.5, 2]'")
+        return None, None
+    low, high = (entry.quantity_at("between", value, index) for index, value in enumerate(written))
+    return low, high
+
+
+def range_of(entry: Entry, key: str) -> Range:
+    """What a meter reads: ``between`` two quantities, with shares for nothing, whole and sound."""
+    part = entry.part(key)
+    shares = {name: part.chance(name, 0.0) for name in ("nothing", "whole", "sound")}
+    low = high = None
+    if part.has("between"):
+        low, high = _ends(part, part.raw("between"))
+    elif sum(shares.values()) < 1.0 - SLACK:
+        part.wrong(None, "does not say what is read", "Write 'between: [low, high]' in the measurement's unit")
+    part.close()
+    return Range(low, high, **shares)
 
 
 def reads(entry: Entry, key: str, written: Any, bands: tuple[str, ...]) -> tuple[float, ...]:

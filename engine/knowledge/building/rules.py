@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from crankpath.engine.knowledge.building.entry import Entry
+from crankpath.engine.knowledge.building.measurements import range_of
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
 from crankpath.engine.knowledge.condition import All
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.problems import near, quoted
-from crankpath.engine.knowledge.records import Balance, EvidenceRule, FactRule, Selector
+from crankpath.engine.knowledge.records import Balance, EvidenceRule, FactRule, Range, Selector
 
 WHERES: Final = ("across", "clear_of", "any")
 SORTS: Final = ("sum", "not_above")
@@ -66,14 +67,16 @@ def _degrees(entry: Entry, faults: Selector) -> tuple[str, ...]:
     return degrees
 
 
-def _reads(entry: Entry, measurements: Selector, where: str) -> Mapping[str, float]:
-    """Band -> chance, words turned into numbers; every measurement meant must have the bands.
+def _reads(entry: Entry, measurements: Selector, where: str) -> Mapping[str, float] | Range:
+    """A range, for meter readings; value -> chance, for observations that must all have these values.
 
     With a kind and a place the circuit decides which measurements are meant, so here one
     fitting measurement of the kind is enough.
     """
     if not entry.has("reads"):
-        entry.wrong(None, "does not say what is read", "Add 'reads: {band: chance}'")
+        entry.wrong(None, "does not say what is read", "Add 'reads: {between: [low, high]}'")
+    if _metered(entry, measurements):
+        return range_of(entry, "reads") if isinstance(entry.raw("reads"), dict) else Range(None, None)
     written = entry.mapping("reads")
     numbers = {band: entry.chance_at("reads", value, band) for band, value in written.items()}
     slips = {}
@@ -87,6 +90,12 @@ def _reads(entry: Entry, measurements: Selector, where: str) -> Mapping[str, flo
         worst = next(iter(slips))
         entry.wrong("reads", f"does not fit {worst}: {slips[worst]}", check="chances")
     return numbers
+
+
+def _metered(entry: Entry, measurements: Selector) -> bool:
+    known = entry.names.sections["measurements"]
+    data = [known[id_].data for id_ in _meant(entry, measurements) if id_ in known]
+    return any(isinstance(one, dict) and one.get("unit") is not None for one in data)
 
 
 def _meant(entry: Entry, measurements: Selector) -> tuple[str, ...]:

@@ -1,0 +1,203 @@
+"""What a meter reads, as a density over all readings: size matters, and there is no edge.
+
+Readings are measured on the meter's own scale ``u``, on which the standard deviation of a
+reading is 1 everywhere: ``du / dy = 1 / (absolute + relative * y)``. On it every range
+``between low and high`` is a logistic density with nine readings in ten inside: its tails are
+heavy enough that no cause jumps, and light enough that ten times the limit is proof.
+Readings have no sign, so a density is folded at zero.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import reduce
+from itertools import product
+from math import exp, expm1, hypot, log, log1p, pi, prod, sqrt
+from typing import Final, NamedTuple, Protocol
+
+NINE_IN_TEN: Final = 2.0 * log(19.0)
+"""Width of the range that holds nine in ten of a logistic density, in its scale parameters."""
+OF_DEVIATION: Final = sqrt(3.0) / pi
+"""Scale parameter of a logistic density whose standard deviation is 1."""
+
+MAIN, NOTHING, WHOLE, SOUND = range(4)
+"""What a part of a density stands for: a range, no reading at all, the whole battery, a sound circuit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """A meter's own scale.
+
+    Attributes:
+        absolute: standard deviation of a reading of nothing, in the measurement's unit; above 0.
+        relative: what each unit of the reading adds to it.
+
+    >>> volts = Scale(0.01, 0.02)
+    >>> round(volts.value(volts.position(12.0)), 9)
+    12.0
+    """
+
+    absolute: float
+    relative: float
+
+    def position(self, value: float) -> float:
+        """Where a reading lies on the scale; 0 for nothing."""
+        if value <= 0.0 or self.relative == 0.0:
+            return value / self.absolute
+        return log1p(self.relative * value / self.absolute) / self.relative
+
+    def value(self, position: float) -> float:
+        """The reading at a position, in the measurement's unit."""
+        if position <= 0.0 or self.relative == 0.0:
+            return position * self.absolute
+        return self.absolute * expm1(min(self.relative * position, 700.0)) / self.relative
+
+    def deviation(self, value: float) -> float:
+        """Standard deviation of a reading of that size, in the unit."""
+        return self.absolute + self.relative * max(value, 0.0)
+
+
+class Part(NamedTuple):
+    """One logistic piece of a density: its weight, middle and scale parameter, and what it stands for."""
+
+    weight: float
+    middle: float
+    spread: float
+    sort: int = MAIN
+
+
+class Reads(Protocol):
+    """Anything that says how likely each position on a meter's scale is."""
+
+    def at(self, position: float, deviation: float = 1.0) -> float:
+        """Density at a position, for a reading with that standard deviation."""
+
+    def below(self, position: float) -> float:
+        """Chance of a reading below a position."""
+
+
+@dataclass(frozen=True, slots=True)
+class Density:
+    """A mixture of logistic parts, folded at zero; their weights sum to 1."""
+
+    parts: tuple[Part, ...]
+
+    def at(self, position: float, deviation: float = 1.0) -> float:
+        """Density at a position >= 0, for a reading with that standard deviation (of an ordinary one: 1)."""
+        total = 0.0
+        error = OF_DEVIATION * OF_DEVIATION * (deviation * deviation - 1.0)
+        for weight, middle, spread, _ in self.parts:
+            wide = sqrt(max(spread * spread + error, 0.01)) if error else spread
+            total += weight * (_logistic((position - middle) / wide) + _logistic((position + middle) / wide)) / wide
+        return total
+
+    def below(self, position: float) -> float:
+        """Chance of a reading below a position >= 0."""
+        return sum(
+            weight * (_reached((position - middle) / spread) - _reached((-position - middle) / spread))
+            for weight, middle, spread, _ in self.parts
+        )
+
+    @property
+    def middle(self) -> float:
+        """Middle of the heaviest part."""
+        return max(self.parts).middle
+
+
+def between(low: float, high: float, sort: int = MAIN, weight: float = 1.0) -> Part:
+    """The part with nine readings in ten between two positions; never narrower than a reading's error."""
+    return Part(weight, (low + high) / 2.0, max((high - low) / NINE_IN_TEN, OF_DEVIATION), sort)
+
+
+def nothing(weight: float = 1.0) -> Part:
+    """The part that reads nothing but the meter's error."""
+    return Part(weight, 0.0, 2.0 * OF_DEVIATION, NOTHING)
+
+
+def mixture(weighted: Sequence[tuple[float, Density]]) -> Density:
+    """Several densities by weight; the weights are scaled to sum to 1."""
+    whole = sum(weight for weight, _ in weighted)
+    return Density(
+        tuple(part._replace(weight=part.weight * weight / whole) for weight, one in weighted for part in one.parts)
+    )
+
+
+def added(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
+    """Faults whose drops add along one path.
+
+    Each row holds its fault together with the sound rest, so the rest is counted once. Where one
+    of them leaves no current nothing is read; where one takes the whole battery that is read.
+    """
+    rest = scale.value(healthy.middle)
+
+    def both(a: Part, b: Part) -> Part:
+        weight = a.weight * b.weight
+        if NOTHING in (a.sort, b.sort):
+            return (a if a.sort == NOTHING else b)._replace(weight=weight)
+        if WHOLE in (a.sort, b.sort):
+            return (a if a.sort == WHOLE else b)._replace(weight=weight)
+        if SOUND in (a.sort, b.sort):
+            return (b if a.sort == SOUND else a)._replace(weight=weight)
+        one, other = scale.value(a.middle), scale.value(b.middle)
+        value = max(one + other - rest, one, other)
+        wide = hypot(a.spread * scale.deviation(one), b.spread * scale.deviation(other))
+        return Part(weight, scale.position(value), max(wide / scale.deviation(value), OF_DEVIATION))
+
+    return reduce(lambda one, other: _paired(one, other, both), rows)
+
+
+def shifted(healthy: Density, rows: Sequence[Density]) -> Density:
+    """Faults that each move a reading from where a sound circuit has it: their moves add."""
+    rest = max(healthy.parts)
+
+    def both(a: Part, b: Part) -> Part:
+        weight = a.weight * b.weight
+        if NOTHING in (a.sort, b.sort):
+            return (a if a.sort == NOTHING else b)._replace(weight=weight)
+        if SOUND in (a.sort, b.sort):
+            return (b if a.sort == SOUND else a)._replace(weight=weight)
+        own = max(a.spread * a.spread + b.spread * b.spread - rest.spread * rest.spread, 0.0)
+        middle = max(a.middle + b.middle - rest.middle, 0.0)
+        return Part(weight, middle, max(sqrt(own), a.spread, b.spread), max(a.sort, b.sort))
+
+    return reduce(lambda one, other: _paired(one, other, both), rows)
+
+
+def _paired(one: Density, other: Density, both: object) -> Density:
+    return Density(tuple(both(a, b) for a, b in product(one.parts, other.parts)))  # type: ignore[operator]
+
+
+@dataclass(frozen=True, slots=True)
+class Extreme:
+    """The largest (or smallest) of what several faults read."""
+
+    rows: tuple[Density, ...]
+    largest: bool
+
+    def at(self, position: float, deviation: float = 1.0) -> float:
+        """Density: one of them reads this, all others less (or more)."""
+        beyond = [row.below(position) if self.largest else 1.0 - row.below(position) for row in self.rows]
+        return sum(
+            row.at(position, deviation) * prod(beyond[:n] + beyond[n + 1 :]) for n, row in enumerate(self.rows)
+        )
+
+    def below(self, position: float) -> float:
+        """Chance of a reading below a position."""
+        if self.largest:
+            return prod(row.below(position) for row in self.rows)
+        return 1.0 - prod(1.0 - row.below(position) for row in self.rows)
+
+
+def _logistic(z: float) -> float:
+    """The standard logistic density."""
+    e = exp(-abs(z)) if abs(z) < 700.0 else 0.0
+    return e / ((1.0 + e) * (1.0 + e))
+
+
+def _reached(z: float) -> float:
+    """The standard logistic distribution function."""
+    if z >= 0.0:
+        return 1.0 / (1.0 + exp(-min(z, 700.0)))
+    e = exp(max(z, -700.0))
+    return e / (1.0 + e)
