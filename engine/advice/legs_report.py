@@ -11,7 +11,8 @@ import math
 from dataclasses import dataclass
 
 from crankpath.engine.inference.assessment import Assessment
-from crankpath.engine.inference.bands import limit_set_in_force, limits_in_force, standard_deviation
+from crankpath.engine.inference.bands import limit_set_in_force, limits_in_force
+from crankpath.engine.inference.pooled_readings import standard_deviation
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Fault, Measurement
 from crankpath.engine.physics.legs import LegSplit, joint_watts, leg_resistance, split_leg

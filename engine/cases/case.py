@@ -99,7 +99,7 @@ class Case:
         understood = understand(entry, value, self._view.assessment.now.facts)
         return Reading(
             measurement, understood.value, str(value), symptom, cable,
-            understood.note, understood.spread, crank,
+            understood.note, understood.spread, crank, understood.repeats,
         )  # fmt: skip
 
     def _measurement(self, name: str) -> Measurement:

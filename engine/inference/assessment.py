@@ -11,13 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from crankpath.engine.inference.bands import band_of
+from crankpath.engine.inference.bands import band_of, shares_of
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.evidence import EarlierReading, Evidence, Outcome
 from crankpath.engine.inference.failure_rate import failure_rate
 from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
 from crankpath.engine.inference.model import SYMPTOM_KIND, Model
-from crankpath.engine.inference.pooled_readings import PooledReading, pool_repeats, shares_of
+from crankpath.engine.inference.pooled_readings import PooledReading, pool
 from crankpath.engine.inference.posterior import Likelihood, Posterior, likelihood, mixed, posterior
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Balance, Measurement
@@ -74,11 +74,11 @@ class Assessment:
     def intermittent(self) -> bool:
         """True once anything says that the complaint comes and goes."""
         cured = False
+        told = {e.measurement: e.value for e in self.entries if isinstance(e, Reading) and self._of_past(e)}
+        if any(value != self._first_band(name) for name, value in told.items()):
+            return True
         for entry in self.entries:
             if isinstance(entry, Reading):
-                history = HISTORY_KIND in self.model.kb.measurements[entry.measurement].kinds
-                if history and entry.value != self._first_band(entry.measurement):
-                    return True
                 if not cured and not self._present(entry):
                     return True
             elif isinstance(entry, Repaired):
@@ -86,6 +86,9 @@ class Assessment:
             elif isinstance(entry, Tries) and 0 < entry.failures < entry.of:
                 return True
         return False
+
+    def _of_past(self, reading: Reading) -> bool:
+        return HISTORY_KIND in self.model.kb.measurements[reading.measurement].kinds
 
     def _first_band(self, measurement: str) -> str:
         return self.model.kb.measurements[measurement].bands[0]
@@ -151,7 +154,7 @@ class Assessment:
 
     @cached_property
     def taken(self) -> tuple[PooledReading, ...]:
-        """Readings grouped so that repeats are one piece; sorted, so that order cannot matter."""
+        """Readings grouped so that the takes of one are one piece; sorted by repairs and name."""
         groups: dict[tuple[int, str, bool], list[Reading]] = {}
         repair_epoch = 0
         for entry in self.entries:
@@ -162,9 +165,13 @@ class Assessment:
                 groups.setdefault(key, []).append(entry)
         measurements = self.model.measurements
         return tuple(
-            PooledReading(measurements[name], repair_epoch, symptom, pool_repeats(readings), tuple(readings))
+            pool(measurements[name], repair_epoch, symptom, readings, symptom and self._scatters(name))
             for (repair_epoch, name, symptom), readings in sorted(groups.items(), key=lambda item: item[0])
         )
+
+    def _scatters(self, name: str) -> bool:
+        """May takes of a reading that differ, with the fault there, all be true?"""
+        return self.intermittent and self.shows(self.model.kb.measurements[name])
 
     def context(self, repair_epoch: int, symptom: bool) -> Deduction:
         """Facts that go with readings of a stretch, the symptom being present or away."""

@@ -10,19 +10,12 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from itertools import pairwise
-from typing import Final
 
 from crankpath.engine.errors import CaseError
+from crankpath.engine.inference.pooled_readings import PooledReading, standard_deviation
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement
-
-REPEAT_PART: Final = 0.5
-"""Part of the stated variance that is repeatability; only this part shrinks with repeats.
-
-A knowledge base states one standard deviation for meter and repeatability together; the
-meter's own error is the same in every repeat, so a mean cannot remove it.
-"""
 
 
 def limit_set_in_force(measurement: Measurement, facts: Facts) -> LimitSet:
@@ -67,31 +60,11 @@ def _names(limits: LimitSet) -> set[str]:
     return formulas | (set(limits.given.names()) if limits.given else set())
 
 
-def standard_deviation(
-    measurement: Measurement,
-    value: float,
-    sd_factor: float = 1.0,
-    repeats: int = 1,
-    spread: float | None = None,
-) -> float:
-    """One standard deviation of a reading, in the measurement's unit.
-
-    hypot(relative * |value|, absolute) * sd_factor; for a mean of several repeats the part
-    that is repeatability (`REPEAT_PART` of the variance) is divided by their number. A
-    typed range of half-width `spread` adds spread / sqrt(3), a uniform distribution's.
-    """
-    single = math.hypot(measurement.relative_error * abs(value), measurement.absolute_error) * sd_factor
-    mean = single * math.sqrt(1 - REPEAT_PART + REPEAT_PART / max(repeats, 1))
-    return math.hypot(mean, (spread or 0.0) / math.sqrt(3))
-
-
 def band_shares(
     measurement: Measurement,
     value: float | str,
     facts: Facts,
-    sd_factor: float = 1.0,
-    repeats: int = 1,
-    spread: float | None = None,
+    sd: float | None = None,
 ) -> tuple[float, ...]:
     """The share of each band in a reading, aligned with the bands, summing to 1.
 
@@ -99,9 +72,7 @@ def band_shares(
         measurement: what was read.
         value: in the unit, inf for an open circuit; a band's name counts wholly for it.
         facts: decide which limits are in force.
-        sd_factor: widens (above 1) or narrows the stated error.
-        repeats: number of readings that `value` is the mean of.
-        spread: half of a typed range, in the unit.
+        sd: standard deviation of the value, in the unit; a single take's by default.
 
     Raises:
         CaseError: no limits in force, no such band, or the value is not a number.
@@ -113,11 +84,18 @@ def band_shares(
     if math.isinf(value):
         return _whole(measurement, measurement.bands[-1 if value > 0 else 0])
     limits = limits_in_force(measurement, facts)
-    sd = standard_deviation(measurement, value, sd_factor, repeats, spread)
+    sd = standard_deviation(measurement, value) if sd is None else sd
     if sd == 0.0:
         return _whole(measurement, _hard(measurement, value, limits))
     below = (0.0, *(_normal_below((limit - value) / sd) for limit in limits), 1.0)
     return tuple(high - low for low, high in pairwise(below))
+
+
+def shares_of(taken: PooledReading, facts: Facts) -> tuple[float, ...]:
+    """Weight of each band, summing to 1: soft near a limit, shared out where a fault scatters."""
+    whole = sum(group.count for group in taken.groups)
+    rows = [(g.count / whole, band_shares(taken.measurement, g.value, facts, g.sd)) for g in taken.groups]
+    return tuple(sum(part * row[band] for part, row in rows) for band in range(len(rows[0][1])))
 
 
 def _normal_below(z: float) -> float:

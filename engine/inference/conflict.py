@@ -57,7 +57,7 @@ def _residual(assessment: Assessment, balance: Balance, read: dict[str, PooledRe
         return None
     whole, parts = read[balance.whole], [read[name] for name in balance.parts]
     difference = _number(whole) - sum(_number(part) for part in parts)
-    sigma = hypot(balance.relative * _number(whole), *(_error(taken) for taken in (whole, *parts)))
+    sigma = hypot(balance.relative * _number(whole), *(taken.sd for taken in (whole, *parts)))
     if balance.sort == "not_above" and difference < 0.0:
         return None
     if abs(difference) <= _CLEAR * sigma:
@@ -68,11 +68,6 @@ def _residual(assessment: Assessment, balance: Balance, read: dict[str, PooledRe
 
 def _number(taken: PooledReading) -> float:
     return 0.0 if isinstance(taken.value, str) else float(taken.value)
-
-
-def _error(taken: PooledReading) -> float:
-    measurement = taken.measurement
-    return hypot(measurement.relative_error * _number(taken), measurement.absolute_error)
 
 
 def _suspect(assessment: Assessment, taken: Sequence[PooledReading]) -> str:

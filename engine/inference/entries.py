@@ -10,7 +10,9 @@ class Reading:
     """One reading or observation, as typed and as understood.
 
     value: number in the measurement's unit, or the observed value's id.
-    spread: half the range when a range or min/max was typed, in the unit.
+    spread: half the range when a range or min/max was typed, in the unit; of several figures in a
+    line, the half-width of an even spread as wide as the error of their mean.
+    repeats: how many figures the value is the mean of.
     symptom: whether the complaint showed while it was taken.
     cable: which of the cables in parallel, from 1, where they are read one by one.
     crank: number of the crank in this case on which it was read, from 1; readings of one crank
@@ -25,6 +27,7 @@ class Reading:
     note: str | None = None
     spread: float | None = None
     crank: int | None = None
+    repeats: int = 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import stdev
 from typing import Final
 
 from crankpath.engine.errors import DoubtfulReading, ReadingError
@@ -31,7 +32,8 @@ class Understood:
             observation's value.
         text: as typed.
         note: what was assumed, in a sentence without capital or stop, or None.
-        spread: half of the range in the measurement's unit, when one was typed.
+        spread: half of the range in the measurement's unit, when one was typed; of several figures,
+            the half-width of an even spread as wide as the standard deviation of their mean.
         repeats: how many figures the value is the mean of.
     """
 
@@ -96,6 +98,7 @@ def _read(measurement: Measurement, typed: str, facts: Facts) -> Understood:
         spread = abs(_converted(measurement, error[0].meanings[0], error[0].unit, text, scale_only=True))
     elif phrase.shape == "repeats":
         _must_agree(measurement, values)
+        spread = stdev(values) * math.sqrt(3 / len(values))
         notes.append(f"the mean of {_listed(values, measurement)}")
     elif phrase.numbers[0].mark:
         notes.append(f"the {phrase.numbers[0].mark}est seen, taken as the reading")

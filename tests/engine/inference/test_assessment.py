@@ -28,9 +28,9 @@ def elements(case: Case, *faults: str) -> Members:
 
 
 def test_repeats_are_one_piece_of_evidence_with_their_mean(case_of: CaseOf) -> None:
-    case = case_of("crank_behaviour slow", *["positive_leg_drop 0.5 V", "positive_leg_drop 0.7 V"])
+    case = case_of("crank_behaviour slow", *["positive_leg_drop 0.58 V", "positive_leg_drop 0.62 V"])
     (piece,) = [t for t in case.assessment.taken if t.measurement.id == "positive_leg_drop"]
-    assert piece.value == pytest.approx(0.6)
+    assert piece.value == pytest.approx(0.6, abs=0.002)
     assert len(piece.readings) == 2
 
 
@@ -43,10 +43,10 @@ def test_many_repeats_do_not_add_up_to_certainty(case_of: CaseOf) -> None:
 
 def test_of_cables_side_by_side_the_worst_counts(case_of: CaseOf) -> None:
     case = case_of("crank_behaviour slow", positive_cables=2)
-    for cable, value in ((1, "0.2 V"), (2, "0.9 V"), (2, "1.1 V")):
+    for cable, value in ((1, "0.2 V"), (2, "0.98 V"), (2, "1.02 V")):
         case.record("positive_cable_drop", value, cable=cable)
     (piece,) = [t for t in case.assessment.taken if t.measurement.id == "positive_cable_drop"]
-    assert piece.value == pytest.approx(1.0)
+    assert piece.value == pytest.approx(1.0, abs=0.02)
     assert len(piece.readings) == 3
 
 
@@ -55,11 +55,16 @@ def test_readings_with_the_symptom_there_and_away_are_kept_apart(case_of: CaseOf
     assert sorted(used(case, "positive_leg_drop")) == [(False, 0), (True, 0)]
 
 
-def test_observations_that_differ_are_shared_out(case_of: CaseOf) -> None:
-    case = case_of("lights_while_cranking dim", "lights_while_cranking dim", "lights_while_cranking go_out")
-    (piece,) = case.assessment.used
+def test_what_a_fault_that_comes_and_goes_shows_in_several_ways_is_shared_out(case_of: CaseOf) -> None:
+    lights = "lights_while_cranking"
+    case = case_of("occurrence intermittent", f"{lights} dim", f"{lights} dim", f"{lights} go_out")
+    (piece,) = [p for p in case.assessment.used if p.evidence.name == lights]
     assert piece.evidence.shares == pytest.approx((0.0, 2 / 3, 1 / 3))
     assert piece.band == "dim"
+
+
+def test_a_corrected_history_is_the_one_that_counts(case_of: CaseOf) -> None:
+    assert not case_of("occurrence intermittent", "occurrence every_time").assessment.intermittent
 
 
 def test_a_normal_start_is_never_the_symptom(case_of: CaseOf) -> None:
