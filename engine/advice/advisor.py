@@ -16,7 +16,6 @@ from crankpath.engine.advice.value_of_information import (
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import most_surprising
 from crankpath.engine.inference.model import Answer
-from crankpath.engine.inference.posterior import blended
 from crankpath.engine.inference.tables import Chances, Members
 from crankpath.engine.knowledge.records import Measurement
 
@@ -58,6 +57,12 @@ class Verdict:
 def worth_per_minute(suggestion: Suggestion) -> float:
     """Minutes saved, its own not taken off, per minute it takes."""
     return (suggestion.saves + suggestion.minutes) / suggestion.minutes
+
+
+def _blended(chance: float, one: Chances, other: Chances) -> Chances:
+    """``chance * one + (1 - chance) * other``."""
+    rest = 1.0 - chance
+    return tuple([chance * a + rest * b for a, b in zip(one, other, strict=True)])
 
 
 @dataclass(frozen=True)
@@ -193,20 +198,21 @@ class Advisor:
     def rows(self, measurement: Measurement) -> tuple[Chances, ...]:
         """Chances of each band of a reading taken now, for each of the leading hypotheses."""
         assessment = self.assessment
-        table, _ = assessment.model.table(measurement.id, assessment.now.facts)
-        symptom_probability, leading = assessment.symptom_probability(measurement), self.leading
-        rows = table.rows(leading.left)
-        if symptom_probability < 1.0:
-            away = table.rows(leading.left, away=True)
-            rows = [blended(symptom_probability, *pair) for pair in zip(rows, away, strict=True)]
+        table = assessment.model.table(measurement.id, assessment.now.facts)
+        there, leading = assessment.symptom_probability(measurement), self.leading
+        rows = [table.outcomes_of(members) for members in leading.left]
+        if there < 1.0:
+            away = [table.outcomes_of(members, shown_away=True) for members in leading.left]
+            rows = [_blended(there, *pair) for pair in zip(rows, away, strict=True)]
         if leading.unlisted is not None:
-            rows[leading.unlisted] = table.unlisted or table.healthy
+            rows[leading.unlisted] = table.outcomes(table.unlisted)
         before = assessment.before(measurement.id, assessment.repair_epoch, True)
         if before is not None:
-            members, mended = assessment.model.hypotheses.members, assessment.mended[-1]
+            again, kept = table.outcomes_of_repeat(before.read), before.repeat_probability
+            members, repaired = assessment.model.hypotheses.members, assessment.mended[-1]
             for number, place in enumerate(leading.places):
-                if before.untouched(table, members[place], mended):
-                    rows[number] = before.chances(rows[number])
+                if before.untouched(table, members[place], repaired):
+                    rows[number] = _blended(kept, again, rows[number])
         return tuple(rows)
 
     @cached_property

@@ -116,7 +116,7 @@ def _rule_behind(assessment: Assessment, piece: EvidenceItem, fault: str | None)
 def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tuple[Prediction, ...]:
     """What each of the likeliest causes would make the reading show, symptom present."""
     model, facts = assessment.model, assessment.now.facts
-    table, _ = model.table(measurement, facts)
+    table = model.table(measurement, facts)
     bands = model.measurements[measurement].bands
     posterior = assessment.posterior
     mended = assessment.mended[-1]
@@ -133,7 +133,7 @@ def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tupl
             row = [0.0] * len(bands)
             for index in left:
                 weight = marginals[index] / whole
-                for band, share in enumerate(table.chances(table.touched((index,)))):
+                for band, share in enumerate(table.chances(table.row_of((index,)))):
                     row[band] += weight * share
             rule = model.rule_for(measurement, max(left, key=marginals.__getitem__), facts)
             why = ("", ()) if rule is None else (rule.because, rule.sources)

@@ -134,7 +134,7 @@ def misleading(closed: Iterable[Closed]) -> tuple[Spoken, ...]:
                 element = _likeliest(one.before, own)
                 rule = one.before.model.rule_for(piece.evidence.name, element, piece.facts)
                 table = piece.evidence.table
-                chances = table.chances(table.touched((element,)))
+                chances = table.chances(table.row_of((element,)))
                 key = (None if rule is None else rule.id, fault, piece.evidence.name)
                 heard.setdefault(key, []).append((one.name, piece, chances))
     spoken = [_spoken(kb, key, items) for key, items in heard.items()] if kb is not None else []

@@ -10,20 +10,34 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import hypot
+from typing import Any
 
 from crankpath.engine.inference.bands import band_of, shares_of
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
-from crankpath.engine.inference.evidence import EarlierReading, Evidence, Outcome
+from crankpath.engine.inference.evidence import (
+    EarlierReading,
+    Evidence,
+    Factor,
+    Metered,
+    Observed,
+    Outcome,
+    Read,
+    Sum,
+)
 from crankpath.engine.inference.failure_rate import failure_rate
 from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
 from crankpath.engine.inference.model import SYMPTOM_KIND, Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
-from crankpath.engine.inference.posterior import Likelihood, Posterior, likelihood, mixed, posterior
+from crankpath.engine.inference.posterior import Crank, Likelihood, Posterior, likelihood, posterior
+from crankpath.engine.inference.tables import MeterTable, Table
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Balance, Measurement
 from crankpath.engine.machine.facts import Deduction, deduce
 
 HISTORY_KIND = "history"
+_LARGEST = 1e9  # an open circuit read as "OL"
+_SUREST = 0.3  # least standard deviation of a reading, in those of an ordinary one
 _REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
 
 
@@ -217,9 +231,10 @@ class Assessment:
         measurement = taken.measurement
         deduction = self.context(taken.repair_epoch, taken.symptom)
         facts = deduction.facts
-        shares = shares_of(taken, facts)
         symptom_probability = self.symptom_probability(measurement, taken.symptom)
-        evidence = self._evidence(measurement.id, shares, facts, symptom_probability, taken.repair_epoch)
+        table = self.model.table(measurement.id, facts)
+        read = self.read_of(taken, table)
+        evidence = self._evidence(measurement.id, read, table, symptom_probability, taken.repair_epoch)
         before = self.before(measurement.id, taken.repair_epoch, taken.symptom)
         if before is not None:
             evidence = replace(evidence, before=before, identity=(evidence.identity, before))
@@ -230,8 +245,20 @@ class Assessment:
             why_not = "already implied by the other readings of its sum; kept as a check of them"
         elif measurement.id in deduction.distrusted:
             why_not = self.model.kb.facts[deduction.distrusted[measurement.id]].because
-        band = measurement.bands[max(range(len(shares)), key=shares.__getitem__)]
+        band = band_of(measurement, taken.value, facts)
         return EvidenceItem(taken, evidence, facts, band, why_not is None, why_not)
+
+    def read_of(self, taken: PooledReading, table: Table[Any]) -> Read:
+        """What was read, as evidence: the figure that stands, its error and its chance to be a slip."""
+        if isinstance(taken.value, str):
+            return Observed(shares_of(taken))
+        assert isinstance(table, MeterTable)
+        scale, settings = table.scale, self.model.kb.settings
+        value = min(abs(taken.value), _LARGEST)
+        position = scale.position(value)
+        deviation = max(taken.sd / scale.deviation(value), _SUREST)
+        slip = settings["slip"] * settings["slip_again"] ** (taken.repeats - 1)
+        return Metered(position, deviation, slip, table.slipped.at(position, deviation))
 
     def before(self, name: str, repair_epoch: int, symptom: bool) -> EarlierReading | None:
         """The same reading under the same condition before the last repair, if it was taken."""
@@ -243,9 +270,9 @@ class Assessment:
         if not earlier:
             return None
         taken = max(earlier, key=lambda t: t.repair_epoch)
-        shares = shares_of(taken, self.context(taken.repair_epoch, symptom).facts)
+        table = self.model.table(name, self.context(taken.repair_epoch, symptom).facts)
         repeat_probability = self.model.kb.settings["untouched_keeps"]
-        return EarlierReading(shares, self.mended[taken.repair_epoch], repeat_probability)
+        return EarlierReading(self.read_of(taken, table), self.mended[taken.repair_epoch], repeat_probability)
 
     def _only_says_away(self, taken: PooledReading) -> bool:
         """Is it a normal start of a machine whose complaint comes and goes, not yet cured?"""
@@ -257,16 +284,15 @@ class Assessment:
     def _evidence(
         self,
         name: str,
-        shares: tuple[float, ...],
-        facts: Facts,
+        read: Read,
+        table: Table[Any],
         symptom_probability: float,
         repair_epoch: int,
         outcome: Outcome | None = None,
     ) -> Evidence:
-        table, key = self.model.table(name, facts)
-        mended = self.mended[repair_epoch]
-        identity = (name, id(table), shares, mended, outcome)
-        return Evidence(name, shares, table, key, symptom_probability, mended, outcome, identity=identity)
+        repaired = self.mended[repair_epoch]
+        identity = (name, id(table), read, outcome)
+        return Evidence(name, read, table, symptom_probability, repaired, outcome, identity=identity)
 
     @cached_property
     def _implied(self) -> frozenset[PooledReading]:
@@ -309,7 +335,8 @@ class Assessment:
         facts = self.context(repair_epoch, not cured).facts
         work = self.model.repaired_by[repair.repair]
         outcome = Outcome(work, 1.0 - failed if cured else failed)
-        evidence = self._evidence(symptom.id, shares, facts, 1.0, repair_epoch, outcome)
+        table = self.model.table(symptom.id, facts)
+        evidence = self._evidence(symptom.id, Observed(shares), table, 1.0, repair_epoch, outcome)
         return EvidenceItem(None, evidence, facts, "cured" if cured else "not cured", True)
 
     @cached_property
@@ -324,7 +351,88 @@ class Assessment:
 
     def posterior_of(self, pieces: Sequence[EvidenceItem]) -> Posterior:
         """The posterior on some of the evidence only."""
-        return posterior(self.model.hypotheses, [piece.evidence for piece in pieces], self._vector)
+        return posterior(self.model.hypotheses, self._cranks(pieces), self._vector)
+
+    def _cranks(self, pieces: Sequence[EvidenceItem]) -> list[Crank]:
+        """Readings put together by the crank they share; each other reading is by itself."""
+        shared: dict[object, list[EvidenceItem]] = {}
+        for number, piece in enumerate(pieces):
+            shared.setdefault(self._draw(piece, number), []).append(piece)
+        shows = self.model.shows_when_symptom_absent
+        return [
+            Crank(
+                tuple(self._factors(together)),
+                together[0].evidence.symptom_probability,
+                shows,
+                together[0].evidence.repaired,
+            )
+            for together in shared.values()
+        ]
+
+    def _draw(self, piece: EvidenceItem, number: int) -> object:
+        """What readings of one draw of the faults have in common.
+
+        With the fault there every fault shows, so there all readings that add up can stand together.
+        """
+        evidence, taken = piece.evidence, piece.taken
+        if taken is None or evidence.outcome is not None or not taken.measurement.numeric:
+            return number
+        if evidence.symptom_probability == 1.0:
+            return (taken.repair_epoch, "there") if taken.measurement.id in self._summed else number
+        crank = taken.readings[0].crank
+        return number if crank is None else (taken.repair_epoch, evidence.symptom_probability, crank)
+
+    @cached_property
+    def _summed(self) -> frozenset[str]:
+        """Readings that are the whole or a part of a sum of drops."""
+        return frozenset(name for balance in self._sums for name in (balance.whole, *balance.parts))
+
+    @cached_property
+    def _sums(self) -> tuple[Balance, ...]:
+        """The sums of drops: a leg and its parts."""
+        measurements = self.model.kb.measurements
+        return tuple(
+            balance
+            for balance in self.balances
+            if balance.sort == "sum" and measurements[balance.whole].combination == "adds"
+        )
+
+    def _factors(self, together: Sequence[EvidenceItem]) -> list[Factor]:
+        """Readings of one draw as independent factors: those that add up in one, the others alone."""
+        read = {piece.evidence.name: piece for piece in together if piece.taken is not None}
+        if len(read) < len(together):
+            return [piece.evidence for piece in together]
+        factors: list[Factor] = []
+        for balance in self._sums:
+            parts = [read[name] for name in balance.parts if name in read]
+            if balance.whole in read and parts:
+                factors.append(self._sum(balance, read.pop(balance.whole), parts))
+                for piece in parts:
+                    del read[piece.evidence.name]
+        return [*factors, *(piece.evidence for piece in read.values())]
+
+    def _sum(self, balance: Balance, whole: EvidenceItem, parts: Sequence[EvidenceItem]) -> Sum:
+        fewer = [[part for part in parts if part is not left_out] for left_out in parts]
+        rests = tuple(self._rest(balance, whole, some) for some in (parts, *fewer))
+        return Sum(whole.evidence, tuple(part.evidence for part in parts), rests)
+
+    def _rest(
+        self, balance: Balance, whole: EvidenceItem, parts: Sequence[EvidenceItem]
+    ) -> tuple[Evidence, float]:
+        """What parts leave of the whole, as a reading; and what turns its density into one of the whole.
+
+        Its error is that of all these readings, and of the ripple from crank to crank.
+        """
+        table = whole.evidence.table
+        values = [_figure(piece) for piece in (whole, *parts)]
+        rest = abs(values[0] - sum(values[1:]))
+        errors = [piece.taken.sd for piece in (whole, *parts) if piece.taken is not None]
+        error = hypot(balance.relative * values[0] if parts else 0.0, *errors)
+        seen = frozenset().union(*(self.model.covered(part.evidence.name) for part in parts))
+        scale = table.scale
+        read = Metered(scale.position(rest), max(error / scale.deviation(rest), _SUREST))
+        factor = scale.deviation(values[0]) / scale.deviation(rest)
+        return Evidence(balance.id, read, table.without(seen)), factor
 
     @cached_property
     def without(self) -> tuple[Posterior, ...]:
@@ -333,18 +441,22 @@ class Assessment:
             self.posterior_of([other for other in self.used if other is not piece]) for piece in self.used
         )
 
-    def _vector(self, hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
-        if evidence.unseen:  # its presence moves with every try, the two it is mixed from stay
-            return mixed(evidence, lambda seen: self._vector(hypotheses, seen))
+    def _vector(self, hypotheses: Hypotheses, crank: Crank) -> Likelihood:
         cache = self.model.vectors
-        key = (evidence.identity, evidence.symptom_probability)
-        known = cache.get(key)
+        known = cache.get(crank.identity)
         if known is None:
             if len(cache) >= max(8, _REMEMBERED // len(hypotheses.members)):
                 cache.clear()
-            known = cache[key] = likelihood(hypotheses, evidence)
+            known = cache[crank.identity] = likelihood(hypotheses, crank)
         return known
 
     def with_reading(self, reading: Reading) -> Assessment:
         """The same case with one more reading, nothing recorded."""
         return Assessment(self.model, (*self.entries, reading))
+
+
+def _figure(piece: EvidenceItem) -> float:
+    """The figure of a meter reading, in its unit."""
+    assert piece.taken is not None
+    assert not isinstance(piece.taken.value, str)
+    return abs(piece.taken.value)

@@ -89,7 +89,8 @@ class Density:
         error = OF_DEVIATION * OF_DEVIATION * (deviation * deviation - 1.0)
         for weight, middle, spread, _ in self.parts:
             wide = sqrt(max(spread * spread + error, 0.01)) if error else spread
-            total += weight * (_logistic((position - middle) / wide) + _logistic((position + middle) / wide)) / wide
+            folded = _logistic((position - middle) / wide) + _logistic((position + middle) / wide)
+            total += weight * folded / wide
         return total
 
     def below(self, position: float) -> float:
@@ -118,9 +119,8 @@ def nothing(weight: float = 1.0) -> Part:
 def mixture(weighted: Sequence[tuple[float, Density]]) -> Density:
     """Several densities by weight; the weights are scaled to sum to 1."""
     whole = sum(weight for weight, _ in weighted)
-    return Density(
-        tuple(part._replace(weight=part.weight * weight / whole) for weight, one in weighted for part in one.parts)
-    )
+    scaled = ((weight / whole, part) for weight, one in weighted for part in one.parts)
+    return Density(tuple(part._replace(weight=part.weight * scale) for scale, part in scaled))
 
 
 def added(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
@@ -177,10 +177,10 @@ class Extreme:
 
     def at(self, position: float, deviation: float = 1.0) -> float:
         """Density: one of them reads this, all others less (or more)."""
-        beyond = [row.below(position) if self.largest else 1.0 - row.below(position) for row in self.rows]
-        return sum(
-            row.at(position, deviation) * prod(beyond[:n] + beyond[n + 1 :]) for n, row in enumerate(self.rows)
-        )
+        below = [row.below(position) for row in self.rows]
+        others = below if self.largest else [1.0 - reached for reached in below]
+        own = [row.at(position, deviation) for row in self.rows]
+        return sum(one * prod(others[:n] + others[n + 1 :]) for n, one in enumerate(own))
 
     def below(self, position: float) -> float:
         """Chance of a reading below a position."""

@@ -145,6 +145,10 @@ class Model:
             and (rule.where == "any" or self._covers(measurement, index) is (rule.where == "across"))
         ]
 
+    def covered(self, measurement: str) -> frozenset[int]:
+        """The elements whose place lies between the leads of a measurement."""
+        return frozenset(index for index in range(len(self.elements)) if self._covers(measurement, index))
+
     def _covers(self, measurement: str, index: int) -> bool:
         key = (measurement, index)
         if key not in self._covering:
@@ -228,7 +232,8 @@ class Model:
         return tuple(facts.values.get(symptom.id) for symptom in self.symptoms)
 
     def _make_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
-        return self._meter_table(measurement, facts) if measurement.numeric else self._observation_table(measurement, facts)
+        make = self._meter_table if measurement.numeric else self._observation_table
+        return make(measurement, facts)
 
     def _observation_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
         healthy = healthy_in_force(measurement, facts).reads
@@ -272,7 +277,8 @@ class Model:
                 found = density(healthy.reads, measurement, facts)
                 if found is not None:
                     return found
-        raise CaseError(f"{measurement.label} does not say what it reads on a healthy circuit of this machine.")
+        said = f"{measurement.label} does not say what it reads on a healthy circuit of this machine."
+        raise CaseError(said)
 
     def _most(self, measurement: Measurement, facts: Facts) -> float:
         found = number(measurement.most, facts)
@@ -339,7 +345,7 @@ class Model:
 def _range(rule: EvidenceRule, measurement: Measurement) -> Range:
     if isinstance(rule.reads, Range):
         return rule.reads
-    said = f"{rule.origin} rule {rule.id} gives chances to values, but {measurement.id} is read in {measurement.unit}"
+    said = f"{rule.origin} rule {rule.id} gives chances, but {measurement.id} is read in {measurement.unit}"
     raise KnowledgeError(f"{said}; write 'reads: {{between: [low, high]}}'.")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import Final
 
+from crankpath.engine.inference.bands import band_of, healthy_in_force
 from crankpath.engine.inference.densities import (
     SOUND,
     WHOLE,
@@ -89,3 +90,14 @@ def whole_battery(measurement: Measurement, facts: Facts) -> tuple[float, float]
             if at is not None:
                 return at
     return None
+
+
+def sound_band(measurement: Measurement, facts: Facts) -> str:
+    """The band that a sound circuit shows: the likeliest value, or the band of the middle of its range."""
+    reads = healthy_in_force(measurement, facts).reads
+    if not isinstance(reads, Range):
+        return measurement.bands[max(range(len(reads)), key=reads.__getitem__)]
+    if reads.nothing > 0.5:
+        return band_of(measurement, 0.0, facts)
+    at = ends(reads, measurement, facts) or whole_battery(measurement, facts) or (0.0, 0.0)
+    return band_of(measurement, (at[0] + at[1]) / 2.0, facts)

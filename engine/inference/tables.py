@@ -17,7 +17,16 @@ from functools import cached_property
 from itertools import accumulate, pairwise
 from typing import Any, Final, Generic, TypeVar
 
-from crankpath.engine.inference.densities import Density, Extreme, Reads, Scale, added, shifted
+from crankpath.engine.inference.densities import (
+    OF_DEVIATION,
+    Density,
+    Extreme,
+    Part,
+    Reads,
+    Scale,
+    added,
+    shifted,
+)
 
 Chances = tuple[float, ...]
 Members = tuple[int, ...]
@@ -60,6 +69,10 @@ class Table(Generic[Row]):
     @abstractmethod
     def chances(self, row: Row) -> Chances:
         """Chance of each named band or value, for people; sums to 1."""
+
+    @abstractmethod
+    def outcomes_of_repeat(self, read: Any) -> Chances:
+        """Chance of each outcome where nothing has changed since an earlier reading."""
 
     def without(self, elements: frozenset[int]) -> Table[Row]:
         """The same table with fewer elements that move the reading."""
@@ -184,6 +197,11 @@ class ObservationTable(Table[Chances]):
         """The values are what people are told."""
         return row
 
+    def outcomes_of_repeat(self, read: Any) -> Chances:
+        """The same is observed."""
+        shares: Chances = read.shares
+        return shares
+
     def _with_effects(self, effects: Mapping[int, Effect[Chances]]) -> Table[Chances]:
         return ObservationTable(
             self.healthy, effects, self.unlisted, self.shows_when_symptom_absent, self.combination
@@ -228,6 +246,10 @@ class MeterTable(Table[Reads]):
         """Chances of the intervals between `cuts`, slips included."""
         kept, known = 1.0 - self.slip, self._slipped_outcomes
         return tuple([kept * c + self.slip * s for c, s in zip(_between(row, self.cuts), known, strict=True)])
+
+    def outcomes_of_repeat(self, read: Any) -> Chances:
+        """Nearly the same is read."""
+        return self.outcomes(Density((Part(1.0, read.position, 1.5 * OF_DEVIATION),)))
 
     @cached_property
     def _slipped_outcomes(self) -> Chances:

@@ -246,6 +246,12 @@ class Measurement:
         """True for a reading in a unit, False for an observation."""
         return self.unit is not None
 
+    @property
+    def worsens(self) -> str:
+        """Which way faults move it: "up", "down" or "both"."""
+        ways = {"adds": "up", "largest": "up", "smallest": "down"}
+        return ways.get(self.combination, "both")
+
 
 @dataclass(frozen=True, slots=True)
 class Share:

@@ -142,8 +142,8 @@ def _add(
             shares = band_shares(measurement, case.read(measurement.id, value).value, facts)
         except ReadingError:
             continue  # what no meter shows is asked again, not weighed
-        table, _ = model.table(measurement.id, facts)
-        expected = table.chances(table.touched((element,)))
+        table = model.table(measurement.id, facts)
+        expected = table.chances(table.row_of((element,)))
         rule = model.rule_for(measurement.id, element, facts)
         count = len(measurement.bands)
         apart = None if symptom or not by_complaint else f"{behaviour}"

@@ -29,8 +29,8 @@ class Network:
             self._child(f"fault {fault}", rows)
         facts = {piece.evidence.name: piece.facts for piece in assessment.used}
         for name in assessment.model.measurements:
-            table, _ = assessment.model.table(name, facts.get(name, assessment.now.facts))
-            found = [table.chances(table.touched(members)) for members in hypotheses.members]
+            table = assessment.model.table(name, facts.get(name, assessment.now.facts))
+            found = [table.chances(table.row_of(members)) for members in hypotheses.members]
             found[0] = table.unlisted or table.healthy
             self._child(name, found)
         self._evidence: dict[str, list[float]] = {}

@@ -75,7 +75,7 @@ def bits(result: Posterior, table: Table, keys: Sequence[Answer]) -> float:
     """Mutual information between what the keys tell apart and a reading not yet taken."""
     joint: dict[Answer, list[float]] = {}
     for key, members, weight in zip(keys, result.hypotheses.members, result.weights, strict=True):
-        row = [weight * chance for chance in table.chances(table.touched(members))]
+        row = [weight * chance for chance in table.chances(table.row_of(members))]
         joint[key] = [a + b for a, b in zip(joint.get(key, [0.0] * len(row)), row, strict=True)]
     return information(joint)
 

@@ -40,7 +40,7 @@ def check(survey: Survey) -> Iterator[Problem]:
     done: set[tuple[str, tuple[str, ...]]] = set()
     for slot in survey.slots:
         key = (slot.measurement.id, tuple(rule.id for rule in slot.rules))
-        if slot.measurement.push == "both" or key in done:
+        if slot.measurement.worsens == "both" or key in done:
             continue
         done.add(key)
         for rule, healthy in _beside(survey, slot):
@@ -68,7 +68,7 @@ def _worst(survey: Survey, slot: Slot, rule: EvidenceRule, healthy: HealthyReadi
     row = survey.row(rule, slot.measurement)
     if row is None:
         return ""
-    step = -1 if slot.measurement.push == "down" else 1
+    step = -1 if slot.measurement.worsens == "down" else 1
     bands = slot.measurement.bands[::step]
     sums = zip(accumulate(row[::step]), accumulate(healthy.chances[::step]), strict=True)
     excess, index = max((own - sound, index) for index, (own, sound) in enumerate(sums))

@@ -67,9 +67,9 @@ def check(survey: Survey) -> Iterator[Problem]:
 def _rows(model: Model) -> list[Rows]:
     rows: list[Rows] = [{} for _ in model.elements]
     for name in model.measurements:
-        table, _ = model.table(name, model.known)
+        table = model.table(name, model.known)
         for index in range(len(model.elements)):
-            rows[index][name] = table.chances(table.touched((index,)))
+            rows[index][name] = table.chances(table.row_of((index,)))
     return rows
 
 

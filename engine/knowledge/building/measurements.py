@@ -17,8 +17,8 @@ from crankpath.engine.knowledge.records import (
     Range,
 )
 
-METER_COMBINATIONS: Final = ("adds", "shifts", "largest", "smallest")
-OBSERVATION_COMBINATIONS: Final = ("largest", "smallest", "product_of_odds")
+METER: Final = ("adds", "shifts", "largest", "smallest")
+OBSERVATION: Final = ("largest", "smallest", "product_of_odds")
 
 
 def measurement(entry: Entry) -> Measurement:
@@ -39,7 +39,7 @@ def measurement(entry: Entry) -> Measurement:
         unit=unit,
         bands=bands,
         band_labels=_band_labels(entry, bands),
-        combination=entry.word("combination", METER_COMBINATIONS if unit else OBSERVATION_COMBINATIONS, "largest"),
+        combination=entry.word("combination", METER if unit else OBSERVATION, "largest"),
         scale=entry.quantity("scale") or 1.0,
         whole=_whole(entry),
         limits=_limits(entry, bands, unit),
@@ -194,13 +194,16 @@ def _ends(entry: Entry, written: Any) -> tuple[Quantity | None, Quantity | None]
 
 def range_of(entry: Entry, key: str) -> Range:
     """What a meter reads: ``between`` two quantities, with shares for nothing, whole and sound."""
+    if not isinstance(entry.raw(key), dict):
+        entry.wrong(key, "is no range", "Write '{between: [low, high]}' in the measurement's unit")
+        return Range(None, None)
     part = entry.part(key)
     shares = {name: part.chance(name, 0.0) for name in ("nothing", "whole", "sound")}
     low = high = None
     if part.has("between"):
         low, high = _ends(part, part.raw("between"))
     elif sum(shares.values()) < 1.0 - SLACK:
-        part.wrong(None, "does not say what is read", "Write 'between: [low, high]' in the measurement's unit")
+        part.wrong(None, "does not say what is read", "Write 'between: [low, high]', in its unit")
     part.close()
     return Range(low, high, **shares)
 

@@ -7,10 +7,11 @@ from typing import Final
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limits_in_force
+from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.records import Measurement, Setup
 from crankpath.shell.replies.names import lexicon
 from crankpath.shell.replies.reply import parse_reply
-from crankpath.shell.session.screens.figures import amount, healthiest
+from crankpath.shell.session.screens.figures import amount
 
 FAILING: Final = "acts up"
 AWAY: Final = "cranked fine"
@@ -82,7 +83,7 @@ def _example_value(case: Case, m: Measurement) -> float | None:
     facts = case.assessment.now.facts
     try:
         limits = limits_in_force(m, facts)
-        at = m.bands.index("near" if "near" in m.bands else healthiest(m, facts))
+        at = m.bands.index("near" if "near" in m.bands else sound_band(m, facts))
     except CaseError:
         return None
     low = limits[at - 1] if at > 0 else 0.0

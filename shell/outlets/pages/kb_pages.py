@@ -177,7 +177,7 @@ def _expected(model: Model, index: int) -> Sequence[Expectation]:
     """What one element makes of every reading it has a rule for, the most moved first."""
     found: list[tuple[float, Expectation]] = []
     for name, measurement in model.measurements.items():
-        table, _ = model.table(name, model.known)
+        table = model.table(name, model.known)
         effect = table.effects.get(index)
         if effect is not None:
             bands = tuple(zip(measurement.bands, effect.chances, table.healthy, strict=True))
