@@ -13,13 +13,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
 from itertools import product
-from math import exp, expm1, hypot, log, log1p, pi, prod, sqrt
+from math import exp, expm1, hypot, log, log1p, pi, prod, sqrt, tanh
 from typing import Final, NamedTuple, Protocol
 
 NINE_IN_TEN: Final = 2.0 * log(19.0)
 """Width of the range that holds nine in ten of a logistic density, in its scale parameters."""
 OF_DEVIATION: Final = sqrt(3.0) / pi
 """Scale parameter of a logistic density whose standard deviation is 1."""
+
+_FAR: Final = 40.0  # scale parameters from zero beyond which folding changes nothing
 
 MAIN, NOTHING, WHOLE, SOUND = range(4)
 """What a part of a density stands for: a range, no reading at all, the whole battery, a sound circuit."""
@@ -73,8 +75,8 @@ class Reads(Protocol):
     def at(self, position: float, deviation: float = 1.0) -> float:
         """Density at a position, for a reading with that standard deviation."""
 
-    def below(self, position: float) -> float:
-        """Chance of a reading below a position."""
+    def all_below(self, positions: Sequence[float]) -> list[float]:
+        """Chance of a reading below each of several positions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +97,22 @@ class Density:
 
     def below(self, position: float) -> float:
         """Chance of a reading below a position >= 0."""
-        return sum(
-            weight * (_reached((position - middle) / spread) - _reached((-position - middle) / spread))
-            for weight, middle, spread, _ in self.parts
-        )
+        return self.all_below((position,))[0]
+
+    def all_below(self, positions: Sequence[float]) -> list[float]:
+        """The same for several positions."""
+        total = [0.0] * len(positions)
+        for weight, middle, spread, _ in self.parts:
+            half, wide = 0.5 * weight, 0.5 / spread  # F(z) = (1 + tanh(z / 2)) / 2, folded at zero
+            if middle > _FAR * spread:
+                pairs = zip(total, positions, strict=True)
+                total = [t + half + half * tanh(wide * (p - middle)) for t, p in pairs]
+            else:
+                total = [
+                    t + half * (tanh(wide * (p - middle)) + tanh(wide * (p + middle)))
+                    for t, p in zip(total, positions, strict=True)
+                ]
+        return total
 
     @property
     def middle(self) -> float:
@@ -182,22 +196,15 @@ class Extreme:
         own = [row.at(position, deviation) for row in self.rows]
         return sum(one * prod(others[:n] + others[n + 1 :]) for n, one in enumerate(own))
 
-    def below(self, position: float) -> float:
-        """Chance of a reading below a position."""
+    def all_below(self, positions: Sequence[float]) -> list[float]:
+        """Chance of a reading below each position."""
+        columns = zip(*(row.all_below(positions) for row in self.rows), strict=True)
         if self.largest:
-            return prod(row.below(position) for row in self.rows)
-        return 1.0 - prod(1.0 - row.below(position) for row in self.rows)
+            return [prod(column) for column in columns]
+        return [1.0 - prod([1.0 - reached for reached in column]) for column in columns]
 
 
 def _logistic(z: float) -> float:
     """The standard logistic density."""
     e = exp(-abs(z)) if abs(z) < 700.0 else 0.0
     return e / ((1.0 + e) * (1.0 + e))
-
-
-def _reached(z: float) -> float:
-    """The standard logistic distribution function."""
-    if z >= 0.0:
-        return 1.0 / (1.0 + exp(-min(z, 700.0)))
-    e = exp(max(z, -700.0))
-    return e / (1.0 + e)

@@ -117,11 +117,12 @@ class Table(Generic[Row]):
                 with its own chance, independently of the others.
         """
         touched = self.touched(members)
-        key = (touched, shown_away)
-        known = self._outcomes.get(key)
+        key = touched if shown_away else tuple(sorted([self.class_of[member] for member in touched]))
+        cache = self._outcomes_away if shown_away else self._outcomes
+        known = cache.get(key)
         if known is None:
             known = self._away(touched) if shown_away else self.outcomes(self.row(touched))
-            self._outcomes[key] = known
+            cache[key] = known
         return known
 
     def _away(self, touched: Members) -> Chances:
@@ -164,7 +165,11 @@ class Table(Generic[Row]):
         return {}
 
     @cached_property
-    def _outcomes(self) -> dict[tuple[Members, bool], Chances]:
+    def _outcomes(self) -> dict[Members, Chances]:
+        return {}
+
+    @cached_property
+    def _outcomes_away(self) -> dict[Members, Chances]:
         return {}
 
     @cached_property
@@ -208,7 +213,7 @@ class ObservationTable(Table[Chances]):
         )
 
 
-_CUTS: Final = 24  # outcomes that the worth of a meter reading is worked out with, about
+_CUTS: Final = 16  # outcomes that the worth of a meter reading is worked out with, about
 
 
 @dataclass(frozen=True)
@@ -284,7 +289,7 @@ class MeterTable(Table[Reads]):
 
 
 def _between(row: Reads, cuts: Sequence[float]) -> Chances:
-    reached = [0.0, *(row.below(cut) for cut in cuts), 1.0]
+    reached = [0.0, *row.all_below(cuts), 1.0]
     return tuple([max(high - low, 0.0) for low, high in pairwise(reached)])
 
 
