@@ -10,7 +10,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from crankpath.engine.advice import explain
@@ -22,6 +22,7 @@ from crankpath.engine.inference.conflict import Conflict, Residual, conflict, re
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.failure_rate import good_cranks_needed
 from crankpath.engine.inference.model import Model
+from crankpath.engine.inference.posterior import Posterior
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Measurement
@@ -31,15 +32,17 @@ from crankpath.engine.typed.reading import understand
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """A cause and its chance now; ``fault`` None is something not listed.
-
-    bound: by how much sets of faults too large to be listed can change the chance at most.
-    """
+    """A cause and its chance now; ``fault`` None is something not listed."""
 
     fault: str | None
     repair: str | None
     probability: float
-    bound: float = 0.0
+    _posterior: Posterior | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def bound(self) -> float:
+        """By how much sets of faults too large to be listed can change the chance at most."""
+        return 0.0 if self._posterior is None else self._posterior.bound
 
 
 class Case:
@@ -252,10 +255,10 @@ class _View:
     def causes(self) -> tuple[Cause, ...]:
         posterior, model = self.assessment.posterior, self.assessment.model
         found = [
-            Cause(fault, model.faults[fault].repair, chance, posterior.bound)
+            Cause(fault, model.faults[fault].repair, chance, posterior)
             for fault, chance in posterior.fault_marginals().items()
         ]
-        found.append(Cause(None, None, posterior.unlisted, posterior.bound))
+        found.append(Cause(None, None, posterior.unlisted, posterior))
         return tuple(sorted(found, key=lambda cause: (-cause.probability, cause.fault or "")))
 
     @cached_property

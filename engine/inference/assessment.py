@@ -29,7 +29,7 @@ from crankpath.engine.inference.failure_rate import failure_rate
 from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
 from crankpath.engine.inference.model import SYMPTOM_KIND, Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
-from crankpath.engine.inference.posterior import Crank, Likelihood, Posterior, likelihood, posterior
+from crankpath.engine.inference.posterior import Crank, Posterior, likelihood, posterior
 from crankpath.engine.inference.tables import MeterTable, Table
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Balance, Measurement
@@ -441,7 +441,7 @@ class Assessment:
             self.posterior_of([other for other in self.used if other is not piece]) for piece in self.used
         )
 
-    def _vector(self, hypotheses: Hypotheses, crank: Crank) -> Likelihood:
+    def _vector(self, hypotheses: Hypotheses, crank: Crank) -> list[float]:
         cache = self.model.vectors
         known = cache.get(crank.identity)
         if known is None:
