@@ -15,6 +15,7 @@ from functools import cached_property
 
 from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
+from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment
@@ -193,7 +194,7 @@ class Case:
         return list(self._view.advisor.suggestions)
 
     def verdict(self) -> Verdict:
-        """What to do now: measure, repair or stuck."""
+        """What to do now: measure, repair, stuck or stop."""
         return self._view.advisor.verdict
 
     def why(self, fault: str | None) -> tuple[explain.Reason, ...]:
@@ -206,9 +207,19 @@ class Case:
         """Faults the readings have ruled out, and by what."""
         return explain.ruled_out(self.assessment)
 
+    @property
+    def guard(self) -> Guard:
+        """What may be offered now, and with which cautions."""
+        return self._view.advisor.guard
+
+    def stops(self) -> tuple[str, ...]:
+        """Why some or all acts must not be done now; to be said before anything else."""
+        return self.guard.reasons
+
     def predictions(self, measurement: str) -> tuple[explain.Prediction, ...]:
-        """What the likeliest causes would make a reading show."""
-        self._measurement(measurement)
+        """What the likeliest causes would make a reading show; none for one that must not be taken."""
+        if self.guard.reading(self._measurement(measurement)):
+            return ()
         return explain.predictions(self.assessment, measurement)
 
     def conflict(self) -> Conflict | None:
@@ -220,8 +231,8 @@ class Case:
         return residuals(self.assessment)
 
     def warnings(self) -> list[str]:
-        """Sentences about this case that the person must see."""
-        return [remark.text for remark in self.assessment.now.warnings]
+        """Sentences about this case that the person must see, the reasons of stops first."""
+        return list(self.guard.warnings)
 
     def leg_splits(self) -> tuple[LegReport, ...]:
         """Each leg read: cable as built, excess at joints, watts; or what is missing for that."""
