@@ -225,8 +225,8 @@ class Model:
         return found
 
     def _complaint(self, measurement: str, facts: Facts) -> tuple[object, ...]:
-        """What the complaint is known to be, for a meter reading's slips; they are of such machines."""
-        if not self.measurements[measurement].numeric:
+        """What the complaint is known to be: slips, and what is not listed, read as such machines do."""
+        if SYMPTOM_KIND in self.measurements[measurement].kinds:
             return ()
         return tuple(facts.values.get(symptom.id) for symptom in self.symptoms)
 
@@ -241,7 +241,7 @@ class Model:
             index: Effect(_chances(rule, measurement), rule.masks, rule.id)
             for index, rule in self._in_force(measurement.id, facts)
         }
-        unlisted = self._unlisted(measurement, healthy)
+        unlisted = self._unlisted(measurement, healthy, effects, facts)
         return ObservationTable(healthy, effects, unlisted, self._shows(effects), measurement.combination)
 
     def _meter_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
@@ -254,7 +254,7 @@ class Model:
                 if read is not None:
                     effects[index] = Effect(read, rule.masks, rule.id)
                     break
-        widest = Part(1.0, sound.middle, scale.position(self._most(measurement, facts)) / NINE_IN_TEN)
+        widest = Part(1.0, sound.middle, 0.5 * scale.position(self._most(measurement, facts)) / NINE_IN_TEN)
         slipped = mixture(
             [
                 (1.0 - settings["slip_anything"], self._shop(sound, effects, facts)),
@@ -328,8 +328,14 @@ class Model:
         """Per element, the chance that it shows on a crank that went well."""
         return tuple(self.faults[element.fault].away for element in self.elements)
 
-    def _unlisted(self, measurement: Measurement, healthy: tuple[float, ...]) -> tuple[float, ...]:
-        """What a fault that is not listed may show: anything, blended with the healthy observation.
+    def _unlisted(
+        self,
+        measurement: Measurement,
+        healthy: tuple[float, ...],
+        effects: Mapping[int, Effect[tuple[float, ...]]],
+        facts: Facts,
+    ) -> tuple[float, ...]:
+        """What a fault that is not listed shows: what a sound circuit does, or the shop's other machines.
 
         The complaint itself is certain to be there, so of it only the faulty values are blended.
         """
@@ -337,8 +343,15 @@ class Model:
         if SYMPTOM_KIND in measurement.kinds:
             least = min(healthy)
             return (least, *((1.0 - least) / (count - 1) for _ in range(count - 1)))
-        blend = self.kb.settings["unlisted_spread"]
-        return tuple((1.0 - blend) * chance + blend / count for chance in healthy)
+        blend, anything = self.kb.settings["unlisted_spread"], self.kb.settings["slip_anything"]
+        likely = self._complaint_weights(facts)
+        total = [0.0] * count
+        for index, weight in enumerate(likely):
+            row = effects[index].row if index in effects else healthy
+            total = [t + weight * c for t, c in zip(total, row, strict=True)]
+        whole = sum(total)
+        others = [(1.0 - anything) * t / whole + anything / count for t in total]
+        return tuple((1.0 - blend) * h + blend * o for h, o in zip(healthy, others, strict=True))
 
 
 def _range(rule: EvidenceRule, measurement: Measurement) -> Range:
