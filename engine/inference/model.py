@@ -339,18 +339,19 @@ class Model:
 
         The complaint itself is certain to be there, so of it only the faulty values are blended.
         """
-        count = len(healthy)
-        if SYMPTOM_KIND in measurement.kinds:
-            least = min(healthy)
-            return (least, *((1.0 - least) / (count - 1) for _ in range(count - 1)))
-        blend, anything = self.kb.settings["unlisted_spread"], self.kb.settings["slip_anything"]
-        likely = self._complaint_weights(facts)
-        total = [0.0] * count
-        for index, weight in enumerate(likely):
+        settings, count = self.kb.settings, len(healthy)
+        complaint = SYMPTOM_KIND in measurement.kinds
+        weights = [e.chance for e in self.elements] if complaint else self._complaint_weights(facts)
+        shop = [0.0] * count
+        for index, weight in enumerate(weights):
             row = effects[index].row if index in effects else healthy
-            total = [t + weight * c for t, c in zip(total, row, strict=True)]
-        whole = sum(total)
-        others = [(1.0 - anything) * t / whole + anything / count for t in total]
+            shop = [t + weight * c for t, c in zip(shop, row, strict=True)]
+        whole, anything = sum(shop), settings["slip_anything"]
+        others = [(1.0 - anything) * t / whole + anything / count for t in shop]
+        if complaint:
+            least = min(healthy)
+            return (least, *((1.0 - least) * o / sum(others[1:]) for o in others[1:]))
+        blend = settings["unlisted_spread"]
         return tuple((1.0 - blend) * h + blend * o for h, o in zip(healthy, others, strict=True))
 
 
