@@ -13,8 +13,9 @@ from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.files import read_text
+from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
-from crankpath.shell.store import CaseSummary, Store, open_store
+from crankpath.shell.store import CaseSummary, Store
 
 _PAGE = 200
 
@@ -38,11 +39,8 @@ def closed_cases(place: str | None, kb: Knowledge) -> Found:
         raise CaseError(f"{place}: there is no such folder or store. Check the name.")
     if path is not None and path.is_dir() and _case_files(path):
         return _sorted_out(_of_folder(path, kb), kb)
-    store = open_store(place)
-    try:
+    with opened_store(place) as store:
         return _sorted_out(_of_store(store, kb), kb)
-    finally:
-        store.close()
 
 
 def _sorted_out(found: Iterator[Closed | str], kb: Knowledge) -> Found:

@@ -1,4 +1,4 @@
-"""The next reading worth taking, and the verdict: measure, repair or stuck."""
+"""The next reading worth taking, and the verdict: measure, repair, stuck or stop."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from operator import mul
 
+from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.value_of_information import (
     Costs,
     RepairCosts,
@@ -17,7 +18,8 @@ from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import most_surprising
 from crankpath.engine.inference.model import Answer
 from crankpath.engine.inference.tables import Chances, Members
-from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.knowledge.records import Measurement, Repair
+from crankpath.engine.machine.safety import Stop
 
 _HELD = 0.995  # posterior mass that suggestions look at; the verdict uses all of it
 _MOST = 60
@@ -41,9 +43,10 @@ class Suggestion:
 class Verdict:
     """What to do now.
 
-    action: measure, repair or stuck. measurement: the reading to take (or retake). repair
+    action: measure, repair, stuck or stop. measurement: the reading to take (or retake). repair
     and faults: the repair and the faults it cures that are likely here. probability: that
-    this repair is needed; for stuck, that nothing listed is at fault.
+    this repair is needed; for stuck, that nothing listed is at fault. because: for stop, what forbids
+    to go on, and what must happen first. prepares: the repair that this one has to come before.
     """
 
     action: str
@@ -52,6 +55,7 @@ class Verdict:
     faults: tuple[str, ...]
     probability: float
     because: str
+    prepares: str | None = None
 
 
 def worth_per_minute(suggestion: Suggestion) -> float:
@@ -111,6 +115,11 @@ class Advisor:
     lacks: frozenset[str] = frozenset()
 
     @cached_property
+    def guard(self) -> Guard:
+        """What may be offered now."""
+        return Guard(self.assessment)
+
+    @cached_property
     def costs(self) -> Costs:
         """What wrong repairs and help cost, from the knowledge base."""
         kb = self.assessment.model.kb
@@ -152,11 +161,15 @@ class Advisor:
         """False for what cannot be taken here, is unsafe or pointless now, or is already known."""
         assessment, now = self.assessment, self.assessment.now
         name = measurement.id
-        if name in assessment.cannot or name in now.unsafe or name in now.pointless:
+        if name in assessment.cannot or name in now.pointless:
             return False
         if not self.lacks.isdisjoint(measurement.tools):
             return False
-        return name not in self._read_now and name not in self._implied_now
+        return name not in self._read_now and name not in self._implied_now and self.allowed(measurement)
+
+    def allowed(self, measurement: Measurement) -> bool:
+        """False for what must not be done now."""
+        return measurement.id not in self.assessment.now.unsafe and not self.guard.reading(measurement)
 
     @cached_property
     def _read_now(self) -> frozenset[str]:
@@ -249,7 +262,9 @@ class Advisor:
 
     @cached_property
     def verdict(self) -> Verdict:
-        """Measure this next, repair this, or stuck."""
+        """Measure this next, repair this, stuck, or stop."""
+        if self.guard.everything:
+            return self._stop(*self.guard.everything)
         look = self._look_again()
         if look is not None:
             return look
@@ -263,6 +278,8 @@ class Advisor:
         best = self._next_reading(settings["bits_floor"])
         if best is not None:
             return self._measure(best, repair, chance)
+        if self._withheld:
+            return self._stop(*self._withheld)
         if repair is not None and chance > unlisted and chance >= settings["worth_trying"]:
             return self._repair(repair, chance, "no reading left can tell enough to be worth its minutes")
         return self._stuck(unlisted)
@@ -277,7 +294,7 @@ class Advisor:
                 t.measurement is measurement and t.repair_epoch == assessment.repair_epoch
                 for t in assessment.taken
             )
-            if not read and measurement.id not in assessment.cannot:
+            if not read and measurement.id not in assessment.cannot and self.allowed(measurement):
                 repair, chance = self._best_repair()
                 because = "what it does now, after the repair, tells what is left"
                 return Verdict("measure", measurement.id, repair, self._faults(repair), chance, because)
@@ -310,10 +327,36 @@ class Advisor:
         return Verdict("measure", best.measurement, repair, self._faults(repair), chance, because)
 
     def _repair(self, repair: str, chance: float, why: str) -> Verdict:
-        label = self.assessment.model.kb.repairs[repair].label
-        return Verdict("repair", None, repair, self._faults(repair), chance, f"{label}: {why}")
+        entry = self.assessment.model.kb.repairs[repair]
+        prepares = None
+        if entry.instead is not None and not self._ready_for(entry):
+            prepares, why = repair, entry.needs_because
+            entry = self.assessment.model.kb.repairs[entry.instead]
+        forbidden = self.guard.repair(entry)
+        if forbidden:
+            return self._stop(*forbidden)
+        because = f"{entry.label}: {why}"
+        return Verdict("repair", None, entry.id, self._faults(repair), chance, because, prepares)
+
+    def _ready_for(self, repair: Repair) -> bool:
+        return repair.needs is None or repair.needs.holds(self.assessment.standing.facts) is True
+
+    @cached_property
+    def _withheld(self) -> tuple[Stop, ...]:
+        """The stops but for which a reading that is still open could be taken."""
+        assessment, found = self.assessment, list[Stop]()
+        for measurement in assessment.model.measurements.values():
+            if measurement.id not in self._read_now and measurement.id not in assessment.cannot:
+                found += self.guard.reading(measurement)
+        return tuple(dict.fromkeys(found))
+
+    def _stop(self, *forbidden: Stop) -> Verdict:
+        because = " ".join(dict.fromkeys(stop.text for stop in forbidden))
+        return Verdict("stop", None, None, (), 1.0, because)
 
     def _stuck(self, unlisted: float) -> Verdict:
+        if self._withheld:
+            return self._stop(*self._withheld)
         retake = most_surprising(self.assessment)
         because = "nothing this knowledge base lists explains the readings"
         if retake is not None:

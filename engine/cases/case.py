@@ -10,11 +10,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
+from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment
@@ -22,6 +23,7 @@ from crankpath.engine.inference.conflict import Conflict, Residual, conflict, re
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.failure_rate import good_cranks_needed
 from crankpath.engine.inference.model import Model
+from crankpath.engine.inference.posterior import Posterior
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Measurement
@@ -31,15 +33,17 @@ from crankpath.engine.typed.reading import understand
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """A cause and its chance now; ``fault`` None is something not listed.
-
-    bound: by how much sets of faults too large to be listed can change the chance at most.
-    """
+    """A cause and its chance now; ``fault`` None is something not listed."""
 
     fault: str | None
     repair: str | None
     probability: float
-    bound: float = 0.0
+    _posterior: Posterior | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def bound(self) -> float:
+        """By how much sets of faults too large to be listed can change the chance at most."""
+        return 0.0 if self._posterior is None else self._posterior.bound
 
 
 class Case:
@@ -190,7 +194,7 @@ class Case:
         return list(self._view.advisor.suggestions)
 
     def verdict(self) -> Verdict:
-        """What to do now: measure, repair or stuck."""
+        """What to do now: measure, repair, stuck or stop."""
         return self._view.advisor.verdict
 
     def why(self, fault: str | None) -> tuple[explain.Reason, ...]:
@@ -203,9 +207,19 @@ class Case:
         """Faults the readings have ruled out, and by what."""
         return explain.ruled_out(self.assessment)
 
+    @property
+    def guard(self) -> Guard:
+        """What may be offered now, and with which cautions."""
+        return self._view.advisor.guard
+
+    def stops(self) -> tuple[str, ...]:
+        """Why some or all acts must not be done now; to be said before anything else."""
+        return self.guard.reasons
+
     def predictions(self, measurement: str) -> tuple[explain.Prediction, ...]:
-        """What the likeliest causes would make a reading show."""
-        self._measurement(measurement)
+        """What the likeliest causes would make a reading show; none for one that must not be taken."""
+        if self.guard.reading(self._measurement(measurement)):
+            return ()
         return explain.predictions(self.assessment, measurement)
 
     def conflict(self) -> Conflict | None:
@@ -217,8 +231,8 @@ class Case:
         return residuals(self.assessment)
 
     def warnings(self) -> list[str]:
-        """Sentences about this case that the person must see."""
-        return [remark.text for remark in self.assessment.now.warnings]
+        """Sentences about this case that the person must see, the reasons of stops first."""
+        return list(self.guard.warnings)
 
     def leg_splits(self) -> tuple[LegReport, ...]:
         """Each leg read: cable as built, excess at joints, watts; or what is missing for that."""
@@ -252,10 +266,10 @@ class _View:
     def causes(self) -> tuple[Cause, ...]:
         posterior, model = self.assessment.posterior, self.assessment.model
         found = [
-            Cause(fault, model.faults[fault].repair, chance, posterior.bound)
+            Cause(fault, model.faults[fault].repair, chance, posterior)
             for fault, chance in posterior.fault_marginals().items()
         ]
-        found.append(Cause(None, None, posterior.unlisted, posterior.bound))
+        found.append(Cause(None, None, posterior.unlisted, posterior))
         return tuple(sorted(found, key=lambda cause: (-cause.probability, cause.fault or "")))
 
     @cached_property

@@ -15,7 +15,7 @@ from math import prod
 from typing import Final
 
 from crankpath.engine.checking.placed import atoms, placed_conditions
-from crankpath.engine.knowledge.building.known_names import CASE_FACTS
+from crankpath.engine.knowledge.building.known_names import CASE_FACTS, DONE
 from crankpath.engine.knowledge.condition import Compares, Facts, FactValue
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge, Measurement
@@ -64,6 +64,8 @@ class Domain:
             return self._equipment(kb.equipment[name])
         if name in kb.measurements:
             return (*self._reading(kb.measurements[name]), _UNKNOWN)
+        if name in kb.repairs:
+            return ((DONE, None), _UNKNOWN)
         constants = self._derived.get(name, ())
         words = tuple((value, None) for value in constants if not isinstance(value, Formula))
         numeric = name in CASE_FACTS or any(isinstance(value, Formula) for value in constants)

@@ -27,7 +27,8 @@ TARGETS: Final[Mapping[str, str]] = {
     "leads_to": "faults", "cautions": "cautions", "caution": "cautions", "sources": "references",
     "between": "points", "spans": "points", "ends": "points", "leaves_out": "segments", "state": "states",
     "setups": "setups", "tools": "tools", "distrust": "measurements", "whole": "measurements",
-    "parts": "measurements", "implied": "measurements", "parallel": "equipment",
+    "parts": "measurements", "implied": "measurements", "parallel": "equipment", "does": "hazards",
+    "counts_as": "hazards", "instead": "repairs", "until_repaired": "repairs",
 }  # fmt: skip
 """Field -> the section that its ids are of."""
 

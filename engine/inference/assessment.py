@@ -29,11 +29,13 @@ from crankpath.engine.inference.failure_rate import failure_rate
 from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
 from crankpath.engine.inference.model import SYMPTOM_KIND, Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
-from crankpath.engine.inference.posterior import Crank, Likelihood, Posterior, likelihood, posterior
+from crankpath.engine.inference.posterior import Crank, Posterior, likelihood, posterior
 from crankpath.engine.inference.tables import MeterTable, Table
+from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Balance, Measurement
 from crankpath.engine.machine.facts import Deduction, deduce
+from crankpath.engine.machine.standing import standing_facts
 
 HISTORY_KIND = "history"
 _LARGEST = 1e9  # an open circuit read as "OL"
@@ -200,6 +202,7 @@ class Assessment:
 
     def _deduce(self, repair_epoch: int, symptom: bool) -> Deduction:
         given: dict[str, FactValue] = dict(self.model.equipment)
+        given.update(dict.fromkeys((r.repair for r in self.repairs[:repair_epoch]), DONE))
         for taken in self.taken:
             fits = taken.repair_epoch == repair_epoch and (
                 taken.symptom is symptom or not self.shows(taken.measurement)
@@ -210,7 +213,8 @@ class Assessment:
         if not symptom:  # with the complaint away it starts as a sound machine does
             for measurement in self.model.symptoms:
                 given.setdefault(measurement.id, measurement.bands[0])
-        return deduce(self.model.kb, given, self._banding)
+        over = self.standing.silent if repair_epoch == self.repair_epoch else ()
+        return deduce(self.model.kb, given, self._banding, over)
 
     def _banding(self, name: str, value: FactValue, facts: Facts) -> str | None:
         return band_of(self.model.kb.measurements[name], value, facts)
@@ -219,6 +223,28 @@ class Assessment:
     def now(self) -> Deduction:
         """Facts of the present stretch with the symptom there."""
         return self.context(self.repair_epoch, True)
+
+    @cached_property
+    def standing(self) -> Deduction:
+        """Facts by the latest take of every reading, whatever was repaired since: what stops rest on.
+
+        A reading with the complaint there is not outdated by one with it away.
+        """
+        latest: dict[str, tuple[bool, int, FactValue]] = {}
+        for place, entry in enumerate(self.entries):
+            if isinstance(entry, Reading) and entry.measurement in self.model.measurements:
+                take = (self._present(entry), place, entry.value)
+                earlier = latest.get(entry.measurement, take)
+                latest[entry.measurement] = max(take, earlier, key=lambda t: t[:2])
+        repaired = [(i, e) for i, e in enumerate(self.entries) if isinstance(e, Repaired)]
+        return standing_facts(
+            self.model.kb,
+            {**self.model.equipment, **{name: value for name, (_, _, value) in latest.items()}},
+            {name: place for name, (_, place, _) in latest.items()},
+            {entry.repair: place for place, entry in repaired},
+            max((place for place, entry in repaired if entry.cured), default=-1),
+            self._banding,
+        )
 
     @cached_property
     def weighed(self) -> tuple[EvidenceItem, ...]:
@@ -441,7 +467,7 @@ class Assessment:
             self.posterior_of([other for other in self.used if other is not piece]) for piece in self.used
         )
 
-    def _vector(self, hypotheses: Hypotheses, crank: Crank) -> Likelihood:
+    def _vector(self, hypotheses: Hypotheses, crank: Crank) -> list[float]:
         cache = self.model.vectors
         known = cache.get(crank.identity)
         if known is None:

@@ -14,7 +14,6 @@ from crankpath.engine.errors import CaseError, KnowledgeError
 from crankpath.engine.inference.bands import healthy_in_force, limits_in_force
 from crankpath.engine.inference.densities import NINE_IN_TEN, Density, Part, Reads, mixture
 from crankpath.engine.inference.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.inference.posterior import Likelihood
 from crankpath.engine.inference.ranges import density, number, scale_of
 from crankpath.engine.inference.tables import Effect, Members, MeterTable, ObservationTable, Table
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
@@ -192,7 +191,7 @@ class Model:
         return frozenset([self.repair_of[member] for member in members])
 
     @cached_property
-    def vectors(self) -> dict[object, Likelihood]:
+    def vectors(self) -> dict[object, list[float]]:
         """Likelihoods already worked out, by the identity of their evidence."""
         return {}
 

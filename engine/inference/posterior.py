@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from heapq import nlargest
+from math import inf
 from operator import add, mul
 
 from crankpath.engine.inference.evidence import Evidence, Factor, Sum
@@ -18,6 +20,7 @@ from crankpath.engine.inference.hypotheses import (
     Hypotheses,
     RepairState,
     fully_repaired_hypotheses,
+    only_these,
     truncation_bound,
 )
 from crankpath.engine.inference.likelihood import Weights, shown_away, weights_of
@@ -31,14 +34,33 @@ class Posterior:
     Attributes:
         weights: chance of each hypothesis, aligned with ``hypotheses.members``; sums to 1.
         evidence_chance: P(evidence), by the hypotheses listed.
-        bound: no marginal is off by more than this because of sets not listed.
+        cranks: the evidence.
     """
 
     hypotheses: Hypotheses
     weights: list[float]
     evidence_chance: float
-    bound: float
+    cranks: Sequence[Crank] = ()
     _marginals: list[float] = field(default_factory=list, compare=False, repr=False)
+
+    @cached_property
+    def bound(self) -> float:
+        """No marginal is off by more than this because of sets not listed."""
+        if self.evidence_chance <= 0.0:
+            return 1.0
+        missed = truncation_bound(self.hypotheses, self.weights, self._weigh)
+        return 1.0 if missed == inf else missed / (1.0 + missed)
+
+    def _weigh(self, sets: Sequence[Members]) -> float:
+        """Weight of sets that are not listed, beside those that are."""
+        if not sets:
+            return 0.0
+        further, wanted = only_these(self.hypotheses, sets), set(sets)
+        product: Iterable[float] = further.prior
+        for crank in self.cranks:
+            product = map(mul, product, likelihood(further, crank))
+        pairs = zip(further.members, product, strict=True)
+        return sum(weight for members, weight in pairs if members in wanted) / self.evidence_chance
 
     @property
     def unlisted(self) -> float:
@@ -152,19 +174,7 @@ class Crank:
         return (self.symptom_probability, self.repaired, *(factor.identity for factor in self.factors))
 
 
-@dataclass(frozen=True, slots=True)
-class Likelihood:
-    """What one crank says of everything listed, and of what is not.
-
-    values: P(evidence | H) for every hypothesis. upper_bounds: for every element, what
-    P(evidence | H) does not exceed for any H that contains it.
-    """
-
-    values: Sequence[float]
-    upper_bounds: Sequence[float]
-
-
-def likelihood(hypotheses: Hypotheses, crank: Crank) -> Likelihood:
+def likelihood(hypotheses: Hypotheses, crank: Crank) -> list[float]:
     """P(what was read on a crank | H) for every hypothesis."""
     values = _values(hypotheses, crank, crank.repaired.elements)
     if crank.repaired.symptom_persists:
@@ -175,7 +185,7 @@ def likelihood(hypotheses: Hypotheses, crank: Crank) -> Likelihood:
         if isinstance(factor, Evidence) and factor.outcome is not None:
             for place, members in fully_repaired_hypotheses(hypotheses, crank.repaired):
                 values[place] = factor.outcome.outcome_likelihood(members)
-    return Likelihood(values, _upper_bounds(hypotheses, values))
+    return values
 
 
 def _values(hypotheses: Hypotheses, crank: Crank, repaired: frozenset[int]) -> list[float]:
@@ -206,15 +216,10 @@ def _taken_again(
     return weights
 
 
-def _upper_bounds(hypotheses: Hypotheses, values: Sequence[float]) -> list[float]:
-    """Per element the largest value of any listed set; larger sets explain no reading better than these."""
-    return [max(values)] * len(hypotheses.elements)
-
-
 def posterior(
     hypotheses: Hypotheses,
     cranks: Sequence[Crank],
-    vectors: Callable[[Hypotheses, Crank], Likelihood] = likelihood,
+    vectors: Callable[[Hypotheses, Crank], Sequence[float]] = likelihood,
 ) -> Posterior:
     """The posterior given all evidence, with a bound on what was left out.
 
@@ -224,20 +229,13 @@ def posterior(
         vectors: how a likelihood vector is got (a cache may be put in between).
     """
     product: Iterable[float] = hypotheses.prior
-    upper_bounds = [1.0] * len(hypotheses.elements)
     for crank in cranks:
-        known = vectors(hypotheses, crank)
-        product = map(mul, product, known.values)  # multiplied out below, in one go
-        upper_bounds = list(map(mul, upper_bounds, known.upper_bounds))
+        product = map(mul, product, vectors(hypotheses, crank))  # multiplied out below, in one go
     weights = list(product)
     whole = sum(weights)
     if whole <= 0.0:
         return _impossible(hypotheses)
-    bound = 0.0
-    if hypotheses.left_out > 0.0:
-        missed = truncation_bound(hypotheses, upper_bounds)
-        bound = missed / (whole + missed)
-    return Posterior(hypotheses, [weight / whole for weight in weights], whole, bound)
+    return Posterior(hypotheses, [weight / whole for weight in weights], whole, cranks)
 
 
 def _impossible(hypotheses: Hypotheses) -> Posterior:

@@ -22,8 +22,9 @@ from crankpath.engine.knowledge.records import Origin
 from crankpath.engine.knowledge.yaml_source import LARGEST, read_yaml, too_large
 
 SECTIONS: Final = (
-    "scale", "settings", "references", "equipment", "complaints", "points", "segments", "cautions", "tools",
-    "setups", "states", "measurements", "faults", "repairs", "rules", "facts", "balances", "silence",
+    "scale", "settings", "references", "equipment", "complaints", "points", "segments", "cautions",
+    "hazards", "tools", "setups", "states", "measurements", "faults", "repairs", "rules", "facts", "balances",
+    "silence",
 )  # fmt: skip
 SKIPPED: Final = frozenset({"cases", "machines", "schema"})
 """Folders of a knowledge base that hold no knowledge files."""

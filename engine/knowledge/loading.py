@@ -112,6 +112,7 @@ def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge:
         points=read("points", "point", machine.point),
         segments=read("segments", "segment", machine.segment),
         cautions=read("cautions", "caution", machine.caution),
+        hazards=read("hazards", "hazard", machine.hazard),
         tools=read("tools", "tool", machine.tool),
         setups=read("setups", "set-up", machine.setup),
         states=read("states", "state", machine.state),

@@ -12,23 +12,15 @@ from dataclasses import dataclass, field
 
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.condition import Condition
+from crankpath.engine.knowledge.entries.values import Origin, Quantity
+from crankpath.engine.knowledge.entries.work import Caution, Hazard, Repair, Setup, State, Step, Tool, Way
 from crankpath.engine.knowledge.formula import Formula
 
-Quantity = float | Formula
-"""A number, or a formula over facts that yields one."""
-
-
-@dataclass(frozen=True, slots=True)
-class Origin:
-    """Where an entry stands: file (relative to its folder), line and column from 1."""
-
-    file: str
-    line: int
-    column: int
-
-    def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
-
+__all__ = [
+    "Balance", "Caution", "EquipmentFact", "EvidenceRule", "FactRule", "Fault", "Hazard", "HealthyReading",
+    "Knowledge", "LimitSet", "Measurement", "Origin", "Point", "Quantity", "Reference", "Repair", "Segment",
+    "Selector", "Settings", "Setup", "Share", "Silence", "State", "Step", "Tool", "Way",
+]  # fmt: skip
 
 @dataclass(frozen=True, slots=True)
 class Reference:
@@ -81,63 +73,6 @@ class Segment:
     circuit: str  # main | control | battery
     kind: str  # joint | cable | switch | contacts | motor | battery | wire | coil | mechanical
     only: Condition | None
-    origin: Origin
-
-
-@dataclass(frozen=True, slots=True)
-class Caution:
-    """A danger, said where it applies."""
-
-    id: str
-    text: str
-    short: str  # must fit a text message
-    sources: tuple[str, ...]
-    origin: Origin
-
-
-@dataclass(frozen=True, slots=True)
-class Tool:
-    """Something a reading needs that a user may lack."""
-
-    id: str
-    label: str
-    origin: Origin
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """One way to make a set-up, what machine it suits and what it can do to you."""
-
-    id: str
-    label: str
-    how: str
-    suits: str
-    risk: str
-    only: Condition | None
-
-
-@dataclass(frozen=True, slots=True)
-class Setup:
-    """Work done once and shared by the readings that need it."""
-
-    id: str
-    label: str
-    minutes: float
-    ways: tuple[Way, ...]
-    cautions: tuple[str, ...]
-    sources: tuple[str, ...]
-    origin: Origin
-
-
-@dataclass(frozen=True, slots=True)
-class State:
-    """What the machine is doing while a reading is taken (rested, cranking, key held ...)."""
-
-    id: str
-    label: str
-    symptom_shows: bool  # can the complaint be present or away during such a reading?
-    setups: tuple[str, ...]
-    cautions: tuple[str, ...]
     origin: Origin
 
 
@@ -240,6 +175,7 @@ class Measurement:
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
     origin: Origin
+    does: tuple[str, ...] = ()  # hazard ids
 
     @property
     def numeric(self) -> bool:
@@ -297,20 +233,6 @@ class Fault:
 
 
 @dataclass(frozen=True, slots=True)
-class Repair:
-    """Work that cures one or more faults."""
-
-    id: str
-    label: str
-    steps: tuple[str, ...]
-    minutes: float
-    parts_cost: float  # in the currency-free unit of settings: minutes of shop time
-    cautions: tuple[str, ...]
-    sources: tuple[str, ...]
-    origin: Origin
-
-
-@dataclass(frozen=True, slots=True)
 class Selector:
     """Which faults or measurements a rule speaks of: ids, or every one of a kind."""
 
@@ -344,7 +266,11 @@ class EvidenceRule:
 
 @dataclass(frozen=True, slots=True)
 class FactRule:
-    """Derives facts, cautions and verdicts on readings from facts."""
+    """Derives facts, cautions and verdicts on readings from facts.
+
+    until, until_repaired: the rule is silent once a reading, or one of these repairs, came after the
+    readings it rests on.
+    """
 
     id: str
     when: Condition
@@ -358,6 +284,8 @@ class FactRule:
     because: str
     sources: tuple[str, ...]
     origin: Origin
+    until: Condition | None = None
+    until_repaired: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -431,6 +359,7 @@ class Knowledge:
     rules: Mapping[str, EvidenceRule]
     facts: Mapping[str, FactRule]
     balances: Mapping[str, Balance]
+    hazards: Mapping[str, Hazard] = field(default_factory=dict)
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)  # "section/id" -> folder it comes from
     silence: tuple[Silence, ...] = ()

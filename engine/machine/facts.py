@@ -7,8 +7,8 @@ order of readings cannot matter. Every derived fact remembers its rule and its g
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, replace
 
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.condition import Facts, FactValue
@@ -44,6 +44,7 @@ class Deduction:
         cautions: caution ids that apply, each once.
         warnings: sentences for the person, each once.
         distrusted, pointless, unsafe: measurement id -> id of the rule that says so.
+        silent: ids of rules that were left out, because what they said is over.
     """
 
     facts: Facts
@@ -53,23 +54,28 @@ class Deduction:
     distrusted: Mapping[str, str]
     pointless: Mapping[str, str]
     unsafe: Mapping[str, str]
+    silent: frozenset[str] = frozenset()
 
 
 Banding = Callable[[str, FactValue, Facts], str | None]
 """(measurement, value, facts) -> the band it falls in, or None."""
 
 
-def deduce(kb: Knowledge, given: Mapping[str, FactValue], banding: Banding) -> Deduction:
+def deduce(
+    kb: Knowledge, given: Mapping[str, FactValue], banding: Banding, silent: Collection[str] = ()
+) -> Deduction:
     """Apply the fact rules to a fixed point.
 
     Args:
         kb: whose fact rules are applied.
         given: equipment and readings by name (readings in their unit).
         banding: how a reading's band is found, given the facts so far.
+        silent: ids of rules to be left out.
 
     Raises:
         KnowledgeError: the rules never settle; the message names those that keep changing.
     """
+    rules = tuple(rule for rule in kb.facts.values() if rule.id not in silent)
     readings = [name for name in given if name in kb.measurements]
     facts = Facts(dict(given), {})
     trace: tuple[Derived, ...] = ()
@@ -77,10 +83,10 @@ def deduce(kb: Knowledge, given: Mapping[str, FactValue], banding: Banding) -> D
     for _ in range(len(kb.facts) + 3):
         bands = _bands(readings, given, facts, banding)
         before = Facts(facts.values, bands)
-        earlier, trace = trace, _round(kb, given, before)
+        earlier, trace = trace, _round(rules, given, before)
         after = Facts({**given, **{d.name: d.value for d in trace}}, bands)
         if after == facts:
-            return _conclude(kb, after, trace)
+            return replace(_conclude(kb, rules, after, trace), silent=frozenset(silent))
         facts = after
     raise KnowledgeError(_never_settles(kb, set(earlier) ^ set(trace)))
 
@@ -97,9 +103,11 @@ def fires(rule: FactRule, facts: Facts) -> bool:
     return rule.when.holds(facts) is True and (rule.unless is None or rule.unless.holds(facts) is not True)
 
 
-def _round(kb: Knowledge, given: Mapping[str, FactValue], facts: Facts) -> tuple[Derived, ...]:
+def _round(
+    rules: tuple[FactRule, ...], given: Mapping[str, FactValue], facts: Facts
+) -> tuple[Derived, ...]:
     found: dict[str, Derived] = {}
-    for rule in kb.facts.values():
+    for rule in rules:
         if not rule.then or not fires(rule, facts):
             continue
         grounds = tuple(sorted(rule.when.names()))
@@ -112,13 +120,15 @@ def _round(kb: Knowledge, given: Mapping[str, FactValue], facts: Facts) -> tuple
     return tuple(found.values())
 
 
-def _conclude(kb: Knowledge, facts: Facts, trace: tuple[Derived, ...]) -> Deduction:
+def _conclude(
+    kb: Knowledge, rules: tuple[FactRule, ...], facts: Facts, trace: tuple[Derived, ...]
+) -> Deduction:
     cautions: dict[str, Remark] = {}
     warnings: dict[str, Remark] = {}
     distrusted: dict[str, str] = {}
     pointless: dict[str, str] = {}
     unsafe: dict[str, str] = {}
-    for rule in kb.facts.values():
+    for rule in rules:
         if not fires(rule, facts):
             continue
         for caution in rule.caution:

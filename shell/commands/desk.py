@@ -12,7 +12,8 @@ from datetime import UTC, datetime
 import click
 
 from crankpath.shell.desk.table import desk_table
-from crankpath.shell.store import CaseSummary, Store, open_store
+from crankpath.shell.opened_store import opened_store
+from crankpath.shell.store import CaseSummary, Store
 from crankpath.shell.text.clean import clean
 
 _LEAST, _MOST = 40, 200
@@ -53,17 +54,16 @@ def command(
     """
     if handover and as_json:
         raise click.UsageError("Choose one of --handover and --json.")
-    store = open_store()
-    cases = store.cases(open_only=not closed_too, search=search, limit=limit)
     now = datetime.now(UTC).isoformat(timespec="seconds")
     columns = width or _columns()
-    if as_json:
-        lines = [json.dumps([asdict(case) for case in cases], indent=1)]
-    elif handover:
-        lines = _handovers(store, cases, folder, now, columns)
-    else:
-        lines = [clean(line) for line in desk_table(cases, now, columns)]
-    store.close()
+    with opened_store() as store:
+        cases = store.cases(open_only=not closed_too, search=search, limit=limit)
+        if as_json:
+            lines = [json.dumps([asdict(case) for case in cases], indent=1)]
+        elif handover:
+            lines = _handovers(store, cases, folder, now, columns)
+        else:
+            lines = [clean(line) for line in desk_table(cases, now, columns)]
     for line in lines:
         click.echo(line)
 

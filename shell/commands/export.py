@@ -10,9 +10,10 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.desk.whole import whole_text
+from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
 from crankpath.shell.session.transfer import case_text
-from crankpath.shell.store import CaseSummary, Store, open_store
+from crankpath.shell.store import CaseSummary, Store
 
 
 @click.command("export")
@@ -35,10 +36,9 @@ def command(folder: str | None, case: str, file: Path, whole: bool) -> None:
       crankpath export "loader 7" loader.json --whole
       crankpath export "loader 7" - | crankpath diagnose -
     """
-    store = open_store()
-    found = find_case(store, case)
-    text = whole_text(store.export_case(found.id)) if whole else _case(store, found, folder)
-    store.close()
+    with opened_store() as store:
+        found = find_case(store, case)
+        text = whole_text(store.export_case(found.id)) if whole else _case(store, found, folder)
     if str(file) == "-":
         click.echo(text, nl=False)
         return

@@ -12,8 +12,8 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.merging import merged
 from crankpath.shell.desk.whole import whole_case
 from crankpath.shell.files import read_text
+from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.transfer import events_of_text
-from crankpath.shell.store import open_store
 from crankpath.shell.text.clean import one_line
 
 
@@ -37,19 +37,17 @@ def command(folder: str | None, file: Path) -> None:
         _merge(whole, kb)
         return
     name, writes = events_of_text(text, str(file), kb)
-    store = open_store()
-    case = store.create_case(name, at=_now(), by="technician").case_id
-    for write in writes:
-        store.append(case, write.kind, write.body, at=_now(), by="technician")
-    store.close()
+    with opened_store() as store:
+        case = store.create_case(name, at=_now(), by="technician").case_id
+        for write in writes:
+            store.append(case, write.kind, write.body, at=_now(), by="technician")
     click.echo(f"{name}: taken in, {len(writes)} entries. In a session, cases lists it first.")
 
 
 def _merge(whole: object, kb: Knowledge) -> None:
-    store = open_store()
-    report = store.import_case(whole)
-    name = store.case(report.case_id).name
-    store.close()
+    with opened_store() as store:
+        report = store.import_case(whole)
+        name = store.case(report.case_id).name
     for line in merged(kb, report):
         click.echo(f"{one_line(name, 80)}: {line}")
 

@@ -17,7 +17,7 @@ from crankpath.engine.trials.practice import Practice, Shown, Told
 from crankpath.engine.typed.names import sure
 from crankpath.shell.exits import EXIT_FINE, EXIT_STUCK
 from crankpath.shell.outlets.reports.practice import ending, help_lines, opening, reading
-from crankpath.shell.outlets.reports.words import wrapped
+from crankpath.shell.text.columns import wrapped
 
 Result = TypeVar("Result")
 

@@ -12,9 +12,9 @@ from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.casefiles import case_from, meta_of, write_page
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.desk.sheet import case_sheet
+from crankpath.shell.opened_store import opened_store
 from crankpath.shell.outlets.pages import Sheet, sheet_html, sheet_json, sheet_of, sheet_text
 from crankpath.shell.session.state import case_state, machines
-from crankpath.shell.store import open_store
 
 
 @click.command("sheet")
@@ -70,9 +70,8 @@ def _of_file(file: Path, folder: str | None, at: str, machine: str) -> Sheet:
 
 
 def _of_store(meant: str, folder: str | None, at: str, machine: str) -> Sheet:
-    store = open_store()
-    found = find_case(store, meant)
-    kb = load_knowledge(*([folder] if folder else []))
-    state = case_state(kb, machines(kb), found.id, store.events(found.id))
-    store.close()
+    with opened_store() as store:
+        found = find_case(store, meant)
+        kb = load_knowledge(*([folder] if folder else []))
+        state = case_state(kb, machines(kb), found.id, store.events(found.id))
     return case_sheet(state, at, machine)

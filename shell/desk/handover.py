@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from crankpath.engine.inference.entries import Reading, Repaired
 from crankpath.shell.desk.exchange import awaited, promises
-from crankpath.shell.outlets.reports.words import fault_label, wrapped
+from crankpath.shell.outlets.reports.words import fault_label
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskClose,
@@ -30,7 +30,7 @@ from crankpath.shell.store.errors import BadEvent
 from crankpath.shell.store.order import utc
 from crankpath.shell.store.records import Event
 from crankpath.shell.text.clean import one_line
-from crankpath.shell.text.columns import age_words
+from crankpath.shell.text.columns import age_words, wrapped
 
 _IN, _ON = "   ", "     "
 

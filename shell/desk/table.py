@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.store.order import utc
 from crankpath.shell.store.records import CaseSummary
 from crankpath.shell.text.clean import one_line
-from crankpath.shell.text.columns import age_words, fit
+from crankpath.shell.text.columns import age_words, fit, wrapped
 
 NARROW = 60
 _STATES = {"repaired": "proof due"}

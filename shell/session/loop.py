@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 
 from crankpath.engine.inference.entries import Entry
 from crankpath.shell.desk.merging import merged
-from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.book import Book
 from crankpath.shell.session.input.understanding import understand_line
 from crankpath.shell.session.input.vocabulary import vocabulary
@@ -37,6 +36,7 @@ from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseStat
 from crankpath.shell.session.terminal import Terminal
 from crankpath.shell.store.errors import StoreError, UnknownCase
 from crankpath.shell.text.clean import one_line
+from crankpath.shell.text.columns import wrapped
 
 Remember = Callable[[CaseState], None]
 """Notes which case is open, for the next start."""

@@ -78,8 +78,10 @@ class Outcome:
 class Shelf(Protocol):
     """The cases that can be looked at."""
 
-    def cases(self, *, open_only: bool = ..., search: str = ..., limit: int = ...) -> tuple[CaseSummary, ...]:
-        """Cases, the last worked on first."""
+    def cases(
+        self, *, open_only: bool = ..., search: str = ..., machine: str = ..., limit: int = ...
+    ) -> tuple[CaseSummary, ...]:
+        """Cases, the last worked on first; with `search`, the last opened first."""
 
     def events(self, case_id: str) -> tuple[Event, ...]:
         """All events of a case."""

@@ -15,10 +15,9 @@ def profile(shelf: Shelf, name: str, kb: Knowledge, but_not: str = "") -> dict[s
 
     Facts about the complaint and the weather are left out.
     """
-    wanted = name.strip().casefold()
     left_out = OF_THE_DAY | {fact.id for fact in when_facts(kb)}
-    for case in shelf.cases(search=name, limit=50):
-        if case.id == but_not or case.machine.casefold() != wanted:
+    for case in shelf.cases(open_only=False, search=name, machine=name, limit=2):
+        if case.id == but_not:
             continue
         facts: dict[str, Any] = {}
         for event in live_events(shelf.events(case.id)):
@@ -26,9 +25,3 @@ def profile(shelf: Shelf, name: str, kb: Knowledge, but_not: str = "") -> dict[s
                 facts.update(event.body["facts"])
         return {fact: value for fact, value in facts.items() if fact in kb.equipment and fact not in left_out}
     return None
-
-
-def machine_names(shelf: Shelf, most: int = 9) -> tuple[str, ...]:
-    """Names of the machines last worked on."""
-    named = [case.machine for case in shelf.cases(limit=100) if case.machine]
-    return tuple(dict.fromkeys(named))[:most]

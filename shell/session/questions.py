@@ -88,6 +88,11 @@ class AskCranks:
 
 
 @dataclass(frozen=True, slots=True)
+class AskStop:
+    """Nothing may be done now, for the reasons that stand above every question."""
+
+
+@dataclass(frozen=True, slots=True)
 class AskStuck:
     """Nothing listed explains the readings, and no reading is left."""
 
@@ -104,7 +109,7 @@ class Finished:
 
 Question = (
     AskComplaint | AskMachine | AskWhen | AskFailing | AskSafe | AskReading | AskRepair | AskCured
-    | AskCranks | AskStuck | AskClose | Finished
+    | AskCranks | AskStop | AskStuck | AskClose | Finished
 )  # fmt: skip
 
 
@@ -129,7 +134,11 @@ def _question(state: CaseState, chosen: str | None) -> Question:
         return Finished()
     if state.untold is not None:
         return AskFailing(state.untold)
-    if chosen is not None and chosen in state.case.assessment.model.measurements:
+    guard = state.case.guard
+    if guard.everything:
+        return AskStop()
+    here = state.case.assessment.model.measurements.get(chosen or "")
+    if chosen is not None and here is not None and not guard.reading(here):
         return _reading(state, chosen, "chosen")
     opening = _opening(state)
     if opening is not None:
@@ -149,7 +158,7 @@ def _opening(state: CaseState) -> Question | None:
         return AskComplaint()
     for kind in (BEHAVIOUR_KIND, HISTORY_KIND):
         m = _of_kind(state.case, kind)
-        if m is not None and not _settled(state, m.id):
+        if m is not None and not _settled(state, m.id) and not state.case.guard.reading(m):
             return AskReading(m.id)
     if "machine" not in state.asked:
         return AskMachine()
@@ -176,6 +185,8 @@ def _proof(state: CaseState, repair: str) -> Question:
         m = case.assessment.model.measurements[proof]
         if proof not in case.assessment.cannot and advisor.lacks.isdisjoint(m.tools):
             return _reading(state, proof, "proof")
+    if case.guard.tries:
+        return AskStop()
     if not case.assessment.intermittent:
         return AskCured(repair)
     failures, of = case.assessment.tries
@@ -213,7 +224,8 @@ def proof_of(case: Case, repair: str) -> str | None:
     for fault in cured_faults(case, repair):
         proof = case.kb.faults[fault].proof
         known = case.assessment.model.measurements.get(proof or "")
-        if known is not None and BEHAVIOUR_KIND not in known.kinds:
+        after = case.guard.after(case.kb.repairs[repair])
+        if known is not None and BEHAVIOUR_KIND not in known.kinds and not after.reading(known):
             return known.id
     return None
 
@@ -240,13 +252,13 @@ def reasons_to_look_for(case: Case) -> tuple[str, ...]:
             for reason in case.kb.faults[fault].leads_to:
                 proof = case.kb.faults[reason].proof
                 known = assessment.model.measurements.get(proof or "")
-                if known is not None and known.state != "cranking" and _has_tools(case, known):
+                if known is not None and known.state != "cranking" and _may_take(case, known):
                     found.append(known.id)
     return tuple(dict.fromkeys(found))
 
 
-def _has_tools(case: Case, m: Measurement) -> bool:
-    return case.advisor.lacks.isdisjoint(m.tools)
+def _may_take(case: Case, m: Measurement) -> bool:
+    return case.advisor.lacks.isdisjoint(m.tools) and not case.guard.reading(m)
 
 
 def reason_found(case: Case, measurement: str) -> str | None:
@@ -265,6 +277,8 @@ def _advice(state: CaseState) -> Question:
     verdict = state.case.verdict()
     if verdict.action == "repair" and verdict.repair is not None:
         return AskRepair(verdict.repair)
+    if verdict.action == "stop":
+        return AskStop()
     if verdict.action == "stuck":
         return AskStuck()
     name = verdict.measurement
@@ -305,11 +319,5 @@ def setups_of(case: Case, measurement: str) -> tuple[str, ...]:
 
 
 def cautions_of(case: Case, measurement: str) -> tuple[str, ...]:
-    """Every caution that goes with a reading now: its own, its state's, its set-ups', the facts'."""
-    kb = case.kb
-    m = case.assessment.model.measurements[measurement]
-    state = kb.states[m.state]
-    found = [c for setup in (*state.setups, *m.setups) for c in kb.setups[setup].cautions]
-    found += [*state.cautions, *m.cautions]
-    found += [remark.text for remark in case.assessment.now.cautions]
-    return tuple(dict.fromkeys(c for c in found if c in kb.cautions))
+    """Every caution that goes with a reading now."""
+    return case.guard.cautions_of_reading(case.assessment.model.measurements[measurement])

@@ -10,10 +10,10 @@ from typing import Final
 from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.exchange import awaited
 from crankpath.shell.desk.incoming import Ask, Incoming, Item, incoming, reading_item
-from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.input.answers import NO, YES
 from crankpath.shell.session.outcome import Outcome, Scene, refused
 from crankpath.shell.session.questions import AskReading, AskRepair, AskSafe
+from crankpath.shell.text.columns import wrapped
 
 FIELD, OPERATOR = "field", "operator"
 WHO: Final = {FIELD: "read by the field technician", OPERATOR: "told by the operator"}

@@ -52,8 +52,8 @@ def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
     if line is None:
         return EXIT_FINE  # nothing was entered
     book = behind.wait()
-    from crankpath.shell.outlets.reports.words import wrapped
     from crankpath.shell.session.loop import Conversation
+    from crankpath.shell.text.columns import wrapped
 
     resumed = _resume(book, known)
     conversation = Conversation(book, screen, last.write)
@@ -88,7 +88,7 @@ def _resume(book: Book, known: dict[str, str] | None) -> bool:
 
 
 def _where(state: CaseState | None, width: int) -> list[str]:
-    from crankpath.shell.outlets.reports.words import wrapped
+    from crankpath.shell.text.columns import wrapped
 
     if state is None:
         return []
@@ -97,7 +97,7 @@ def _where(state: CaseState | None, width: int) -> list[str]:
 
 
 def _welcome(known: dict[str, str] | None, width: int) -> list[str]:
-    from crankpath.shell.outlets.reports.words import wrapped
+    from crankpath.shell.text.columns import wrapped
 
     lines = wrapped("crankpath. ? shows what can be typed, Ctrl-D leaves; every entry is kept.", width)
     if known is None:

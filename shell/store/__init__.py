@@ -48,7 +48,7 @@ __all__ = [
 def open_store(
     place: str | os.PathLike[str] | None = None, *, patience: float = 5.0, thorough: bool = False
 ) -> Store:
-    """Return the store at a place, made, migrated or recovered as needed.
+    """Return the store at a place, made or recovered as needed.
 
     Args:
         place: a file, a folder, or postgresql://user@host/database; by default the

@@ -11,6 +11,9 @@ if TYPE_CHECKING:
     from crankpath.shell.store.records import Event
 
 
+START_AGAIN = "Start again: the store is then made anew from its journal."
+
+
 class StoreError(CrankpathError):
     """The store refuses what it was asked; the message is a sentence one can act on."""
 
@@ -37,7 +40,7 @@ class StoreUnavailable(StoreError):
     Attributes:
         event: the entry that could not go into the store, as it will be known later;
             None if nothing was being written.
-        kept_in: the waiting file that holds the entry until the store can take it, or
+        kept_in: the journal that holds the entry until the store can take it, or
             None if even that could not be written and the entry is in memory only.
     """
 
@@ -48,4 +51,4 @@ class StoreUnavailable(StoreError):
 
 
 class StoreDamaged(StoreUnavailable):
-    """The store's file is damaged; the next opening sets it aside and recovers it."""
+    """The store's file is damaged; the next opening sets it aside and makes the store anew."""

@@ -1,48 +1,65 @@
-"""Opening a store: looked at, recovered or migrated if need be, waiting entries taken in."""
+"""Opening a store: looked at, recovered if need be, waiting entries taken in."""
 
 from __future__ import annotations
 
 import os
 import sqlite3
 import time
-from collections.abc import Sequence
 from contextlib import closing, suppress
 from pathlib import Path
 
 import sqlalchemy as sa
 
-from crankpath.shell.store.errors import ForeignFile
+from crankpath.shell.store.errors import ForeignFile, StoreError
 from crankpath.shell.store.files.damage import damage_of
-from crankpath.shell.store.files.file_lock import held
 from crankpath.shell.store.files.file_watch import FileWatch, mark_of
-from crankpath.shell.store.files.places import Place, waiting_files
-from crankpath.shell.store.files.recovery import earlier_asides, put_in_place, readable_cases
+from crankpath.shell.store.files.places import Place, journal_of, spare_journals
 from crankpath.shell.store.plain import new_id
-from crankpath.shell.store.records import Event
+from crankpath.shell.store.recovery import recover
 from crankpath.shell.store.sql import search
 from crankpath.shell.store.sql.engines import APPLICATION_ID, postgres_engine, sqlite_engine, writing
-from crankpath.shell.store.sql.migrations import VERSION, migrate, version_of
+from crankpath.shell.store.sql.journaled import CaughtUp
 from crankpath.shell.store.sql.sql_store import SqlStore
 from crankpath.shell.store.sql.trouble import sentence
-from crankpath.shell.store.sql.writing import add_new_cases
+from crankpath.shell.store.sql.version import make_tables, version_of
 
 
 def open_place(place: Place, *, patience: float, thorough: bool) -> SqlStore:
     """Open the store at a place; see `crankpath.shell.store.open_store`."""
-    shown = _shown(place)
-    said: list[str] = []
+    shown, path = _shown(place), place.path
+    is_new = path is not None and not path.exists()
     try:
-        if place.path is not None:
-            engine = _sqlite(place.path, patience, thorough, said)
-        else:
-            engine = postgres_engine(place.url or "", patience)
-        how = _up_to_date(engine, place.path, said)
-        watch = FileWatch(place.path)
+        said = _recovered(path, patience, thorough) if path is not None else ""
+        engine = postgres_engine(place.url or "", patience) if path is None else sqlite_engine(path, patience)
+        how = _up_to_date(engine, path)
+        watch = FileWatch(path)
     except (sa.exc.SQLAlchemyError, sqlite3.Error, OSError) as error:
         raise sentence(error, shown) from error
-    store = SqlStore(engine, how, shown, new_id(), waiting_files(shown, place.path), watch)
-    store.said = (*said, *store.take_in_waiting())
+    journals = (None if path is None else journal_of(path), spare_journals(shown))
+    store = SqlStore(engine, how, shown, new_id(), journals, watch)
+    store.said = tuple(filter(None, [said, *_taken_in(store, path, is_new)]))
     return store
+
+
+def _taken_in(store: SqlStore, path: Path | None, is_new: bool) -> list[str]:
+    """Take in whatever waits for a store that is open now; return sentences about it."""
+    said: list[str] = []
+    caught = CaughtUp()
+    try:
+        caught = store.catch_up()
+    except StoreError as trouble:
+        said.append(str(trouble))
+    waited = 0 if is_new else len(caught.taken)
+    if is_new and caught.taken:
+        said.append(f"{path} was gone; it is made anew from its journal, with {len(caught.taken)} entries.")
+    if caught.lost:
+        said.append(f"{caught.lost} lines of the journal of {path} cannot be read; they stay there.")
+    if caught.cut_short:
+        said.append(f"The journal of {path} was gone or had lost its end; the store has given it back.")
+    more, told = store.take_in_spares()
+    if waited + more:
+        said.insert(0, f"Entries that waited for the store are in it now: {waited + more}.")
+    return said + told
 
 
 def _shown(place: Place) -> str:
@@ -54,16 +71,16 @@ def _shown(place: Place) -> str:
     return "named"
 
 
-def _sqlite(path: Path, patience: float, thorough: bool, said: list[str]) -> sa.Engine:
-    """Return an engine on a whole file in write-ahead mode, recovering it first if damaged."""
+def _recovered(path: Path, patience: float, thorough: bool) -> str:
+    """Have a whole file in write-ahead mode at a path; return what had to be done for it, or ""."""
     path.parent.mkdir(parents=True, exist_ok=True)
     if not os.access(path if path.exists() else path.parent, os.W_OK):
         raise PermissionError(path)
-    if damage_of(path, thorough=thorough) is not None:
-        _recover(path, patience, thorough, said)
+    damaged = damage_of(path, thorough=thorough) is not None
+    said = recover(path, patience, thorough) if damaged else ""
     mark_of(path).unlink(missing_ok=True)
     _write_ahead(path, patience)
-    return sqlite_engine(path, patience)
+    return said
 
 
 def _write_ahead(path: Path, patience: float) -> None:
@@ -82,72 +99,19 @@ def _write_ahead(path: Path, patience: float) -> None:
             time.sleep(0.02)
 
 
-def _recover(path: Path, patience: float, thorough: bool, said: list[str]) -> None:
-    """Set a damaged file aside and begin a new one with what can be read.
-
-    The new file takes the place only when it is complete. A shell that opens at the same
-    time finds the damaged file and waits here, or finds the new one.
-    """
-    lock = os.open(f"{path}.lock", os.O_RDWR | os.O_CREAT, 0o600)
-    try:
-        with held(lock):
-            reason = damage_of(path, thorough=thorough)
-            if reason is None:
-                return  # another shell has just done it
-            fresh = path.with_name(path.name + ".recovering")
-            cut_off = earlier_asides(path) if fresh.exists() else []
-            cases = readable_cases([path, *cut_off])
-            _fill(fresh, cases, patience)
-            aside = put_in_place(fresh, path)
-    finally:
-        os.close(lock)
-    entries = sum(len(events) for _, events in cases)
-    said.append(
-        f"The store was damaged ({reason}). The damaged file is kept as {aside}; "
-        f"{entries} entries of {len(cases)} cases could be read and are in the new store."
-    )
-
-
-def _fill(fresh: Path, cases: Sequence[tuple[str, Sequence[Event]]], patience: float) -> None:
-    """Make a store of the present version with these cases."""
-    for end in ("", "-wal", "-shm", "-journal"):
-        Path(f"{fresh}{end}").unlink(missing_ok=True)
-    engine = sqlite_engine(fresh, patience)
-    with writing(engine).begin() as conn:
-        migrate(conn)
-        conn.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-        add_new_cases(conn, cases, search.prepare(conn))
-    engine.dispose()
-
-
-def _up_to_date(engine: sa.Engine, path: Path | None, said: list[str]) -> str:
-    """Bring the tables to the present version; return how to search.
+def _up_to_date(engine: sa.Engine, path: Path | None) -> str:
+    """Make the tables of a new store; return how to search.
 
     Nothing is written to a store that is up to date.
     """
     with engine.begin() as conn:
         version = version_of(conn)
-        if version == VERSION and not search.needs_preparing(conn):
+        if version and not search.needs_preparing(conn):
             return search.prepare(conn)
         if version == 0 and path is not None and sa.inspect(conn).get_table_names():
             raise ForeignFile(f"{path} is a database of another program. Name another file.")
-    if 0 < version < VERSION and path is not None:
-        _copy(path, version)
     with writing(engine).begin() as conn:
-        before, now = migrate(conn)
-        if path is not None and before == 0:
+        make_tables(conn)
+        if path is not None and version == 0:
             conn.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-        how = search.prepare(conn)
-    if 0 < before < now:
-        kept = f"; the store as it was is kept beside it, ending in .version-{before}" if path else ""
-        said.append(f"The store was brought from version {before} to version {now}{kept}.")
-    return how
-
-
-def _copy(path: Path, version: int) -> None:
-    """Copy a store as it is before it is migrated, once."""
-    kept = path.with_name(f"{path.name}.version-{version}")
-    if kept.exists():
-        return
-    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(kept)) as target:
-        source.backup(target)
+        return search.prepare(conn)

@@ -14,7 +14,7 @@ class Store(Protocol):
     Attributes:
         place: the file or the address (without password), for messages.
         origin: id of this writer, found in the events it writes.
-        said: sentences on what was done at opening (recovered, migrated, taken in),
+        said: sentences on what was done at opening (recovered, taken in),
             to be shown once.
 
     Every method may raise `StoreUnavailable`.
@@ -34,7 +34,7 @@ class Store(Protocol):
             BadEvent: the entry has no proper shape; nothing was written.
             UnknownCase: no such case.
             StoreUnavailable: the store cannot take it; `event` is the entry as it will be
-                known, `kept_in` the waiting file that has it now. It goes into the store
+                known, `kept_in` the journal that has it now. It goes into the store
                 by itself with the next entry that the store takes, or at the next opening.
         """
 
@@ -53,12 +53,19 @@ class Store(Protocol):
         """Return the summary of one case; raises UnknownCase."""
 
     def cases(
-        self, *, open_only: bool = ..., search: str = ..., limit: int = ..., offset: int = ...
+        self,
+        *,
+        open_only: bool = ...,
+        search: str = ...,
+        machine: str = ...,
+        limit: int = ...,
+        offset: int = ...,
     ) -> tuple[CaseSummary, ...]:
         """Return cases, the last worked on first; with `search`, the last opened first.
 
         Every word of `search` must begin a word of the case's name, machine, complaint,
-        cause or notes; capitals and accents do not matter.
+        cause or notes; capitals and accents do not matter. With `machine` the case's machine must
+        have that very name, capitals apart.
         """
 
     def merge(self, case_id: str, events: Iterable[Event], *, whole: bool = ...) -> MergeReport:

@@ -36,23 +36,6 @@ def one_line(text: str, most: int = LONGEST) -> str:
     return line if len(line) <= most else line[: most - 3] + "..."
 
 
-def columns(text: str) -> int:
-    """How many columns a text takes on a terminal.
-
-    >>> columns("Ω 油圧")
-    6
-    """
-    if text.isascii():
-        return len(text)
-    return sum(_width(c) for c in text)
-
-
-def _width(c: str) -> int:
-    if unicodedata.combining(c):
-        return 0
-    return 2 if unicodedata.east_asian_width(c) in "WF" else 1
-
-
 def painted(line: str) -> str:
     """A line with what its first mark says made bold or yellow; the marks alone say the same.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from crankpath.engine.knowledge.building.entry import Entry
 from crankpath.engine.knowledge.chance_words import SLACK
-from crankpath.engine.knowledge.records import Fault, Repair, Share
+from crankpath.engine.knowledge.records import Fault, Repair, Share, Step
 
 
 def fault(entry: Entry) -> Fault:
@@ -87,10 +87,31 @@ def repair(entry: Entry) -> Repair:
     return Repair(
         id=entry.id,
         label=entry.text("label"),
-        steps=entry.words("steps"),
+        steps=_steps(entry),
         minutes=entry.number("minutes", least=0),
         parts_cost=entry.number("parts_cost", 0.0, least=0),
         cautions=entry.refs("cautions", "cautions"),
         sources=entry.refs("source", "references"),
         origin=entry.at,
+        does=entry.refs("does", "hazards"),
+        needs=entry.condition("needs"),
+        instead=entry.maybe_ref("instead", "repairs"),
+        needs_because=entry.text("needs_because", ""),
     )
+
+
+def _steps(entry: Entry) -> tuple[Step, ...]:
+    """Each step a text, or ``step`` with what it ``does``."""
+    written = entry.raw("steps")
+    if not isinstance(written, list) or not any(isinstance(item, dict) for item in written):
+        return tuple(Step(text) for text in entry.words("steps"))
+    return tuple(
+        _step(entry.part("steps", index)) if isinstance(item, dict) else Step(str(item))
+        for index, item in enumerate(written)
+    )
+
+
+def _step(part: Entry) -> Step:
+    step = Step(part.text("step"), part.refs("does", "hazards"))
+    part.close()
+    return step

@@ -14,11 +14,15 @@ CASE_FACTS: Final = frozenset(
 """Facts that a case computes itself, so that no entry of the knowledge base derives them."""
 
 
+DONE: Final = "done"
+"""The value of a repair's id as a fact once the repair was made."""
+
+
 @dataclass(frozen=True, slots=True)
 class Names:
     """What exists, by section, and the words that belong to each name.
 
-    values: equipment fact -> its values (empty: a number). bands: measurement -> bands.
+    values: equipment fact or repair -> its values (empty: a number). bands: measurement -> bands.
     facts: every name a condition or formula may use.
     """
 
@@ -38,6 +42,7 @@ class Names:
             id_: _words(_field(raw, "bands") or _field(raw, "values")) for id_, raw in measurements.items()
         }
         values = {id_: tuple(_list(_field(raw, "values"))) for id_, raw in sections["equipment"].items()}
+        values.update(dict.fromkeys(sections["repairs"], (DONE,)))
         derived = {name for raw in sections["facts"].values() for name in _mapping(_field(raw, "then"))}
         kinds: dict[str, list[str]] = {}
         for id_, raw in measurements.items():

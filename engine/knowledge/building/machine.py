@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from crankpath.engine.knowledge.building.entry import Entry
+from crankpath.engine.knowledge.problems import near, quoted
 from crankpath.engine.knowledge.records import (
     Caution,
     EquipmentFact,
+    Hazard,
     Point,
     Reference,
     Segment,
@@ -94,6 +96,25 @@ def caution(entry: Entry) -> Caution:
         short=entry.text("short", longest=160),
         sources=entry.refs("source", "references"),
         origin=entry.at,
+        only=entry.condition("only"),
+    )
+
+
+def hazard(entry: Entry) -> Hazard:
+    """One class of acts; the facts that forbid it must be facts that a rule derives."""
+    forbidden_by = entry.words("forbidden_by")
+    for index, name in enumerate(forbidden_by):
+        if name not in entry.names.facts:
+            advice = near(name, sorted(entry.names.facts))
+            entry.wrong("forbidden_by", f"{quoted(name)} is no fact", advice, index, check="unknown_id")
+    return Hazard(
+        id=entry.id,
+        label=entry.text("label"),
+        counts_as=entry.refs("counts_as", "hazards"),
+        cautions=entry.refs("cautions", "cautions"),
+        forbidden_by=forbidden_by,
+        every_act=entry.flag("every_act"),
+        origin=entry.at,
     )
 
 
@@ -114,6 +135,7 @@ def setup(entry: Entry) -> Setup:
         cautions=entry.refs("cautions", "cautions"),
         sources=entry.refs("source", "references"),
         origin=entry.at,
+        does=entry.refs("does", "hazards"),
     )
 
 
@@ -125,6 +147,7 @@ def _way(part: Entry) -> Way:
         suits=part.text("suits", ""),
         risk=part.text("risk", ""),
         only=part.condition("only"),
+        does=part.refs("does", "hazards"),
     )
     part.close()
     return way
@@ -139,4 +162,5 @@ def state(entry: Entry) -> State:
         setups=entry.refs("setups", "setups"),
         cautions=entry.refs("cautions", "cautions"),
         origin=entry.at,
+        does=entry.refs("does", "hazards"),
     )

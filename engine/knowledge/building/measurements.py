@@ -66,6 +66,7 @@ def measurement(entry: Entry) -> Measurement:
         cautions=entry.refs("cautions", "cautions"),
         sources=entry.refs("source", "references"),
         origin=entry.at,
+        does=entry.refs("does", "hazards"),
     )
     if error:
         error.close()

@@ -122,6 +122,8 @@ def fact_rule(entry: Entry) -> FactRule:
         because=entry.text("because"),
         sources=entry.refs("source", "references"),
         origin=entry.at,
+        until=entry.condition("until"),
+        until_repaired=entry.refs("until_repaired", "repairs"),
     )
 
 

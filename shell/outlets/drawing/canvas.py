@@ -5,10 +5,11 @@ Everything is drawn in place: no scripts, no fonts, no links, no other files.
 
 from __future__ import annotations
 
-import unicodedata
 from dataclasses import dataclass, field
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
+
+from crankpath.shell.text.columns import columns
 
 INK: Final = "#17252b"
 QUIET: Final = "#54656d"
@@ -35,7 +36,7 @@ def text_width(text: str, size: float) -> float:
 def _ems(letter: str) -> float:
     if letter in _NARROW:
         return 0.42
-    if letter in _BROAD or unicodedata.east_asian_width(letter) in "WF":
+    if letter in _BROAD or columns(letter) == 2:
         return 1.02
     return 0.84 if letter in _MIDDLE or letter.isupper() else 0.65
 

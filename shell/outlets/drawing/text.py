@@ -7,13 +7,13 @@ heavy rail; the leads are named, so nothing depends on colour.
 
 from __future__ import annotations
 
-import textwrap
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, Stop
+from crankpath.shell.text.columns import clipped, columns, padded, wrapped
 
 WIDE: Final = 78
 NARROW: Final = 38
@@ -73,7 +73,7 @@ def draw_control(picture: Picture, *, width: int = WIDE, signs: Signs = ASCII) -
         left, right = columns[n], columns[n + 1] if beside and n + 1 < len(columns) else []
         lines += [""] if n else []
         for row in range(max(len(left), len(right))):
-            pair = f"{_at(left, row):<{narrow + 2}}{_at(right, row)}"
+            pair = padded(_at(left, row), narrow + 2) + _at(right, row)
             lines.append(pair.rstrip())
     return tuple(lines)
 
@@ -104,7 +104,7 @@ def _loop(picture: Picture, signs: Signs) -> Iterator[str]:
     for row in range(max(len(left), len(right))):
         a = left[row] if row < len(left) else spare
         b = right[row] if row < len(right) else spare
-        yield f"{_left(a, half, signs):<{half}}  {_right(b, half, signs)}".rstrip()
+        yield f"{padded(_left(a, half, signs), half)}  {_right(b, half, signs)}".rstrip()
     yield _crossing(picture.load, signs, signs.corners[2:])
 
 
@@ -112,7 +112,7 @@ def _crossing(piece: Piece, signs: Signs, corners: str) -> str:
     inner = WIDE - 2 * _GUTTER - 2
     dash = signs.heavy_across if piece.marked else signs.across
     name = f"[ {_fit(_named(piece, signs), inner - 8, signs)} ]"
-    return f"{' ' * _GUTTER}{corners[0]}{name:{dash}^{inner}}{corners[1]}"
+    return f"{' ' * _GUTTER}{corners[0]}{name.center(inner - columns(name) + len(name), dash)}{corners[1]}"
 
 
 def _cells(run: Run, width: int, signs: Signs) -> list[_Cell]:
@@ -133,25 +133,29 @@ def _stop_cell(stop: Stop, signs: Signs, control: bool) -> _Cell:
 def _piece_cells(piece: Piece, width: int, signs: Signs) -> list[_Cell]:
     rail = signs.heavy if piece.marked else signs.rail
     value = _fit(_plain(piece.value, signs), 12, signs)
-    room = width - _GUTTER - 1 - 5 - (len(value) + 1 if value else 0)
-    label = textwrap.wrap(_plain(piece.label, signs), room) or [""]
+    room = width - _GUTTER - 1 - 5 - (columns(value) + 1 if value else 0)
+    label = wrapped(_plain(piece.label, signs), room)
     return [_Cell(rail, f"  {text}", value if n == 0 else "") for n, text in enumerate(label)]
 
 
 def _left(cell: _Cell, width: int, signs: Signs) -> str:
     lead = f"{cell.lead}{signs.probes[0]}" if cell.lead else ""
     start = f"{lead:<{_GUTTER}}{cell.mark}  "
-    text = _fit(cell.text, width - len(start) - (len(cell.value) + 1 if cell.value else 0), signs)
-    return f"{start}{text}{cell.value:>{width - len(start) - len(text)}}".rstrip()
+    text = padded(start + _fit(cell.text, _room(cell, width, start), signs), width - columns(cell.value))
+    return f"{text}{cell.value}".rstrip()
 
 
 def _right(cell: _Cell, width: int, signs: Signs) -> str:
     lead = f"{signs.probes[1]}{cell.lead}" if cell.lead else ""
     end = f"  {cell.mark}{lead:>{_GUTTER}}"
     indent = " " * (len(cell.text) - len(cell.text.lstrip()))
-    room = width - len(end) - (len(cell.value) + 1 if cell.value else 0)
-    text = _fit(cell.text.strip() + indent, room, signs)
-    return f"{cell.value:<{width - len(end) - len(text)}}{text}{end}"
+    text = _fit(cell.text.strip() + indent, _room(cell, width, end), signs) + end
+    return padded(cell.value, width - columns(text)) + text
+
+
+def _room(cell: _Cell, width: int, other: str) -> int:
+    """The columns left for the text of a cell beside its value and something else."""
+    return width - columns(other) - (columns(cell.value) + 1 if cell.value else 0)
 
 
 def _named(piece: Piece, signs: Signs) -> str:
@@ -159,7 +163,7 @@ def _named(piece: Piece, signs: Signs) -> str:
 
 
 def _fit(text: str, room: int, signs: Signs) -> str:
-    return text if len(text) <= room else text[: max(room - len(signs.more), 0)] + signs.more
+    return clipped(text, room, signs.more)
 
 
 def _plain(text: str, signs: Signs) -> str:

@@ -23,16 +23,13 @@ def cautions_for(
 ) -> tuple[str, ...]:
     """Ids of the cautions that go with a reading now, the nearest to the hand first.
 
-    The reading's own, those of what the machine does meanwhile and those that the readings so
-    far call for come every time; those of the work before it come with that work, until they
-    were `told` or an earlier reading needed it too, unless `every` one is wanted.
+    The reading's own, those of what the machine does meanwhile, of what is done to it and those that
+    the readings so far call for come every time; those of the work before it come with that work, until
+    they were `told` or an earlier reading needed it too, unless `every` one is wanted.
     """
-    kb = case.kb
-    found = [*kb.states[m.state].cautions, *m.cautions]
-    found += [remark.text for remark in case.assessment.now.cautions]
-    for setup in setups_for(case, m, every):
-        found += [caution for caution in setup.cautions if caution not in told]
-    return tuple(dict.fromkeys(c for c in found if c in kb.cautions))
+    wanted = {setup.id for setup in setups_for(case, m, every)}
+    made = frozenset(setup.id for setup in case.guard.setups(m) if setup.id not in wanted)
+    return case.guard.cautions_of_reading(m, told, made)
 
 
 def setups_for(case: Case, m: Measurement, every: bool = False) -> tuple[Setup, ...]:
@@ -43,12 +40,8 @@ def setups_for(case: Case, m: Measurement, every: bool = False) -> tuple[Setup, 
     made: set[str] = set()
     for taken in () if every else case.assessment.taken:
         if taken.repair_epoch == case.assessment.repair_epoch:
-            made.update(_setups(case, taken.measurement))
-    return tuple(case.kb.setups[name] for name in dict.fromkeys(_setups(case, m)) if name not in made)
-
-
-def _setups(case: Case, m: Measurement) -> tuple[str, ...]:
-    return (*case.kb.states[m.state].setups, *m.setups)
+            made.update(setup.id for setup in case.guard.setups(taken.measurement))
+    return tuple(setup for setup in case.guard.setups(m) if setup.id not in made)
 
 
 def asks_whether_it_failed(case: Case, m: Measurement) -> bool:
@@ -102,12 +95,14 @@ def value_words(band: str) -> str:
 
 
 def proof_of(case: Case, repair: str) -> Measurement | None:
-    """The reading that proves a repair: that of the likeliest fault it cures."""
+    """The reading that proves a repair: that of the likeliest fault it cures that may be taken after it."""
     here = case.assessment.model.measurements
     for cause in case.causes():
         if cause.fault is not None and cause.repair == repair:
             proof = case.kb.faults[cause.fault].proof
-            if proof is not None and proof in here:
+            if proof is not None and proof in here and not case.guard.after(case.kb.repairs[repair]).reading(
+                here[proof]
+            ):
                 return here[proof]
     return None
 

@@ -51,6 +51,8 @@ def step_message(
         return repair_message(case, verdict, limit, number)
     if verdict.action == "measure" and verdict.measurement is not None:
         return reading_message(case, verdict.measurement, limit, number, told)
+    if verdict.action == "stop":
+        return in_parts(stop_sentences(case, number), ("Reply: what was found, when that is done.",), limit)
     return _stuck(case, verdict, limit, number, told)
 
 
@@ -72,14 +74,15 @@ def reading_sentences(
     """What must be known before the reading, and what is to be done; raises as `reading_message`."""
     m = known_reading(case, measurement)
     head = f"NEXT: {m.label}." if number is None else _head(number, f"{m.label}.")
-    return (head, *_safety(case, cautions_for(case, m, told))), tuple(_reading(case, m))
+    return (*_stops(case), head, *_safety(case, cautions_for(case, m, told))), tuple(_reading(case, m))
 
 
 def known_reading(case: Case, measurement: str) -> Measurement:
     """The reading on this machine.
 
     Raises:
-        UnknownName: there is no such reading; CaseError: this machine has nothing to read there.
+        UnknownName: there is no such reading; CaseError: this machine has nothing to read there, or it
+            must not be taken now.
     """
     if measurement not in case.kb.measurements:
         hint = near(measurement, case.kb.measurements)
@@ -88,7 +91,20 @@ def known_reading(case: Case, measurement: str) -> Measurement:
     if measurement not in here:
         label = case.kb.measurements[measurement].label
         raise CaseError(f"This machine has no {label} to read: its equipment says there is no such part.")
+    forbidden = case.guard.reading(here[measurement])
+    if forbidden:
+        raise CaseError(f"STOP: {here[measurement].label} must not be taken now. {forbidden[0].text}")
     return here[measurement]
+
+
+def stop_sentences(case: Case, number: int | None = None) -> tuple[str, ...]:
+    """Why nothing more may be done here now, and what must happen first."""
+    reasons = dict.fromkeys((*case.stops(), case.verdict().because))
+    return (*(f"STOP: {text}" for text in reasons if text), _head(number, "Nothing else until then."))
+
+
+def _stops(case: Case) -> Iterator[str]:
+    yield from (f"STOP: {text}" for text in case.stops())
 
 
 def repair_message(
@@ -105,12 +121,11 @@ def repair_message(
     repair = kb.repairs[verdict.repair]
     proven = verdict.probability >= kb.settings["proven_at"]
     faults = " or ".join(kb.faults[fault].label for fault in verdict.faults[:2])
-    own = (*repair.cautions, *(c for fault in verdict.faults[:2] for c in kb.faults[fault].cautions))
-    found = (*own, *(remark.text for remark in case.assessment.now.cautions))
     first = (
+        *_stops(case),
         _head(number, f"REPAIR: {repair.label}."),
         f"Cause: {faults} ({percent(verdict.probability)}{'' if proven else ', not proven'}).",
-        *_safety(case, tuple(dict.fromkeys(c for c in found if c in kb.cautions))),
+        *_safety(case, case.guard.cautions_of_repair(repair, verdict.faults[:2])),
     )
     then = ["Do the repair."]
     proof = proof_of(case, repair.id)
@@ -128,8 +143,9 @@ def proof_message(
     head = _head(number, f"PROOF of the repair: {label}.")
     m = proof_of(case, repair)
     if m is None:
-        return in_parts((head,), tuple(tries_after(case)), limit)
-    first = (head, *_safety(case, cautions_for(case, m, told)))
+        tries = () if case.guard.tries else case.guard.cautions_of_tries()
+        return in_parts((*_stops(case), head, *_safety(case, tries)), tuple(tries_after(case)), limit)
+    first = (*_stops(case), head, *_safety(case, cautions_for(case, m, told)))
     passes = limit_words(m, case.assessment.now.facts)
     then = [*_reading(case, m), *([f"Pass: {passes}."] if passes and m.numeric else []), *tries_after(case)]
     return in_parts(first, then, limit)
@@ -140,9 +156,9 @@ def _stuck(
 ) -> tuple[str, ...]:
     head = _head(number, "STUCK: nothing listed explains the readings. Replace nothing.")
     if verdict.measurement is None or verdict.measurement not in case.assessment.model.measurements:
-        return in_parts((head,), ("Reply: what you see, hear and smell in start.",), limit)
+        return in_parts((*_stops(case), head), ("Reply: what you see, hear and smell in start.",), limit)
     m = case.assessment.model.measurements[verdict.measurement]
-    first = (head, *_safety(case, cautions_for(case, m, told)))
+    first = (*_stops(case), head, *_safety(case, cautions_for(case, m, told)))
     return in_parts(first, (f"Take {m.label} again, it fits the others least.", *_reading(case, m)), limit)
 
 
@@ -188,6 +204,9 @@ def has_leads(m: Measurement) -> bool:
 
 def tries_after(case: Case) -> Iterator[str]:
     """What a repair must stand at the key before it is proven."""
+    if case.guard.tries:
+        yield "No try at the key until then."
+        return
     cranks = cranks_needed(case)
     if cranks is not None:
         yield f"Then {cranks} tries at the key, with rests; all must be good."

@@ -19,7 +19,7 @@ from crankpath.shell.outlets.messages.needed import (
     setups_for,
 )
 from crankpath.shell.outlets.messages.plain import plain
-from crankpath.shell.outlets.messages.step import has_leads, known_reading, tries_after
+from crankpath.shell.outlets.messages.step import has_leads, known_reading, stop_sentences, tries_after
 from crankpath.shell.outlets.reports.words import fault_label, percent
 from crankpath.shell.session.screens.figures import band_words, limit_words
 
@@ -34,6 +34,10 @@ def whole_message(case: Case, measurement: str | None = None) -> str:
 
 
 def _lines(case: Case, measurement: str | None) -> Iterator[str]:
+    if measurement is None and case.verdict().action == "stop":
+        yield from stop_sentences(case)
+        return
+    yield from (f"STOP: {text}" for text in case.stops())
     if measurement is not None:
         yield from _reading(case, known_reading(case, measurement))
         return
@@ -98,9 +102,7 @@ def sources(case: Case, names: tuple[str, ...]) -> Iterator[str]:
 
 def _setup(case: Case, setup: Setup) -> Iterator[str]:
     yield f"READY: {setup.label} ({setup.minutes:g} min)."
-    known = case.assessment.model.known
-    ways = [way for way in setup.ways if way.only is None or way.only.holds(known) is not False]
-    for way in ways:
+    for way in case.guard.ways(setup):
         yield f"- {way.label}: {way.how} Suits: {way.suits} Danger: {way.risk}"
 
 
@@ -114,9 +116,8 @@ def _repair(case: Case, repair: Repair, faults: tuple[str, ...]) -> Iterator[str
     yield f"REPAIR: {repair.label} ({repair.minutes:g} min)."
     for fault in faults[:2]:
         yield f"CAUSE: {kb.faults[fault].label}. {kb.faults[fault].about}"
-    found = (*repair.cautions, *(c for fault in faults[:2] for c in kb.faults[fault].cautions))
-    yield from _safety(case, tuple(dict.fromkeys(c for c in found if c in kb.cautions)))
-    for number, step in enumerate(repair.steps, 1):
+    yield from _safety(case, case.guard.cautions_of_repair(repair, faults[:2]))
+    for number, step in enumerate(case.guard.steps(repair), 1):
         yield f"{number}. {step}"
     proof = proof_of(case, repair.id)
     if proof is not None:

@@ -67,6 +67,7 @@ class Card:
     """The card. work: steps of a repair, before the reading that proves it.
 
     picture: the circuit with the leads marked; None where there is nothing to mark.
+    stops: why some or all acts must not be done now; shown before anything else.
     """
 
     name: str
@@ -93,6 +94,7 @@ class Card:
     failing: str = ""
     cranks: str = ""
     picture: Picture | None = None
+    stops: tuple[str, ...] = ()
 
 
 def card_of(case: Case, measurement: str | None = None, name: str = "") -> Card:
@@ -101,6 +103,10 @@ def card_of(case: Case, measurement: str | None = None, name: str = "") -> Card:
     Raises:
         UnknownName, CaseError: no such reading here, or there is nothing left to do.
     """
+    return replace(_card(case, measurement, name), stops=case.stops())
+
+
+def _card(case: Case, measurement: str | None, name: str) -> Card:
     if measurement is not None:
         return _reading(case, known_reading(case, measurement), name, "reading")
     repairs, verdict = case.assessment.repairs, case.verdict()
@@ -110,6 +116,9 @@ def card_of(case: Case, measurement: str | None = None, name: str = "") -> Card:
         return _proof(case, repairs[-1].repair, name)
     if verdict.action == "repair" and verdict.repair is not None:
         return _repair(case, verdict.repair, verdict.faults, name)
+    if verdict.action == "stop":
+        answer = "what was found, when that is done"
+        return Card(name, "stop", "Nothing else until then", verdict.because, (), answer, case.kb.version)
     if verdict.measurement is None:
         raise CaseError("Nothing listed explains the readings, and there is none to take again.")
     purpose = "nothing listed fits: read again" if verdict.action == "stuck" else "next reading"
@@ -151,20 +160,21 @@ def _proof(case: Case, repair: str, name: str) -> Card:
     m = proof_of(case, repair)
     label = case.kb.repairs[repair].label
     cranks = cranks_needed(case)
-    then = (
+    then = "No try at the key until then." if case.guard.tries else (
         f"Then {cranks} tries at the key, with rests; all must be good. Send: failed 0 of {cranks}."
         if cranks is not None
         else "Then crank once more, and send: cured, or not cured."
     )
     if m is None:
-        return Card(name, "proof of the repair", label, "", (), then, case.kb.version)
+        ids = () if case.guard.tries else case.guard.cautions_of_tries()
+        return Card(name, "proof of the repair", label, "", _cautions(case, ids), then, case.kb.version)
     return replace(_reading(case, m, name, f"proof of the repair: {label}"), cranks=then)
 
 
 def _repair(case: Case, repair: str, faults: tuple[str, ...], name: str) -> Card:
     kb = case.kb
     entry = kb.repairs[repair]
-    ids = (*entry.cautions, *(c for fault in faults[:2] for c in kb.faults[fault].cautions))
+    ids = case.guard.cautions_of_repair(entry, faults[:2])
     why = " or ".join(kb.faults[fault].label for fault in faults[:2])
     proof = proof_of(case, repair)
     after = f"Proof after it: {proof.label}." if proof is not None else ""
@@ -176,18 +186,17 @@ def _repair(case: Case, repair: str, faults: tuple[str, ...], name: str) -> Card
         cautions=_cautions(case, ids),
         answer="done, or what is in the way",
         version=kb.version,
-        work=entry.steps,
+        work=case.guard.steps(entry),
     )
 
 
 def _cautions(case: Case, ids: tuple[str, ...]) -> tuple[CautionLine, ...]:
-    known = [case.kb.cautions[name] for name in dict.fromkeys(ids) if name in case.kb.cautions]
+    known = [case.kb.cautions[name] for name in ids]
     return tuple(CautionLine(caution.id, caution.short, caution.text) for caution in known)
 
 
 def _setup(case: Case, setup: Setup) -> SetupLine:
-    known = case.assessment.model.known
-    ways = [way for way in setup.ways if way.only is None or way.only.holds(known) is not False]
+    ways = case.guard.ways(setup)
     return SetupLine(
         setup.label, f"{setup.minutes:g}", tuple(WayLine(w.label, w.how, w.suits, w.risk) for w in ways)
     )

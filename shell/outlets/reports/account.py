@@ -9,7 +9,8 @@ from crankpath.engine.advice.accounting import Account, Factor
 from crankpath.engine.knowledge.records import Knowledge, Origin
 from crankpath.engine.knowledge.stated import condition_words
 from crankpath.shell.outlets.reports.knowledge import shown_path
-from crankpath.shell.outlets.reports.words import fault_label, percent, wrapped
+from crankpath.shell.outlets.reports.words import fault_label, percent
+from crankpath.shell.text.columns import wrapped
 
 WIDTH: Final = 80
 _SHOWN: Final = 3  # sets with other faults that are told one by one

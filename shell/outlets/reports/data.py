@@ -23,6 +23,7 @@ def diagnosis_data(case: Case) -> dict[str, Any]:
         warnings.append(conflict_sentence(case, conflict.clears))
     explained = {cause.fault for cause in shown_causes(case)}
     return {
+        "stops": list(case.stops()),
         "knowledge": case.kb.version,
         "equipment": dict(case.equipment),
         "causes": [
@@ -46,6 +47,7 @@ def diagnosis_data(case: Case) -> dict[str, Any]:
             "faults": list(verdict.faults),
             "probability": verdict.probability,
             "because": verdict.because,
+            "prepares": verdict.prepares,
         },
         "warnings": warnings,
     }

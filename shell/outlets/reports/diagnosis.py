@@ -8,7 +8,8 @@ from crankpath.engine.advice.advisor import Verdict
 from crankpath.engine.advice.explain import Reason
 from crankpath.engine.cases.case import Case, Cause
 from crankpath.engine.inference.conflict import Residual
-from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, factor, fault_label, percent, wrapped
+from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, factor, fault_label, percent
+from crankpath.shell.text.columns import wrapped
 
 LEAST_CHANCE = 0.02
 MOST_CAUSES = 5
@@ -88,7 +89,7 @@ def _verdict(case: Case, width: int) -> Iterator[str]:
     yield from wrapped(verdict_sentence(case, verdict), width, "Verdict: ")
     if verdict.action == "repair" and verdict.repair is not None:
         repair = case.kb.repairs[verdict.repair]
-        for caution in repair.cautions:
+        for caution in case.guard.cautions_of_repair(repair, verdict.faults[:2]):
             yield from wrapped(case.kb.cautions[caution].text, width, "  CAUTION ")
         proof = _proof(case, verdict)
         if proof:
@@ -108,6 +109,8 @@ def verdict_sentence(case: Case, verdict: Verdict) -> str:
         return f"repair. {kb.repairs[verdict.repair].label} ({faults}, {chance}). {_tail(verdict)}"
     if verdict.action == "measure" and verdict.measurement is not None:
         return f"measure. Take {kb.measurements[verdict.measurement].label} next. {_tail(verdict)}"
+    if verdict.action == "stop":
+        return f"stop. {verdict.because}"
     because = f"{verdict.because[:1].upper()}{verdict.because[1:]}"
     return f"stuck. {because} ({NOT_LISTED}: {percent(verdict.probability)})."
 
@@ -120,8 +123,10 @@ def _tail(verdict: Verdict) -> str:
 def _proof(case: Case, verdict: Verdict) -> str | None:
     for fault in verdict.faults:
         proof = case.kb.faults[fault].proof
-        if proof is not None:
-            return f"Proof after the repair: take {case.kb.measurements[proof].label} again."
+        here = case.assessment.model.measurements.get(proof or "")
+        after = case.guard.after(case.kb.repairs[verdict.repair or case.kb.faults[fault].repair])
+        if here is not None and not after.reading(here):
+            return f"Proof after the repair: take {here.label} again."
     return None
 
 

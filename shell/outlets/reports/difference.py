@@ -19,7 +19,8 @@ from crankpath.engine.trials.difference import (
 )
 from crankpath.engine.trials.trial import Outcome
 from crankpath.shell.outlets.reports.knowledge import shown_path
-from crankpath.shell.outlets.reports.words import percent, wrapped
+from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.text.columns import wrapped
 
 WIDTH: Final = 100
 _SIGNS: Final = {"added": "+", "changed": "~", "retired": "-"}

@@ -11,7 +11,8 @@ from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Origin
 from crankpath.shell.outlets.reports.account import place
 from crankpath.shell.outlets.reports.dossier import Dossier, Item, Row, Said, dossier
-from crankpath.shell.outlets.reports.words import percent, wrapped
+from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.text.columns import wrapped
 
 WIDTH: Final = 80
 _BANDS: Final = 3

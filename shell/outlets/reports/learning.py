@@ -13,7 +13,8 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.knowledge.stated import condition_data
 from crankpath.engine.trials.report import tenths
 from crankpath.shell.outlets.reports.account import place
-from crankpath.shell.outlets.reports.words import percent, wrapped
+from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.text.columns import wrapped
 
 LEARNED: Final = "closed_cases"
 """The reference that learned shares cite, so that they are never taken for shares stated before."""

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 
 from crankpath.engine.knowledge.records import Knowledge, Measurement
 from crankpath.engine.trials.practice import Practice, Shown, Told
-from crankpath.shell.outlets.reports.words import factor, wrapped
+from crankpath.shell.outlets.reports.words import factor
+from crankpath.shell.text.columns import wrapped
 
 _HELP = (
     "Type the name of a reading to take it (list shows them), cause NAME to name the cause and end, "

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
-
 from crankpath.engine.knowledge.records import Knowledge
 
 NOT_LISTED = "something this knowledge base does not list"
@@ -54,14 +52,3 @@ def _times(value: float) -> str:
 def fault_label(kb: Knowledge, fault: str | None) -> str:
     """A fault in the trade's words."""
     return NOT_LISTED if fault is None else kb.faults[fault].label
-
-
-def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
-    """Lines of at most ``width``, the first and the others with their own indent."""
-    return textwrap.wrap(
-        text,
-        width,
-        initial_indent=first,
-        subsequent_indent=" " * len(first) if rest is None else rest,
-        break_on_hyphens=False,
-    ) or [first.rstrip()]

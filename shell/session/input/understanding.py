@@ -6,7 +6,6 @@ from dataclasses import replace
 
 from crankpath.engine.errors import EquipmentError
 from crankpath.engine.typed import names
-from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.commands.table import command_of
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.input.answers import NO, YES, answer, shown
@@ -15,6 +14,7 @@ from crankpath.shell.session.input.readings import reading, several
 from crankpath.shell.session.outcome import Outcome, Pending, Scene, Write, refused
 from crankpath.shell.session.questions import AskComplaint, AskMachine, AskReading, AskSafe, Finished
 from crankpath.shell.text.clean import one_line
+from crankpath.shell.text.columns import wrapped
 
 _ANY_TIME = (
     "?",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crankpath.shell.outlets.reports.words import fault_label, percent, wrapped
+from crankpath.shell.outlets.reports.words import fault_label, percent
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskClose,
@@ -14,6 +14,7 @@ from crankpath.shell.session.questions import (
     AskReading,
     AskRepair,
     AskSafe,
+    AskStop,
     AskStuck,
     AskWhen,
     Finished,
@@ -22,8 +23,9 @@ from crankpath.shell.session.questions import (
 from crankpath.shell.session.screens.fitting import Part, always, fitted
 from crankpath.shell.session.screens.reading import reading_parts
 from crankpath.shell.session.screens.repairing import cranks, cured, repair_parts
-from crankpath.shell.session.screens.wording import INDENT, aligned, cut, head, say
+from crankpath.shell.session.screens.wording import INDENT, aligned, head, say
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.columns import shortened, wrapped
 
 
 def asking(state: CaseState, asked: Question, width: int, rows: int = 0) -> list[str]:
@@ -38,8 +40,13 @@ def asking(state: CaseState, asked: Question, width: int, rows: int = 0) -> list
     return fitted(parts(state, asked, width), rows)
 
 
-def parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa: C901
-    """The parts of a question's screen, to be fitted together with what stands above it."""
+def parts(state: CaseState, asked: Question, width: int) -> list[Part]:
+    """The parts of a question's screen, to be fitted together with what stands above it; stops first."""
+    stops = [line for text in state.case.stops() for line in wrapped(f"STOP: {text}", width, "! ", "  ")]
+    return [*([always(stops)] if stops else []), *_parts(state, asked, width)]
+
+
+def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa: C901
     match asked:
         case AskComplaint():
             return [always(complaint(width))]
@@ -62,6 +69,9 @@ def parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa:
             return [always(cured(state, width))]
         case AskCranks():
             return [always(cranks(state, asked, width))]
+        case AskStop():
+            how = "When that is done, say so: a reading, machine FACT, or done REPAIR. Or note; close."
+            return [always([*head("Nothing else until then.", width), *say(how, width)])]
         case AskStuck():
             return [always(_stuck(state, width))]
         case AskClose():
@@ -128,6 +138,7 @@ def _when(state: CaseState, width: int) -> list[str]:
     rows = [(str(n), fact.label) for n, fact in enumerate(guesses.when_facts(state.kb), 1)]
     guessed = guesses.guess_when(state.kb, state.complaint)
     sounds = ", ".join(state.kb.equipment[fact].label for fact in guessed)
-    said = f'"{cut(state.complaint or "", 40)}" sounds like: {sounds}. Enter takes it; or name others, or no.'
+    complaint = shortened(state.complaint or "", 40)
+    said = f'"{complaint}" sounds like: {sounds}. Enter takes it; or name others, or no.'
     return [*head("When is it worst?", width), *aligned(rows, width),
             *say(said if guessed else "One or more; Enter if that is not known.", width)]  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, picture
-from crankpath.shell.outlets.reports.words import wrapped
+from crankpath.shell.text.columns import wrapped
 
 _MARGIN = "      "
 

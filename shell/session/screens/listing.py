@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.screens.wording import INDENT, aligned, cut, value_words
+from crankpath.shell.session.screens.wording import INDENT, aligned, value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
 from crankpath.shell.text.clean import one_line
+from crankpath.shell.text.columns import shortened, wrapped
 
 _TAKEABLE = (
     "equipment", "complaint", "reading", "cannot", "skip", "tries", "repaired", "note", "closed", "sent",
@@ -49,7 +49,7 @@ def event_words(kb: Knowledge, event: Event) -> str:
         case "note":
             text = f"note: {body.get('text')}"
         case "sent":
-            text = f"sent: {cut(one_line(str(body.get('text')), 200), 50)}"
+            text = f"sent: {shortened(one_line(str(body.get('text')), 200), 50)}"
         case "promised" if body.get("kept"):
             text = "a promise was kept"
         case "promised":
@@ -96,7 +96,7 @@ def machine_list(state: CaseState, width: int) -> list[str]:
         else:
             said = "not known" if value is None else _plain(value, fact.unit)
             allowed = " / ".join(_plain(v, None) for v in fact.values) or f"a number in {fact.unit}"
-        rows.append((cut(fact.label, 30 if width >= _NARROW else 16), f"{said}  ({allowed})"))
+        rows.append((shortened(fact.label, 30 if width >= _NARROW else 16), f"{said}  ({allowed})"))
     lacks = ", ".join(state.kb.tools[t].label for t in sorted(state.lacks) if t in state.kb.tools)
     name = [f"{INDENT}{one_line(state.machine, width - 6)}"] if state.machine else []
     more = wrapped("machine 24 V, no relay corrects it; machine NAME: ... names it.", width, INDENT)

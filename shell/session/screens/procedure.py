@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.reports.words import wrapped
+from crankpath.engine.cases.case import Case
 from crankpath.shell.session.questions import cautions_of, setups_of
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.wording import INDENT, aligned
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.columns import wrapped
 
 _HANGING = "     "
 _VALUES = (
@@ -22,6 +22,9 @@ def procedure(state: CaseState, measurement: str, width: int) -> list[str]:
     """The full procedure of a reading, with its limit, its source and what misleads."""
     case, kb = state.case, state.kb
     m = case.assessment.model.measurements[measurement]
+    forbidden = case.guard.reading(m)
+    if forbidden:
+        return wrapped(f"STOP: {m.label} must not be taken now. {forbidden[0].text}", width, "! ", "  ")
     lines = [*wrapped(m.label, width, "== ", "   "), *wrapped(m.asks, width, INDENT)]
     for setup in setups_of(case, measurement):
         lines += wrapped(
@@ -44,12 +47,12 @@ def _titled(title: str, text: str, width: int) -> list[str]:
     return wrapped(f"{title}: {text}", width, INDENT, _HANGING) if text and text != "None." else []
 
 
-def readiness(kb: Knowledge, setups: Sequence[str], cautions: Sequence[str], width: int) -> list[str]:
+def readiness(case: Case, setups: Sequence[str], cautions: Sequence[str], width: int) -> list[str]:
     """How set-ups are made, each way with what it suits and what it can do to you; cautions in full."""
-    lines: list[str] = []
+    kb, lines = case.kb, list[str]()
     for setup in setups:
         lines += wrapped(kb.setups[setup].label, width, "== ", "   ")
-        for way in kb.setups[setup].ways:
+        for way in case.guard.ways(kb.setups[setup]):
             lines += wrapped(f"{way.label}: {way.how}", width, " - ", INDENT)
             lines += wrapped(f"suits {way.suits}", width, INDENT, INDENT) if way.suits else []
             lines += wrapped(f"! {way.risk}", width, INDENT, _HANGING) if way.risk else []
@@ -58,13 +61,13 @@ def readiness(kb: Knowledge, setups: Sequence[str], cautions: Sequence[str], wid
     return lines
 
 
-def repair_steps(kb: Knowledge, repair_id: str, width: int) -> list[str]:
+def repair_steps(case: Case, repair_id: str, width: int) -> list[str]:
     """A repair step by step, with its cautions in full."""
-    repair = kb.repairs[repair_id]
+    kb, repair = case.kb, case.kb.repairs[repair_id]
     lines = wrapped(f"{repair.label}, {repair.minutes:g} min", width, "== ", "   ")
-    for caution in repair.cautions:
+    for caution in case.guard.cautions_of_repair(repair):
         lines += wrapped(kb.cautions[caution].text, width, "! ", "  ")
-    for n, step in enumerate(repair.steps, 1):
+    for n, step in enumerate(case.guard.steps(repair), 1):
         lines += wrapped(step, width, f"{n:>3}. ", _HANGING)
     return lines
 

@@ -13,10 +13,11 @@ from crankpath.shell.outlets.reports.diagnosis import (
     residual_sentence,
     unloaded,
 )
-from crankpath.shell.outlets.reports.words import bar, fault_label, percent, wrapped
+from crankpath.shell.outlets.reports.words import bar, fault_label, percent
 from crankpath.shell.session.screens.figures import limit_words, standing
 from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import INDENT, entry_words, name_in, value_words
+from crankpath.shell.text.columns import wrapped
 
 _NARROW = 60  # below this many columns bars and names are shorter
 _MOVED = 0.04  # a change smaller than this is not worth a line

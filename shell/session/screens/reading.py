@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from crankpath.engine.advice.explain import Prediction
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.reports.words import fault_label, percent, wrapped
+from crankpath.shell.outlets.reports.words import fault_label, percent
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskReading,
@@ -18,7 +18,6 @@ from crankpath.shell.session.screens.leads import leads
 from crankpath.shell.session.screens.wording import (
     INDENT,
     aligned,
-    cut,
     head,
     name_in,
     of_complaint,
@@ -26,6 +25,7 @@ from crankpath.shell.session.screens.wording import (
     value_words,
 )
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.columns import shortened, wrapped
 
 
 def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
@@ -40,7 +40,11 @@ def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]
         Part(tuple(leads(state.case, m, width)), 80),
         Part(tuple(_touch(m, width)), 30 if width < 60 else 50),
         Part(tuple(would_read(state.case, m, width)), 60, tuple(would_read(state.case, m, width, most=2))),
-        Part(tuple(_choices(state, m, width)), ALWAYS, tuple(cut(c, width) for c in _choices(state, m, 200))),
+        Part(
+            tuple(_choices(state, m, width)),
+            ALWAYS,
+            tuple(shortened(choice, width) for choice in _choices(state, m, 200)),
+        ),
     ]
     parts += _bring_on(state, m, width)
     cautions = [wrapped(state.kb.cautions[caution].short, width, "! ", "  ") for caution in asked.cautions]
@@ -108,7 +112,7 @@ def would_read(case: Case, m: Measurement, width: int, most: int = 3) -> list[st
         band = _likeliest(prediction)
         chance = f" ({percent(prediction.chances[band])})"
         room = width - len(INDENT) - 2 - len(chance)
-        says = cut(band_words(m, facts, band), max(room - 17, 12)) + chance
+        says = shortened(band_words(m, facts, band), max(room - 17, 12)) + chance
         name = name_in(fault_label(case.kb, prediction.fault), width - len(INDENT) - 2 - len(says))
         lines.append(f"{INDENT}{name}: {says}")
     return [f"{INDENT}It would read, with", *lines] if lines else []
@@ -128,7 +132,8 @@ def _choices(state: CaseState, m: Measurement, width: int) -> list[str]:
     guess = guesses.guess_for(state.case, state.complaint, m.id)
     if guess is not None and of_complaint(m):
         lines += say(
-            f'"{cut(state.complaint or "", 40)}" sounds like: {value_words(m, guess)}. Enter takes it.', width
+            f'"{shortened(state.complaint or "", 40)}" sounds like: {value_words(m, guess)}. Enter takes it.',
+            width,
         )
     return lines
 

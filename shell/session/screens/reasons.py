@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from crankpath.engine.advice.explain import Reason
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.reports.words import NOT_LISTED, factor, percent, wrapped
+from crankpath.shell.outlets.reports.words import NOT_LISTED, factor, percent
 from crankpath.shell.session.questions import AskReading
 from crankpath.shell.session.screens.ranking import bars
 from crankpath.shell.session.screens.reading import reason_for, would_read
 from crankpath.shell.session.screens.wording import INDENT, value_words
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.columns import wrapped
 
 
 def why_reading(state: CaseState, measurement: str, width: int) -> list[str]:

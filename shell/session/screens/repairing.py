@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.reports.words import percent, wrapped
+from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.session.questions import (
     AskCranks,
     cured_faults,
@@ -14,6 +14,7 @@ from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import INDENT, head, say, value_words
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.columns import wrapped
 
 
 def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
@@ -31,7 +32,8 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
     standing = "" if proven else "Not proven, but no reading left is worth its minutes. "
     told = [line for f in faults[:1] for line in evidence(case, f, width)] if mine else []
     gone = ruled_out(case, width) if mine else []
-    cautions = [line for c in repair.cautions for line in wrapped(kb.cautions[c].short, width, "! ", "  ")]
+    ids = case.guard.cautions_of_repair(repair, faults)
+    cautions = [line for c in ids for line in wrapped(kb.cautions[c].short, width, "! ", "  ")]
     return [
         always(head(f"REPAIR: {repair.label} ({repair.minutes:g} min)", width)),
         Part(tuple(say(f"{standing}Cause: {causes}{sure}.", width)), 90),

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-import textwrap
 from collections.abc import Iterable
 
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.knowledge.records import Knowledge, Measurement
-from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND
 from crankpath.shell.text.clean import one_line
+from crankpath.shell.text.columns import clipped, columns, padded, wrapped
 
 INDENT = "   "
 _FILLING = frozenset(("at", "the", "of", "a", "an", "by", "in"))
@@ -44,10 +43,10 @@ def aligned(rows: list[tuple[str, str]], width: int, indent: str = INDENT, most:
     >>> aligned([("back", "take back"), ("note TEXT", "a note")], 40)
     ['   back       take back', '   note TEXT  a note']
     """
-    first = min(max((len(a) for a, _ in rows), default=0), most)
+    first = min(max((columns(a) for a, _ in rows), default=0), most)
     lines: list[str] = []
     for a, b in rows:
-        start = f"{indent}{a:<{first}}  "
+        start = f"{indent}{padded(a, first)}  "
         lines += wrapped(b, width, start, " " * (len(indent) + first + 2))
     return lines
 
@@ -62,17 +61,9 @@ def folded(lines: Iterable[str], width: int) -> list[str]:
     for line in lines:
         mark = re.match(r"(?:\?|!|--|==|>>)? *", line)
         indent = mark.end() if mark else 0
-        found += [line] if len(line) <= width else wrapped(line[indent:], width, line[:indent], " " * indent)
+        fits = columns(line) <= width
+        found += [line] if fits else wrapped(line[indent:], width, line[:indent], " " * indent)
     return found
-
-
-def cut(text: str, width: int) -> str:
-    """The text in one line of at most `width`.
-
-    >>> cut("gets clearly darker, more than on any machine", 24)
-    'gets clearly darker,...'
-    """
-    return text if len(text) <= width else textwrap.shorten(text, width, placeholder="...")
 
 
 def name_in(label: str, width: int) -> str:
@@ -83,14 +74,14 @@ def name_in(label: str, width: int) -> str:
     >>> name_in("bad joint at the battery positive post", 20)
     '..positive post'
     """
-    if len(label) <= width:
+    if columns(label) <= width:
         return label
     words = [word for word in label.split() if word not in _FILLING]
-    if len(" ".join(words)) <= width:
+    if columns(" ".join(words)) <= width:
         return " ".join(words)
-    while len(words) > 1 and len(" ".join(words)) > width - 2:
+    while len(words) > 1 and columns(" ".join(words)) > width - 2:
         del words[0]
-    return ".." + " ".join(words)[: max(width - 2, 1)]
+    return ".." + clipped(" ".join(words), max(width - 2, 1), "")
 
 
 def head(text: str, width: int) -> list[str]:

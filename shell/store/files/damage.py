@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import sqlite3
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, suppress
 from pathlib import Path
 
 from crankpath.shell.store.errors import ForeignFile
 from crankpath.shell.store.files.file_watch import mark_of
+from crankpath.shell.store.records import Event
 from crankpath.shell.store.sql.engines import APPLICATION_ID
+from crankpath.shell.store.sql.rows import read_event
 
 _MAGIC = b"SQLite format 3\x00"
 _PAGES_CHECKED = 16 * 2**20  # bytes; a larger file is checked whole only when asked or suspected
 _NAMES = (".sqlite", ".sqlite3", ".db")
 _DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+_ENTRIES = 'SELECT id, case_id, sequence, kind, body, at, "by", origin, stamp, digest FROM events NOT INDEXED'
 
 
 def damage_of(path: Path, *, thorough: bool = False) -> str | None:
@@ -35,9 +39,8 @@ def damage_of(path: Path, *, thorough: bool = False) -> str | None:
         return "its beginning is overwritten"
     if _too_short(path, start):
         return "its end is missing"
-    size = path.stat().st_size
     close = thorough or mark_of(path).exists()
-    return _checked(path, pages=close or size <= _PAGES_CHECKED, entries=close)
+    return _checked(path, pages=close or path.stat().st_size <= _PAGES_CHECKED, entries=close)
 
 
 def _too_short(path: Path, start: bytes) -> bool:
@@ -65,10 +68,9 @@ def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
                     return "its list of tables is overwritten"
                 raise ForeignFile(f"{path} is a database of another program. Name another file.")
             found = connection.execute("PRAGMA integrity_check(1)" if pages else "PRAGMA quick_check('meta')")
-            said = found.fetchone()[0]
-            if said != "ok":
+            if found.fetchone()[0] != "ok":
                 return "its pages do not fit together"
-            if entries and not _entries_true(connection):
+            if entries and names and any(event is None for event in _entries(connection, "")):
                 return "an entry is not what was written"
     except sqlite3.DatabaseError as error:
         code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT)
@@ -80,13 +82,13 @@ def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
     return None
 
 
-def _entries_true(connection: sqlite3.Connection) -> bool:
-    """Check the digest of every entry; entries of version 1 have none."""
-    columns = [row[1] for row in connection.execute("PRAGMA table_info(events)")]
-    if "digest" not in columns:
-        return True
-    from crankpath.shell.store.sql.rows import read_event  # brings the database library
-
-    query = 'SELECT id, case_id, sequence, kind, body, at, "by", origin, stamp, digest FROM events'
+def _entries(connection: sqlite3.Connection, order: str) -> Iterator[Event | None]:
     connection.text_factory = lambda raw: raw.decode("utf-8", "replace")
-    return all(read_event(row) is not None for row in connection.execute(query))
+    return map(read_event, connection.execute(f"{_ENTRIES} {order}"))
+
+
+def readable_entries(path: Path) -> Iterator[Event]:
+    """Yield the entries that SQLite can still read of a damaged file, from both ends; some come twice."""
+    for order in ("ORDER BY rowid", "ORDER BY rowid DESC"):
+        with suppress(sqlite3.Error, UnicodeDecodeError), closing(sqlite3.connect(path)) as connection:
+            yield from (event for event in _entries(connection, order) if event is not None)

@@ -1,4 +1,4 @@
-"""Where the store is, and where entries wait when it cannot be written."""
+"""Where the store is, and where its journals are."""
 
 from __future__ import annotations
 
@@ -10,8 +10,10 @@ from hashlib import sha256
 from pathlib import Path
 
 from crankpath.shell.store.errors import StoreError
+from crankpath.shell.store.files.journal import Journal
 
 VARIABLE = "CRANKPATH_STORE"
+ENDING = ".journal.jsonl"
 _URL = re.compile(r"([a-z][a-z0-9+]*)://", re.IGNORECASE)
 
 
@@ -57,17 +59,18 @@ def default_path() -> Path:
     return Path(platformdirs.user_data_dir("crankpath", appauthor=False)) / "cases.sqlite"
 
 
-def waiting_files(place: str, path: Path | None) -> tuple[tuple[Path, str], ...]:
-    """Return (folder, beginning of file names) where entries of a store may wait, best first.
+def journal_of(path: Path) -> Journal:
+    """Return the journal beside a store's file."""
+    return Journal(path.with_name(path.name + ENDING), like=path)
 
-    Next to the store, then the user's state folder, then the folder for temporary files.
+
+def spare_journals(place: str) -> tuple[Journal, ...]:
+    """Return where entries of a store wait that it cannot take, nor the journal beside it, best first.
+
+    In the user's state folder, then in the folder for temporary files.
     """
     import platformdirs
 
-    key = f"crankpath-{sha256(place.encode('utf-8', 'surrogateescape')).hexdigest()[:12]}"
-    folders = [
-        Path(platformdirs.user_state_dir("crankpath", appauthor=False)),
-        Path(tempfile.gettempdir()),
-    ]
-    beside = [(path.parent, path.name)] if path is not None else []
-    return tuple(beside + [(folder, key) for folder in folders])
+    name = f"crankpath-{sha256(place.encode('utf-8', 'surrogateescape')).hexdigest()[:12]}{ENDING}"
+    state = Path(platformdirs.user_state_dir("crankpath", appauthor=False))
+    return Journal(state / name), Journal(Path(tempfile.gettempdir()) / name)

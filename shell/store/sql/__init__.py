@@ -1,1 +1,1 @@
-"""The store as a database: tables, versions, queries."""
+"""The store as a database: tables, queries, and its journal kept in step."""

@@ -9,7 +9,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from crankpath.shell.store.errors import StoreDamaged
+from crankpath.shell.store.errors import START_AGAIN, StoreDamaged
 from crankpath.shell.store.order import ordered
 from crankpath.shell.store.plain import body_text, digest
 from crankpath.shell.store.records import CaseSummary, Event
@@ -56,11 +56,13 @@ def load_events(conn: sa.Connection, case_id: str, after: int = 0) -> tuple[Even
     for *row, _ in rows:
         event = read_event(row)
         if event is None:
-            raise StoreDamaged(f"Entry {row[2]} of case {case_id} is not what was written.")
+            raise StoreDamaged(f"Entry {row[2]} of case {case_id} is not what was written. {START_AGAIN}")
         found.append(event)
     entries = rows[0][-1] if rows else None
     if not after and entries is not None and len(found) < entries:
-        raise StoreDamaged(f"Of the {entries} entries of case {case_id} only {len(found)} can be found.")
+        raise StoreDamaged(
+            f"Of the {entries} entries of case {case_id} only {len(found)} can be found. {START_AGAIN}"
+        )
     return ordered(found)
 
 

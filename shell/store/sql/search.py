@@ -22,16 +22,16 @@ def prepare(conn: sa.Connection) -> str:
     if conn.dialect.name == "postgresql":
         return VECTOR
     has_table = sa.inspect(conn).has_table("case_search")
-    stale = conn.scalar(sa.select(t.meta.c.value).where(t.meta.c.key == _STALE))
+    stale = t.noted(conn, _STALE)
     if not _module_there(conn):
         if has_table and stale is None:
-            conn.execute(sa.insert(t.meta).values(key=_STALE, value="1"))
+            t.note(conn, _STALE, "1")
         return LIKE
     if not has_table or stale is not None:
         conn.exec_driver_sql("DROP TABLE IF EXISTS case_search")
         conn.exec_driver_sql("CREATE VIRTUAL TABLE case_search USING fts5(words, tokenize='unicode61')")
         conn.exec_driver_sql("INSERT INTO case_search (rowid, words) SELECT number, search FROM cases")
-        conn.execute(sa.delete(t.meta).where(t.meta.c.key == _STALE))
+        t.note(conn, _STALE, None)
     return FULL_TEXT
 
 
@@ -40,7 +40,7 @@ def needs_preparing(conn: sa.Connection) -> bool:
     if conn.dialect.name == "postgresql":
         return False
     has_table = sa.inspect(conn).has_table("case_search")
-    stale = conn.scalar(sa.select(t.meta.c.value).where(t.meta.c.key == _STALE)) is not None
+    stale = t.noted(conn, _STALE) is not None
     return (not has_table or stale) if _module_there(conn) else (has_table and not stale)
 
 

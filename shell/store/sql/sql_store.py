@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, TypeVar
 
 import sqlalchemy as sa
 
 from crankpath.shell.store.errors import BadEvent, StoreDamaged, StoreError, StoreUnavailable, UnknownCase
-from crankpath.shell.store.files import waiting
 from crankpath.shell.store.files.file_watch import FileWatch
+from crankpath.shell.store.files.journal import Journal
 from crankpath.shell.store.order import conflicts, next_stamp, ordered
 from crankpath.shell.store.plain import case_from_plain, case_to_plain, draft, new_id
 from crankpath.shell.store.records import CaseSummary, Event, MergeReport
 from crankpath.shell.store.sql import tables as t
 from crankpath.shell.store.sql.engines import writing
+from crankpath.shell.store.sql.journaled import CaughtUp, bring_in, catch_up, noted_length, recorded
 from crankpath.shell.store.sql.rows import load_events, read_case
 from crankpath.shell.store.sql.search import narrowed
 from crankpath.shell.store.sql.trouble import sentence, worth_a_retry
@@ -31,15 +33,26 @@ class SqlStore:
     """A `Store` (see `protocol`) on an engine whose tables are up to date."""
 
     def __init__(
-        self, engine: sa.Engine, how: str, place: str, origin: str, places: waiting.Places, watch: FileWatch
-    ) -> None:
+        self, engine: sa.Engine, how: str, place: str, origin: str,
+        journals: tuple[Journal | None, Sequence[Journal]], watch: FileWatch,
+    ) -> None:  # fmt: skip
+        """Take an open engine.
+
+        Args:
+            engine: the database.
+            how: how it is searched, as `search.prepare` returned.
+            place: its place, for messages.
+            origin: id of this writer.
+            journals: the one beside the store's file, if it is a file; those in which entries wait.
+            watch: notices that the file was replaced.
+        """
         self.place = place
         self.origin = origin
         self.said: tuple[str, ...] = ()
         self._engine = engine
         self._writing_engine = writing(engine)
         self._how = how
-        self._places = places
+        self._journal, self._spares = journals
         self._watch = watch
         self._waiting: dict[str, Event] = {}  # entries of ours that the store does not have yet
         self._latest: dict[str, str] = {}  # case id -> latest stamp seen
@@ -58,39 +71,72 @@ class SqlStore:
         return self._keep(draft(case_id, kind, body, at, by, self.origin))
 
     def _keep(self, entry: Event) -> Event:
-        """Write an entry to the store, or else to the waiting file."""
+        """Write an entry to the store, or else to a journal in which it waits."""
         try:
-            if self._waiting:
-                self._give_waiting()
-            event = self._write(lambda conn: write_event(conn, self._how, entry))
+            event = self._write(lambda conn: self._put(conn, entry))
         except StoreUnavailable as trouble:
             raise self._let_wait(entry, trouble) from trouble
         self._latest[event.case_id] = event.stamp
+        if self._waiting:
+            self._waiting.clear()
+            self.take_in_spares()
         return event
 
+    def _put(self, conn: sa.Connection, entry: Event) -> tuple[Event, list[Event]]:
+        """Write this writer's waiting entries and one more."""
+        waited = bring_in(conn, self._how, self._waiting.values())
+        event = write_event(conn, self._how, entry)
+        return event, [*waited, event]
+
     def _let_wait(self, entry: Event, trouble: StoreUnavailable) -> StoreUnavailable:
-        """Put an entry into the waiting file; return the error that says so."""
+        """Put an entry into the first journal that takes it; return the error that says so."""
         stamp = next_stamp(entry.at, self._latest.get(entry.case_id, ""))
         entry = replace(entry, stamp=stamp)
-        file = waiting.keep(entry, self._places, self.origin)
+        file = next(filter(None, (_added(journal, entry) for journal in self._journals())), None)
         self._waiting[entry.id] = entry
         self._latest[entry.case_id] = stamp
         kept = "only in this program's memory: leave it open" if file is None else f"kept in {file}"
         return type(trouble)(f"{trouble} Until then the entry is {kept}.", entry, file)
 
-    def _give_waiting(self) -> None:
-        """Move this writer's waiting entries into the store."""
-        for case_id in {event.case_id for event in self._waiting.values()}:
-            self.merge(case_id, [e for e in self._waiting.values() if e.case_id == case_id])
-        self._waiting.clear()
-        waiting.remove(self._places, self.origin)
+    def _journals(self) -> tuple[Journal, ...]:
+        return (self._journal, *self._spares) if self._journal is not None else tuple(self._spares)
 
-    def take_in_waiting(self) -> list[str]:
-        """Take in what any writer left waiting for this store; return sentences about it."""
-        taken, said = waiting.take_in(self._places, self.merge)
-        if taken:
-            said.insert(0, f"{taken} entries that waited for the store are in it now.")
-        return said
+    def catch_up(self) -> CaughtUp:
+        """Take in what the journal has and the store lacks."""
+        journal = self._journal
+        if journal is None or self._read(noted_length) == journal.size():
+            return CaughtUp()
+
+        def work(conn: sa.Connection) -> CaughtUp:
+            with journal.opened() as pages:
+                return catch_up(conn, self._how, pages)
+
+        return self._run(self._writing_engine, work)
+
+    def take_in_spares(self) -> tuple[int, list[str]]:
+        """Move what waits elsewhere into the store; return how many entries, and sentences on the rest."""
+        taken, said = 0, []
+        for spare in filter(Journal.size, self._spares):
+            try:
+                with spare.opened() as pages:
+                    lines = pages.read()
+                    taken += self._take_in(lines.events.values())
+                    pages.keep_only(lines.unread)
+            except (OSError, StoreError) as trouble:
+                said.append(f"Entries still wait in {spare.path}: {trouble}")
+                continue
+            if lines.unread:
+                said.append(f"{len(lines.unread)} lines of {spare.path} cannot be read; they stay there.")
+        return taken, said
+
+    def _take_in(self, events: Collection[Event]) -> int:
+        """Write the entries that the store lacks; return how many those were."""
+
+        def work(conn: sa.Connection) -> tuple[int, list[Event]]:
+            added = bring_in(conn, self._how, events)
+            return len(added), added
+
+        return self._write(work)
 
     def events(self, case_id: str, *, after: int = 0) -> tuple[Event, ...]:
         """Return the events that arrived after number `after`, in the case's order."""
@@ -122,12 +168,14 @@ class SqlStore:
         return row
 
     def cases(
-        self, *, open_only: bool = True, search: str = "", limit: int = 50, offset: int = 0
+        self, *, open_only: bool = True, search: str = "", machine: str = "", limit: int = 50, offset: int = 0
     ) -> tuple[CaseSummary, ...]:
         """Return cases, the last worked on first; with `search`, the last opened first."""
         query = narrowed(sa.select(t.cases).limit(limit).offset(offset), self._how, search)
         if open_only:
             query = query.where(t.cases.c.is_open == 1)
+        if machine:
+            query = query.where(sa.func.lower(t.cases.c.machine) == one_line(machine).lower())
         rows = self._read(lambda conn: conn.execute(query).all())
         return tuple(map(read_case, rows))
 
@@ -135,10 +183,10 @@ class SqlStore:
         """Take in the events the store lacks; doing so twice changes nothing."""
         theirs = ordered(replace(event, sequence=0) for event in events if event.case_id == case_id)
 
-        def work(conn: sa.Connection) -> MergeReport:
+        def work(conn: sa.Connection) -> tuple[MergeReport, tuple[Event, ...]]:
             ours = load_events(conn, case_id) if whole else ()
             added = merge_events(conn, self._how, case_id, theirs)
-            return MergeReport(case_id, added, len(theirs) - len(added), conflicts(ours, theirs))
+            return MergeReport(case_id, added, len(theirs) - len(added), conflicts(ours, theirs)), added
 
         return self._write(work)
 
@@ -167,14 +215,21 @@ class SqlStore:
         """Let go of the store; entries that waited are tried once more before."""
         if self._waiting:
             with suppress(StoreError):
-                self._give_waiting()
+                self._take_in(self._waiting.values())
+                self.take_in_spares()
         self._engine.dispose()
 
     def _read(self, work: Callable[[sa.Connection], Result]) -> Result:
         return self._run(self._engine, work)
 
-    def _write(self, work: Callable[[sa.Connection], Result]) -> Result:
-        return self._run(self._writing_engine, work)
+    def _write(self, work: Callable[[sa.Connection], tuple[Result, Sequence[Event]]]) -> Result:
+        """Run a transaction that returns its result and what it wrote, which goes into the journal too."""
+        journal = self._journal
+        if journal is None:
+            return self._run(self._writing_engine, work)[0]
+        return self._run(
+            self._writing_engine, lambda conn: recorded(conn, self._how, journal, lambda: work(conn))
+        )
 
     def _run(self, engine: sa.Engine, work: Callable[[sa.Connection], Result]) -> Result:
         """Run a transaction, again if another writer was in the way.
@@ -201,3 +256,11 @@ class SqlStore:
         if isinstance(trouble, StoreDamaged):
             self._watch.suspect()
         return trouble
+
+
+def _added(journal: Journal, entry: Event) -> Path | None:
+    """Add an entry that must wait; return the file, or None if it takes nothing."""
+    with suppress(OSError), journal.opened() as pages:
+        pages.add([entry])
+        return journal.path
+    return None

@@ -1,4 +1,4 @@
-"""The tables as they are in the present version, for queries; `migrations` makes them."""
+"""The tables of a store."""
 
 from __future__ import annotations
 
@@ -30,10 +30,13 @@ events = sa.Table(
 )
 
 # Derived from the events at every write, so that lists and searches read one row a case.
+_NUMBER = sa.BigInteger().with_variant(sa.Integer, "sqlite")  # SQLite counts up INTEGER keys only
+_WORDS = sa.func.string_to_array(sa.literal_column("search"), sa.literal_column("' '"))
+
 cases = sa.Table(
     "cases",
     metadata,
-    sa.Column("number", sa.Integer, primary_key=True),  # in the order of opening
+    sa.Column("number", _NUMBER, sa.Identity(), primary_key=True),  # in the order of opening
     sa.Column("id", sa.Text, nullable=False, unique=True),
     sa.Column("name", sa.Text, nullable=False),
     sa.Column("machine", sa.Text, nullable=False),
@@ -46,15 +49,33 @@ cases = sa.Table(
     sa.Column("causes", sa.Text, nullable=False),
     sa.Column("entries", sa.Integer, nullable=False),
     sa.Column("search", sa.Text, nullable=False),
+    sa.Index("cases_recent", "updated_at"),
+    sa.Index("cases_recent_open", "is_open", "updated_at"),
+    sa.Index("cases_search", sa.func.array_to_tsvector(_WORDS), postgresql_using="gin").ddl_if("postgresql"),
 )
 
 confirmed = sa.Table(
     "confirmed",
     metadata,
-    sa.Column("number", sa.Integer, primary_key=True),  # of the case
+    sa.Column("number", sa.BigInteger, primary_key=True, autoincrement=False),  # of the case
     sa.Column("cause", sa.Text, primary_key=True),
     sa.Column("machine", sa.Text, nullable=False),
+    sa.Index("confirmed_cause", "cause"),
+    sa.Index("confirmed_machine", "machine", "cause"),
 )
 
 # SQLite only, and only where it has full-text search; rowid is the case's number.
 case_search = sa.table("case_search", sa.column("rowid"), sa.column("words"))
+
+
+def noted(conn: sa.Connection, key: str) -> str | None:
+    """Return what the store notes of itself under a key, or None."""
+    text: str | None = conn.scalar(sa.select(meta.c.value).where(meta.c.key == key))
+    return text
+
+
+def note(conn: sa.Connection, key: str, value: str | None) -> None:
+    """Note something under a key in place of what stood there; None takes it out."""
+    conn.execute(sa.delete(meta).where(meta.c.key == key))
+    if value is not None:
+        conn.execute(sa.insert(meta).values(key=key, value=value))

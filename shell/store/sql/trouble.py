@@ -6,7 +6,7 @@ import sqlite3
 
 import sqlalchemy as sa
 
-from crankpath.shell.store.errors import StoreDamaged, StoreUnavailable
+from crankpath.shell.store.errors import START_AGAIN, StoreDamaged, StoreUnavailable
 
 _FULL = "The disk with the store {place} is full. Make room, then go on."
 _READ_ONLY = "The store {place} may not be written. Give yourself the right to write the file and its folder."
@@ -16,7 +16,7 @@ _CANNOT_OPEN = (
 )
 _BUSY = "The store {place} is held by another program. Close that program, or wait and try again."
 _DISK = "The disk with the store {place} cannot be read or written. Check the disk before going on."
-_DAMAGED = "The store {place} is damaged. Start again: what can be read is then recovered."
+_DAMAGED = f"The store {{place}} is damaged. {START_AGAIN}"
 _AWAY = "The shared store {place} cannot be reached. Check the network and the address."
 _REFUSED = "The shared store {place} refuses this user. Ask its keeper for the right to read and write."
 _OTHER = "The store {place} cannot do this now ({detail})."
@@ -67,6 +67,8 @@ def _form(origin: BaseException) -> str:
         return _AWAY if type(origin).__name__ in ("OperationalError", "ConnectionTimeout") else _OTHER
     if isinstance(origin, PermissionError):
         return _READ_ONLY
+    if isinstance(origin, TimeoutError):
+        return _BUSY
     if isinstance(origin, FileNotFoundError | NotADirectoryError | FileExistsError | IsADirectoryError):
         return _CANNOT_OPEN
     return _form_of_system(origin)

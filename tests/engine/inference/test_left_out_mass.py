@@ -1,28 +1,22 @@
 """Sets of faults left out of the sum: how far chances can be off, and that it is said.
 
-Henrion (UAI 1991) bounds the posterior by the mass of the hypotheses not searched. Exact
-here means every set listed, which `test_reference_network` holds to an independent library.
+Henrion (UAI 1991) bounds the posterior by the mass of the hypotheses not searched; here that mass is
+estimated from above. Exact means every set listed, which `test_reference_network` holds to an
+independent library.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from itertools import pairwise
 from random import Random
 
 import pytest
 
-from crankpath.engine.inference.evidence import Evidence, Outcome
-from crankpath.engine.inference.hypotheses import (
-    Element,
-    Hypotheses,
-    RepairState,
-    list_hypotheses,
-    truncation_bound,
-)
-from crankpath.engine.inference.posterior import Posterior, blended, likelihoods, posterior
-from crankpath.engine.inference.tables import Chances, Effect, Table, noisy_max
+from crankpath.engine.inference.evidence import Evidence, Observed, Outcome
+from crankpath.engine.inference.hypotheses import Element, Hypotheses, RepairState, list_hypotheses
+from crankpath.engine.inference.posterior import Crank, Posterior, posterior
+from crankpath.engine.inference.tables import Chances, Effect, ObservationTable, noisy_max
 
 NETWORKS = range(300)
 ROUNDING = 1e-9
@@ -33,7 +27,7 @@ def random_chances(rng: Random, bands: int, towards: int | None = None) -> Chanc
     return tuple(weight / sum(weights) for weight in weights)
 
 
-def random_table(rng: Random, elements: int) -> Table:
+def random_table(rng: Random, elements: int) -> ObservationTable:
     """A reading that is mostly healthy, with some causes; now and then a rule no check would pass."""
     bands, push, masked = rng.randint(2, 4), rng.choice(["up", "up", "down", "both"]), rng.random() < 0.4
     good = {"up": 0, "down": bands - 1, "both": bands // 2}[push]
@@ -45,7 +39,8 @@ def random_table(rng: Random, elements: int) -> Table:
             chances = worse(push, healthy, chances)
         effects[element] = Effect(chances, rng.choice([0, 0, 1, 2]) if masked else 0)
     away = {element: rng.choice([0.1, 0.5, 0.9]) for element in effects}
-    return Table(healthy, effects, push, random_chances(rng, bands), away)
+    combination = {"up": "largest", "down": "smallest", "both": "product_of_odds"}[push]
+    return ObservationTable(healthy, effects, random_chances(rng, bands), away, combination)
 
 
 def worse(push: str, healthy: Chances, own: Chances) -> Chances:
@@ -64,34 +59,40 @@ def random_elements(rng: Random) -> list[Element]:
     ]
 
 
-def drawn_evidence(rng: Random, every: Hypotheses) -> list[Evidence]:
+def drawn_evidence(rng: Random, every: Hypotheses) -> list[Crank]:
     """Readings as they would be taken with one set of faults, drawn by its prior chance."""
     (truth,) = rng.choices(every.members, every.prior)
-    evidence = []
+    cranks = []
     for number in range(rng.randint(2, 6)):
         table, seen = random_table(rng, len(every.elements)), rng.random() < 0.8
-        symptom_probability = 0.3 if number % 4 == 3 else float(seen)  # of some nobody saw whether it was
-        touched = table.touched(truth)
-        row = blended(symptom_probability, table.chances(touched), table.chances_away(touched))
-        (band,) = rng.choices(range(len(row)), row if truth else table.unlisted)
-        shares = tuple(float(band == other) for other in range(len(row)))
+        there = 0.3 if number % 4 == 3 else float(seen)  # of some nobody saw whether it was
+        pairs = zip(table.outcomes_of(truth), table.outcomes_of(truth, shown_away=True), strict=True)
+        row = [there * a + (1 - there) * b for a, b in pairs]
+        (value,) = rng.choices(range(len(row)), row if truth else table.unlisted)
+        shares = tuple(float(value == other) for other in range(len(row)))
         if rng.random() < 0.3:
             soft = random_chances(rng, len(row))
             shares = tuple(0.7 * hard + 0.3 * spread for hard, spread in zip(shares, soft, strict=True))
-        evidence.append(Evidence(f"reading {number}", shares, table, number, symptom_probability))
-    return evidence
+        shows = tuple(table.shows_when_symptom_absent.get(e, 1.0) for e in range(len(every.elements)))
+        evidence = Evidence(f"reading {number}", Observed(shares), table, there)
+        cranks.append(Crank((evidence,), there, shows))
+    return cranks
 
 
-def after_a_repair(rng: Random, evidence: list[Evidence], elements: int) -> list[Evidence]:
+def after_a_repair(rng: Random, cranks: list[Crank], elements: int) -> list[Crank]:
     """The same readings, the last ones taken with some elements repaired."""
-    mended = RepairState(frozenset(rng.sample(range(elements), rng.randint(1, 2))), rng.random() < 0.5)
-    split = rng.randrange(len(evidence))
-    later = [replace(piece, mended=mended) for piece in evidence[split:]]
-    later[-1] = replace(later[-1], outcome=Outcome(mended.elements, rng.choice([0.03, 0.97])))
-    return evidence[:split] + later
+    state = RepairState(frozenset(rng.sample(range(elements), rng.randint(1, 2))), rng.random() < 0.5)
+    split = rng.randrange(len(cranks))
+    later = [
+        replace(crank, repaired=state, factors=(replace(crank.factors[0], repaired=state),))
+        for crank in cranks[split:]
+    ]
+    outcome = Outcome(state.elements, rng.choice([0.03, 0.97]))
+    later[-1] = replace(later[-1], factors=(replace(later[-1].factors[0], outcome=outcome),))
+    return cranks[:split] + later
 
 
-def a_case(seed: int) -> tuple[list[Element], float | None, list[Evidence]]:
+def a_case(seed: int) -> tuple[list[Element], float | None, list[Crank]]:
     rng = Random(seed)
     elements = random_elements(rng)
     unlisted = rng.choice([None, 0.02, 0.1])
@@ -110,7 +111,7 @@ def both(seed: int, largest: int) -> tuple[Posterior, Posterior]:
     return posterior(some, evidence), posterior(every, evidence)
 
 
-@pytest.mark.parametrize("largest", [1, 2])
+@pytest.mark.parametrize("largest", [2, 3])
 def test_no_chance_is_off_by_more_than_the_stated_bound(largest: int) -> None:
     for seed in NETWORKS:
         some, exact = both(seed, largest)
@@ -121,69 +122,33 @@ def test_no_chance_is_off_by_more_than_the_stated_bound(largest: int) -> None:
         assert exact.bound == 0.0
 
 
-@pytest.mark.parametrize("largest", [1, 2])
-def test_the_bound_says_something_in_most_cases(largest: int) -> None:
-    bounds = sorted(both(seed, largest)[0].bound for seed in NETWORKS)
-    assert bounds[len(bounds) // 2] < 0.2
-    assert sum(bound < 0.5 for bound in bounds) >= 0.75 * len(bounds)
-
-
-def test_longer_sets_bring_the_bound_down_and_the_chances_nearer() -> None:
-    for seed in range(60):
-        elements, unlisted, evidence = a_case(seed)
-        lists = [list_hypotheses(elements, unlisted, largest) for largest in range(1, 9)]
-        bounds = [posterior(some, evidence).bound for some in lists]
-        assert all(a >= b - ROUNDING for a, b in pairwise(bounds)), f"network {seed}"
-        assert bounds[-1] == 0.0
+def test_the_bound_is_small_where_two_faults_explain_everything() -> None:
+    bounds = sorted(both(seed, 2)[0].bound for seed in NETWORKS)
+    assert bounds[len(bounds) // 2] < 0.02
 
 
 def test_the_mass_is_bounded_for_evidence_that_only_larger_sets_explain() -> None:
     """Three readings, each abnormal by one fault only: two of the faults are never enough."""
     elements = [Element(f"fault {number}", "present", 0.05) for number in range(5)]
-    tables = [Table((0.98, 0.02), {number: Effect((0.02, 0.98))}) for number in range(3)]
-    evidence = [Evidence(str(n), (0.0, 1.0), table, n) for n, table in enumerate(tables)]
-    some = posterior(list_hypotheses(elements, largest=2), evidence)
-    exact = posterior(list_hypotheses(elements, largest=5), evidence)
+    sound = (0.98, 0.02)
+    tables = [ObservationTable(sound, {number: Effect((0.02, 0.98))}, sound) for number in range(3)]
+    pieces = [Evidence(str(n), Observed((0.0, 1.0)), table) for n, table in enumerate(tables)]
+    cranks = [Crank((piece,), 1.0, (1.0,) * 5) for piece in pieces]
+    some = posterior(list_hypotheses(elements, largest=2), cranks)
+    exact = posterior(list_hypotheses(elements, largest=5), cranks)
     off = max(abs(a - b) for a, b in zip(some.marginals(), exact.marginals(), strict=True))
     assert 0.1 < off <= some.bound
 
 
-def test_a_fault_that_makes_a_reading_better_than_healthy_does_not_fool_the_bound() -> None:
-    """A check refuses such a rule; should one slip through, the bound must still hold."""
-    elements = [Element("better", "present", 0.2), Element("other", "present", 0.3)]
-    odd = Evidence("reading", (1.0, 0.0), Table((0.02, 0.98), {0: Effect((0.98, 0.02))}), "key")
-    some = posterior(list_hypotheses(elements, 0.01, largest=1), [odd])
-    exact = posterior(list_hypotheses(elements, 0.01, largest=2), [odd])
-    off = max(abs(a - b) for a, b in zip(some.marginals(), exact.marginals(), strict=True))
-    assert 0.2 < off <= some.bound
-
-
-@pytest.mark.parametrize("largest", [1, 2])
-def test_the_mass_left_out_is_never_understated(largest: int) -> None:
-    for seed in NETWORKS:
-        elements, unlisted, evidence = a_case(seed)
-        every = list_hypotheses(elements, unlisted, largest=9)
-        chances = list(every.prior)
-        likelihood_upper_bounds = [0.0] * len(elements)
-        likelihood = [1.0] * len(chances)
-        for piece in evidence:
-            likelihood = [a * b for a, b in zip(likelihood, likelihoods(every, piece), strict=True)]
-        for members, chance in zip(every.members, likelihood, strict=True):
-            for member in members:
-                likelihood_upper_bounds[member] = max(likelihood_upper_bounds[member], chance)
-        missed = sum(
-            chance * given
-            for members, chance, given in zip(every.members, chances, likelihood, strict=True)
-            if len(members) > largest
-        )
-        some = list_hypotheses(elements, unlisted, largest)
-        bound = truncation_bound(some, likelihood_upper_bounds)
-        assert missed <= bound * (1.0 + ROUNDING) + 1e-15, f"network {seed}"
+def test_where_only_single_faults_are_listed_nothing_is_known_of_the_rest() -> None:
+    elements, unlisted, cranks = a_case(1)
+    assert posterior(list_hypotheses(elements, unlisted, largest=1), cranks).bound == 1.0
 
 
 def test_evidence_that_no_listed_set_can_give_leaves_the_prior_with_the_widest_bound() -> None:
     hypotheses = list_hypotheses([Element("a", "present", 0.1), Element("b", "present", 0.2)], largest=1)
-    never = Evidence("reading", (0.0, 1.0), Table((1.0, 0.0), {0: Effect((1.0, 0.0))}), "key")
+    table = ObservationTable((1.0, 0.0), {0: Effect((1.0, 0.0))}, (1.0, 0.0))
+    never = Crank((Evidence("reading", Observed((0.0, 1.0)), table),), 1.0, (1.0, 1.0))
     result = posterior(hypotheses, [never])
     whole = sum(hypotheses.prior)
     assert result.weights == pytest.approx([chance / whole for chance in hypotheses.prior])

@@ -58,6 +58,21 @@ def test_the_table_says_what_each_case_waits_for(place: Path) -> None:
     assert row.endswith("open      call back at 5")
 
 
+@pytest.mark.parametrize(
+    "arguments", [("desk",), ("desk", "--handover"), ("export", "1", "-"), ("sheet", "--case", "1"),
+                  ("kb", "learn", "--from", "STORE")],
+)  # fmt: skip
+def test_no_command_mends_a_damaged_store_without_a_word(place: Path, arguments: tuple[str, ...]) -> None:
+    content = place.read_bytes()
+    place.write_bytes(content[: len(content) // 2])
+    given = [str(place) if argument == "STORE" else argument for argument in arguments]
+    done = run(place, *given)
+    assert "The store was damaged (its end is missing). The damaged file is kept as" in done.stderr
+    assert "(entries: 4, cases: 1). No entry is missing." in done.stderr
+    assert run(place, *given).stderr.count("damaged") == 0
+    assert Path(f"{place}.damaged-1").is_file()
+
+
 def test_the_handover_tells_reading_promise_and_next_step(place: Path) -> None:
     said = run(place, "desk", "--handover", "--width", 80).stdout
     assert "positive leg drop 820 mV: OUTSIDE its limit" in said

@@ -6,7 +6,7 @@ import pytest
 
 from crankpath.shell.desk.table import desk_table
 from crankpath.shell.store import CaseSummary
-from crankpath.shell.text.clean import columns
+from crankpath.shell.text.columns import columns
 
 NOW = "2031-05-04T12:00:00Z"
 

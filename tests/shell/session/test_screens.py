@@ -140,14 +140,14 @@ def test_the_procedure_of_a_reading(small: Knowledge) -> None:
         "   Limit: at most 0.4 V",
         "   Misleads: No current, no drop.",
         "   Source: shop",
-        "! Battery gas: no sparks.",
         "! Neutral, brake, chocks.",
         "! Everybody clear.",
+        "! Battery gas: no sparks.",
     ]
 
 
 def test_how_a_set_up_is_made_and_what_to_mind(small: Knowledge) -> None:
-    assert readiness(small, ("uncovered",), ("gas",), 79) == [
+    assert readiness(Case(small, {}), ("uncovered",), ("gas",), 79) == [
         "== batteries uncovered",
         " - cover off: Lift it.",
         "   suits All.",

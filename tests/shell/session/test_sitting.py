@@ -39,6 +39,18 @@ def test_every_entry_is_in_the_store_when_the_line_is_taken(taken: Any) -> None:
     assert stored[-1].body["text"] == "820 mV"
 
 
+def test_a_machine_is_remembered_after_many_whose_names_begin_alike(small: Knowledge, sit: Sit) -> None:
+    sitting = sit(small)
+    sitting.type(*OPENING[:3], "loader 1: 24 V", "")
+    sitting.store.append(sitting.state.id, "closed", {"causes": []}, at="2031-05-04T09:00:00Z")
+    for number in range(60):
+        sitting.store.create_case("x", at="2031-05-04T10:00:00Z", machine=f"Loader 1{number}")
+    again = sit(small)
+    again.type(*OPENING[:3])
+    assert "-- Loader 1: as it was told before." in again.type("Loader 1")
+    assert again.state.told["system_voltage"] == 24
+
+
 def test_the_state_is_the_same_from_the_events_alone(taken: Any, small: Knowledge, sit: Sit) -> None:
     taken.type("", "pos leg 820 mV, neg leg 30 mV", "failed 2 of 10", "can't crank volts", "back 5")
     other = sit(small)

@@ -54,8 +54,8 @@ def kill_often(path, times, seed):
         assert [e.sequence for e in events] == list(range(1, len(events) + 1))
         cut_short += len(printed) < ENTRIES
     store.close()
-    again = open_store(path)
-    assert again.said == ()
+    again = open_store(path)  # an entry that was not printed may be in the journal only
+    assert again.said in ((), ("Entries that waited for the store are in it now: 1.",))
     again.close()
     return cut_short
 

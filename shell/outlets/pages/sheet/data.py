@@ -226,11 +226,13 @@ class Sheet:
 
     equipment: (label, value) of what was told or taken as usual. verdict: in a sentence.
     state: repaired and proven | repaired, proof is due | not cured | not repaired yet.
-    cranks: good cranks since the repair, in a sentence, or "". cautions_kept: True if
-    they are those that were shown, False for those that go with the work.
+    stops: why something must not be done now. cranks: good cranks since the repair, in a
+    sentence, or "". cautions_kept: True if they are those that were shown, False for those that
+    go with the work.
     """
 
     format: int
+    stops: tuple[str, ...]
     name: str
     machine: str
     complaint: str

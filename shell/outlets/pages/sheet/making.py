@@ -64,6 +64,7 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
     cautions = tuple(dict.fromkeys(_caution_ids(case) if meta.cautions is None else meta.cautions))
     sheet = Sheet(
         format=FORMAT,
+        stops=case.stops(),
         name=meta.name,
         machine=meta.machine,
         complaint=meta.complaint,
@@ -249,7 +250,7 @@ def _verdict(case: Case) -> str:
 
 def _repair(case: Case, entry: Repaired) -> RepairLine:
     repair = case.kb.repairs[entry.repair]
-    return RepairLine(repair.id, repair.label, _OUTCOMES[entry.cured], repair.steps)
+    return RepairLine(repair.id, repair.label, _OUTCOMES[entry.cured], tuple(s.text for s in repair.steps))
 
 
 def _proofs(case: Case) -> Iterator[ProofLine]:
@@ -283,7 +284,7 @@ def _cranks(case: Case) -> str:
 
 
 def _warnings(case: Case) -> Iterator[str]:
-    yield from case.warnings()
+    yield from (text for text in case.warnings() if text not in case.stops())
     yield from unloaded(case)
     yield from (residual_sentence(case, residual) for residual in case.residuals())
     conflict = case.conflict()
@@ -298,7 +299,7 @@ def _caution_ids(case: Case) -> Iterator[str]:
             m = case.assessment.model.measurements[entry.measurement]
             yield from cautions_for(case, m, every=True)
         elif isinstance(entry, Repaired):
-            yield from case.kb.repairs[entry.repair].cautions
+            yield from case.guard.cautions_of_repair(case.kb.repairs[entry.repair])
 
 
 def _sources(case: Case, rows: tuple[Row, ...]) -> Iterator[SourceLine]:

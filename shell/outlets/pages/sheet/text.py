@@ -16,7 +16,8 @@ from crankpath.shell.outlets.pages.sheet.data import (
     Span,
 )
 from crankpath.shell.outlets.pages.sheet.judging import share
-from crankpath.shell.outlets.reports.words import percent, wrapped
+from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.text.columns import wrapped
 
 _BAR: int = 40
 
@@ -27,6 +28,8 @@ def sheet_text(sheet: Sheet, width: int = 80) -> str:
 
 
 def _lines(sheet: Sheet, width: int) -> Iterator[str]:
+    for text in sheet.stops:
+        yield from wrapped(text, width, "STOP: ")
     yield from wrapped(sheet.machine or sheet.name or "Starting circuit", width)
     if sheet.machine and sheet.name:
         yield from wrapped(f"case {sheet.name}", width)

@@ -24,9 +24,9 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
         case AskReading(measurement=name):
             lines = procedure(state, name, width)
         case AskSafe(cautions=cautions, setups=setups):
-            lines = readiness(state.kb, setups, cautions, width)
+            lines = readiness(state.case, setups, cautions, width)
         case AskRepair(repair=repair):
-            lines = repair_steps(state.kb, repair, width)
+            lines = repair_steps(state.case, repair, width)
         case AskMachine():
             lines = machine_list(state, width)
         case _:

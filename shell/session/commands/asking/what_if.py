@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.input.readings import reading, several
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.questions import AskReading, AskSafe
 from crankpath.shell.session.screens.ranking import bars, movement
 from crankpath.shell.session.screens.wording import INDENT
+from crankpath.shell.text.columns import wrapped
 
 
 def _act(scene: Scene, rest: str) -> Outcome | None:

@@ -9,11 +9,11 @@ from crankpath.shell.casefiles import write_page
 from crankpath.shell.desk.outgoing import Outgoing, asked_reading, outgoing, waits_for
 from crankpath.shell.outlets.messages import LEAST_LIMIT
 from crankpath.shell.outlets.pages import card_page
-from crankpath.shell.outlets.reports.words import wrapped
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.commands.named import measurement
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.settings import choose_message_limit, message_limit
+from crankpath.shell.text.columns import wrapped
 
 _MOST = 2000
 

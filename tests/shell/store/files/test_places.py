@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from crankpath.shell.store import StoreError
-from crankpath.shell.store.files.places import Place, find_place, waiting_files
+from crankpath.shell.store.files.places import Place, find_place, journal_of, spare_journals
 
 
 def test_without_a_word_the_store_is_in_the_users_data_folder(tmp_path):
@@ -41,10 +41,11 @@ def test_an_address_of_another_kind_is_refused_with_what_to_give(text):
         find_place(text)
 
 
-def test_entries_wait_next_to_the_store_then_in_the_state_folder_then_in_the_temporary_one(tmp_path):
-    folders = [folder for folder, _ in waiting_files("x", tmp_path / "s" / "cases.sqlite")]
-    assert folders == [tmp_path / "s", tmp_path / "state" / "crankpath", tmp_path / "temporary"]
+def test_the_journal_is_beside_the_store_and_what_must_wait_is_in_the_users_own_folders(tmp_path):
+    assert journal_of(tmp_path / "cases.sqlite").path == tmp_path / "cases.sqlite.journal.jsonl"
+    folders = [journal.path.parent for journal in spare_journals("x")]
+    assert folders == [tmp_path / "state" / "crankpath", tmp_path / "temporary"]
 
 
-def test_two_stores_do_not_share_waiting_files():
-    assert waiting_files("a", None) != waiting_files("b", None)
+def test_two_stores_do_not_share_what_waits():
+    assert spare_journals("a") != spare_journals("b")

@@ -1,4 +1,4 @@
-"""Damaged stores: cut short, overwritten, altered; what is left of them is in the new one."""
+"""Damaged stores: cut short, overwritten, altered, gone; all is in the new one, or said to be missing."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ import pytest
 from crankpath.shell.store import StoreDamaged, StoreError, open_store
 from crankpath.shell.store.files.damage import damage_of
 from crankpath.shell.store.files.file_watch import mark_of
-from crankpath.shell.store.files.leaf_pages import rows
-from crankpath.shell.store.files.recovery import readable_cases
+from crankpath.shell.store.files.places import journal_of
 
 NOON = "2031-05-04T12:00:00Z"
 CASES, NOTES = 12, 8
+ALL = CASES * (NOTES + 1)
 
 
 @pytest.fixture(scope="module")
@@ -36,9 +36,10 @@ def whole(tmp_path_factory):
 
 @pytest.fixture
 def damaged(whole, path):
-    """A copy to be damaged."""
+    """A copy to be damaged, with its journal."""
     path.parent.mkdir()
     shutil.copy(whole, path)
+    shutil.copy(journal_of(whole).path, journal_of(path).path)
     return path
 
 
@@ -51,31 +52,6 @@ def originals(whole):
     found = everything(store)
     store.close()
     return found
-
-
-def test_every_row_of_a_whole_file_is_read_straight_from_its_pages(whole):
-    cases = readable_cases([whole])
-    assert dict(cases) == originals(whole)
-
-
-def test_rows_that_are_only_in_the_log_are_read_too(path, opened):
-    store = opened(path)
-    case_id = store.create_case("x", at=NOON).case_id
-    store.append(case_id, "note", {"text": "word " * 5000}, at=NOON)
-    log = path.with_name(path.name + "-wal")
-    assert log.stat().st_size > 0
-    found = [row for row in rows(path, log, range(10, 11)) if row[1] == case_id]
-    assert {row[3] for row in found} == {"opened", "note"}
-    assert dict(readable_cases([path])) == {case_id: store.events(case_id)}
-
-
-def test_pages_of_noise_are_no_rows_and_no_traceback(tmp_path):
-    noise = random.Random(4)
-    file = tmp_path / "x"
-    for _ in range(30):
-        pages = [bytes([0x0D]) + noise.randbytes(4095) for _ in range(4)]
-        file.write_bytes(b"SQLite format 3\x00\x10\x00" + noise.randbytes(82) + b"".join(pages))
-        assert readable_cases([file]) == []
 
 
 def test_a_whole_file_a_missing_one_and_an_empty_one_are_not_damaged(damaged, tmp_path):
@@ -99,14 +75,57 @@ def test_a_store_cut_short_is_set_aside_and_what_is_left_is_recovered(whole, dam
     aside = damaged.with_name("cases.sqlite.damaged-1")
     assert aside.read_bytes() == content
     assert str(aside) in store.said[0]
-    before, after = originals(whole), everything(store)
-    for case_id, events in after.items():
-        assert all(event in before[case_id] for event in events)
-    kept = sum(map(len, after.values()))
-    assert f"{kept} entries of {len(after)} cases" in store.said[0]
-    assert kept >= 0.5 * share * CASES * (NOTES + 1) or share < 0.5
+    assert f"(entries: {ALL}, cases: {CASES}). No entry is missing." in store.said[0]
+    assert everything(store) == originals(whole)
     store.create_case("goes on", at=NOON)
     assert opened(damaged).said == ()
+
+
+def test_a_store_that_is_gone_is_made_anew_from_its_journal(whole, damaged, opened):
+    damaged.unlink()
+    store = opened(damaged)
+    assert store.said == (f"{damaged} was gone; it is made anew from its journal, with {ALL} entries.",)
+    assert everything(store) == originals(whole)
+
+
+@pytest.mark.parametrize("share", [0, 0.5, 0.999])
+def test_a_journal_that_is_gone_or_cut_short_gets_all_back_from_the_store(whole, damaged, opened, share):
+    journal = journal_of(damaged).path
+    cut(journal, share)
+    if share == 0:
+        journal.unlink()
+    store = opened(damaged)
+    assert store.said[-1].endswith("was gone or had lost its end; the store has given it back.")
+    store.close()
+    assert opened(damaged).said == ()
+    damaged.unlink()
+    assert everything(opened(damaged)) == originals(whole)
+
+
+def test_the_newest_entries_come_back_where_the_store_lost_them_in_a_power_cut(whole, damaged, opened):
+    before = damaged.read_bytes()
+    store = opened(damaged)
+    case_id = store.cases()[0].id
+    late = [store.append(case_id, "note", {"text": n}, at=NOON) for n in range(3)]
+    store.close()
+    damaged.write_bytes(before)
+    again = opened(damaged)
+    assert again.said == ("Entries that waited for the store are in it now: 3.",)
+    assert again.events(case_id)[-3:] == tuple(late)
+
+
+def test_a_store_and_its_journal_both_damaged_give_what_they_have_and_tell_the_rest(whole, damaged, opened):
+    journal = journal_of(damaged).path
+    lines = journal.read_bytes().splitlines(keepends=True)
+    lines[3] = lines[3].replace(b"note", b"n0te")
+    lines[40] = b"\xff" * 20 + b"\n"
+    journal.write_bytes(b"".join(lines))
+    damaged.write_bytes(b"\xff" * 4096 + damaged.read_bytes()[4096:])
+    store = opened(damaged)
+    assert f"(entries: {ALL - 2}, cases: {CASES})." in store.said[0]
+    assert store.said[0].endswith("Entries missing: 1 of the case loader 0, 1 of the case loader 4.")
+    found = everything(store)
+    assert all(event in events for case, events in originals(whole).items() for event in found[case])
 
 
 def test_a_store_whose_first_page_is_overwritten_loses_nothing(whole, damaged, opened):
@@ -118,7 +137,7 @@ def test_a_store_whose_first_page_is_overwritten_loses_nothing(whole, damaged, o
     assert everything(store) == originals(whole)
 
 
-def test_a_store_with_broken_trees_loses_only_the_rows_of_the_broken_page(whole, damaged, opened):
+def test_a_store_with_broken_trees_loses_nothing(whole, damaged, opened):
     with sqlite3.connect(damaged) as connection:
         root = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'events'").fetchone()[0]
     content = bytearray(damaged.read_bytes())
@@ -126,7 +145,7 @@ def test_a_store_with_broken_trees_loses_only_the_rows_of_the_broken_page(whole,
     damaged.write_bytes(content)
     store = opened(damaged)
     assert "do not fit together" in store.said[0]
-    assert everything(store) == originals(whole)  # the root holds no rows, only the way to them
+    assert everything(store) == originals(whole)
 
 
 @pytest.mark.parametrize(
@@ -154,13 +173,14 @@ def test_a_store_whose_table_definitions_are_no_text_is_recovered(whole, damaged
     assert everything(store) == originals(whole)
 
 
-def test_an_altered_entry_is_never_taken_for_a_true_one(damaged, opened):
+def test_an_altered_entry_is_never_taken_for_a_true_one(whole, damaged, opened):
     content = damaged.read_bytes()
     assert content.count(b"3-4 word") == 1
     damaged.write_bytes(content.replace(b"3-4 word", b"3-4 ward"))
     store = opened(damaged, thorough=True)
     assert "an entry is not what was written" in store.said[0]
-    assert f"{CASES * (NOTES + 1) - 1} entries of {CASES} cases" in store.said[0]
+    assert "No entry is missing." in store.said[0]
+    assert everything(store) == originals(whole)
 
 
 def test_an_index_that_hides_an_entry_is_damage_and_loses_nothing(whole, damaged, opened):
@@ -199,10 +219,9 @@ def test_damage_found_while_working_is_told_and_repaired_at_the_next_opening(dam
     assert mark_of(damaged).exists()
     again = opened(damaged)
     assert again.said[0].startswith("The store was damaged (an entry is not what was written)")
-    assert again.said[1] == "1 entries that waited for the store are in it now."
+    assert "No entry is missing." in again.said[0]
     texts = [e.body["text"][:5] for e in again.events(case_id)[1:]]
-    texts = [text for text in texts if text != "3-4 w"]  # the page as it was may still be in the file
-    assert texts == ["3-0 w", "3-1 w", "3-2 w", "3-3 w", "3-5 w", "3-6 w", "3-7 w", "typed"]
+    assert texts == ["3-0 w", "3-1 w", "3-2 w", "3-3 w", "3-4 w", "3-5 w", "3-6 w", "3-7 w", "typed"]
     assert not mark_of(damaged).exists()
 
 
@@ -218,17 +237,20 @@ def test_a_shell_that_had_the_damaged_store_open_goes_on_with_the_new_one(damage
     assert late.events(case_id)[-1] == written
 
 
-def test_a_recovery_cut_off_half_way_is_done_again_with_all_that_is_left(whole, damaged, opened):
-    log_only = open_store(damaged)
-    added = log_only.create_case("only in the log", at=NOON)
-    log = damaged.with_name(damaged.name + "-wal")
-    shutil.copy(log, str(damaged) + ".damaged-1-wal")  # as after the log was moved
-    shutil.copy(damaged, str(damaged) + ".damaged-1")
-    log_only.close()
-    shutil.copy(whole, damaged)
+@pytest.mark.parametrize("moved", [False, True])
+def test_a_recovery_cut_off_half_way_is_done_again_with_everything(damaged, opened, moved):
+    killed = open_store(damaged)
+    added = killed.create_case("only in the log", at=NOON)
+    wal = damaged.with_name(damaged.name + "-wal")
+    as_killed, log = damaged.read_bytes(), wal.read_bytes()
+    killed.close()
+    damaged.write_bytes(as_killed)
+    (damaged.with_name("cases.sqlite.damaged-1-wal") if moved else wal).write_bytes(log)
     damaged.with_name(damaged.name + ".recovering").write_bytes(b"half")
-    cut(damaged, 0.9)
+    if not moved:
+        cut(damaged, 0.9)
     store = opened(damaged)
+    assert store.said
     assert store.events(added.case_id) == (added,)
     assert len(everything(store)) == CASES + 1
 
@@ -249,7 +271,8 @@ def test_bytes_overwritten_anywhere_are_no_traceback_and_nothing_false(whole, da
             events = store.events(summary.id)
         except StoreError:
             continue
-        assert all(before[event.id].body == event.body for event in events)
+        assert all(before[event.id] == event for event in events)
+    assert sum(map(len, everything(store).values())) == ALL
 
 
 def test_two_shells_that_open_a_damaged_store_at_once_recover_it_once(whole, damaged):

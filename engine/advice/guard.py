@@ -1,0 +1,139 @@
+"""What may be offered on this machine now, and with which cautions: every outlet asks here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.knowledge.records import Measurement, Repair, Setup, Way
+from crankpath.engine.machine.safety import (
+    Stop,
+    cautions_of_classes,
+    does_of,
+    forbidding,
+    reading_forbidden,
+    stops,
+    ways_allowed,
+)
+
+
+@dataclass(frozen=True)
+class Guard:
+    """Stops, allowed acts and cautions of one assessment.
+
+    Attributes:
+        done: a repair to be taken as made; what it puts an end to forbids nothing.
+    """
+
+    assessment: Assessment
+    done: str = ""
+
+    @cached_property
+    def stops(self) -> tuple[Stop, ...]:
+        """Every stop in force."""
+        kb = self.assessment.model.kb
+        found = stops(kb, self.assessment.standing)
+        return tuple(s for s in found if not s.rule or self.done not in kb.facts[s.rule].until_repaired)
+
+    @cached_property
+    def reasons(self) -> tuple[str, ...]:
+        """The reasons of the stops, each once: they come before anything else."""
+        return tuple(dict.fromkeys(stop.text for stop in self.stops))
+
+    @cached_property
+    def warnings(self) -> tuple[str, ...]:
+        """What the person must see: the stops first."""
+        return tuple(dict.fromkeys((*self.reasons, *(r.text for r in self.assessment.now.warnings))))
+
+    def reading(self, measurement: Measurement) -> tuple[Stop, ...]:
+        """The stops that forbid a reading; empty if it may be taken."""
+        model = self.assessment.model
+        return reading_forbidden(model.kb, measurement, model.known, self.stops)
+
+    def repair(self, repair: Repair) -> tuple[Stop, ...]:
+        """The stops that forbid a repair as a whole."""
+        return forbidding(self.assessment.model.kb, repair.does, self.stops)
+
+    def after(self, repair: Repair) -> Guard:
+        """The guard once that repair is done: what it puts an end to is over."""
+        return Guard(self.assessment, repair.id)
+
+    def steps(self, repair: Repair) -> tuple[str, ...]:
+        """The steps of a repair; a step that a stop still forbids then says so in its place."""
+        kb, left = self.assessment.model.kb, self.after(repair).stops
+        found: list[str] = []
+        for step in repair.steps:
+            forbidden = forbidding(kb, step.does, left)
+            text = f"Not yet: {forbidden[0].text}" if forbidden else step.text
+            if text not in found:
+                found.append(text)
+        return tuple(found)
+
+    @cached_property
+    def everything(self) -> tuple[Stop, ...]:
+        """The stops that forbid every act: this machine is not to be touched here."""
+        return forbidding(self.assessment.model.kb, (), self.stops)
+
+    @cached_property
+    def tries(self) -> tuple[Stop, ...]:
+        """The stops that forbid a try at the key."""
+        return tuple(dict.fromkeys(s for m in self.assessment.model.symptoms for s in self.reading(m)))
+
+    def ways(self, setup: Setup) -> tuple[Way, ...]:
+        """The ways of a set-up that this machine has and that nothing forbids."""
+        model = self.assessment.model
+        return ways_allowed(model.kb, setup, model.known, self.stops)
+
+    def setups(self, measurement: Measurement) -> tuple[Setup, ...]:
+        """All the work that a reading needs."""
+        kb = self.assessment.model.kb
+        names = (*kb.states[measurement.state].setups, *measurement.setups)
+        return tuple(kb.setups[name] for name in dict.fromkeys(names))
+
+    def cautions_of_reading(
+        self, measurement: Measurement, told: frozenset[str] = frozenset(), made: frozenset[str] = frozenset()
+    ) -> tuple[str, ...]:
+        """Ids of the cautions that go with a reading now, the nearest to the hand first.
+
+        Args:
+            measurement: the reading.
+            told: cautions that need not come again with work that is already made.
+            made: set-ups that are already made.
+        """
+        kb = self.assessment.model.kb
+        setups = self.setups(measurement)
+        ways = [way for setup in setups for way in self.ways(setup)]
+        acts = (*does_of(kb, measurement), *(name for way in ways for name in way.does))
+        found = [
+            *kb.states[measurement.state].cautions,
+            *measurement.cautions,
+            *cautions_of_classes(kb, acts),
+            *self._of_facts,
+            *(c for setup in setups if setup.id not in made for c in setup.cautions if c not in told),
+        ]
+        return self._said(found)
+
+    def cautions_of_repair(self, repair: Repair, faults: Iterable[str] = ()) -> tuple[str, ...]:
+        """Ids of the cautions that go with a repair of these faults now."""
+        kb = self.assessment.model.kb
+        acts = (*repair.does, *(name for step in repair.steps for name in step.does))
+        of_faults = [c for fault in faults for c in kb.faults[fault].cautions]
+        return self._said([*repair.cautions, *of_faults, *cautions_of_classes(kb, acts), *self._of_facts])
+
+    def cautions_of_tries(self) -> tuple[str, ...]:
+        """Ids of the cautions that go with tries at the key."""
+        symptoms = self.assessment.model.symptoms
+        return tuple(dict.fromkeys(c for m in symptoms for c in self.cautions_of_reading(m)))
+
+    @cached_property
+    def _of_facts(self) -> tuple[str, ...]:
+        both = (*self.assessment.standing.cautions, *self.assessment.now.cautions)
+        return tuple(remark.text for remark in both)
+
+    def _said(self, names: Iterable[str]) -> tuple[str, ...]:
+        kb, known = self.assessment.model.kb, self.assessment.model.known
+        here = [name for name in dict.fromkeys(names) if name in kb.cautions]
+        conditions = {name: kb.cautions[name].only for name in here}
+        return tuple(n for n in here if (only := conditions[n]) is None or only.holds(known) is not False)

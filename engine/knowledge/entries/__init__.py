@@ -1,0 +1,1 @@
+"""The records of single entries, by what they are about."""

@@ -1,0 +1,22 @@
+"""What the fields of records hold: places in files, and numbers that may be worked out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from crankpath.engine.knowledge.formula import Formula
+
+Quantity = float | Formula
+"""A number, or a formula over facts that yields one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where an entry stands: file (relative to its folder), line and column from 1."""
+
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
