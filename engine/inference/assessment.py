@@ -377,9 +377,9 @@ class Assessment:
 
     def posterior_of(self, pieces: Sequence[EvidenceItem]) -> Posterior:
         """The posterior on some of the evidence only."""
-        return posterior(self.model.hypotheses, self._cranks(pieces), self._vector)
+        return posterior(self.model.hypotheses, self.cranks_of(pieces), self._vector)
 
-    def _cranks(self, pieces: Sequence[EvidenceItem]) -> list[Crank]:
+    def cranks_of(self, pieces: Sequence[EvidenceItem]) -> list[Crank]:
         """Readings put together by the crank they share; each other reading is by itself."""
         shared: dict[object, list[EvidenceItem]] = {}
         for number, piece in enumerate(pieces):
