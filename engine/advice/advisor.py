@@ -258,7 +258,7 @@ class Advisor:
     @cached_property
     def _rate(self) -> float:
         """Expected chance that the symptom shows at the next try."""
-        return self.assessment.expected_rate(*self.assessment.tries)
+        return self.assessment.complaint_rate
 
     @cached_property
     def verdict(self) -> Verdict:
