@@ -85,7 +85,7 @@ def range_words(said: Expected, unit: str) -> str:
 def written_words(reads: Range, unit: str = "") -> str:
     """A range as the knowledge base writes it, formulas as they stand.
 
-    >>> written_words(Range(0.4, 3.0, whole=0.2), "V")
+    >>> written_words(Range((0.4, 3.0), whole=0.2), "V")
     '0.4 to 3 V, nine in ten; the whole battery 20 %'
     """
     parts = []
