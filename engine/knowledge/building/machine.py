@@ -136,6 +136,12 @@ def setup(entry: Entry) -> Setup:
         sources=entry.refs("source", "references"),
         origin=entry.at,
         does=entry.refs("does", "hazards"),
+        minutes_back=entry.number("minutes_back", 0.0, least=0),
+        per=entry.maybe_ref("per", "equipment"),
+        undoes=entry.refs("undoes", "setups"),
+        disturbs=entry.refs("disturbs", "segments"),
+        reach=entry.flag("reach"),
+        stays_on=entry.flag("stays_on"),
     )
 
 

@@ -61,7 +61,13 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """Work done once and shared by the readings that need it."""
+    """Work done once and shared by the readings that need it.
+
+    minutes_back: to put things back. per: equipment fact that counts the pieces it is done on. undoes:
+    set-ups that no longer stand after it. disturbs: segments that it may cure for a while. reach: it
+    makes a place reachable; who cannot make it for one reading cannot for another. stays_on: its leads
+    can stay connected while the machine works.
+    """
 
     id: str
     label: str
@@ -71,6 +77,12 @@ class Setup:
     sources: tuple[str, ...]
     origin: Origin
     does: tuple[str, ...] = ()  # hazard ids
+    minutes_back: float = 0.0
+    per: str | None = None
+    undoes: tuple[str, ...] = ()
+    disturbs: tuple[str, ...] = ()
+    reach: bool = False
+    stays_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)
