@@ -55,21 +55,15 @@ class Options:
     def to_watch(self) -> tuple[Measurement, ...]:
         """Readings that can be taken at the next failure: clipped on until then, or seen without a tool."""
         assessment = self.assessment
-        return tuple(
-            m
-            for m in assessment.model.measurements.values()
-            if assessment.shows(m)
-            and m not in assessment.model.symptoms
-            and self._stays_on(m)
-            and self._at_hand(m)
-            and self.allowed(m)
-        )
+        found = (m for m in assessment.model.measurements.values() if m not in assessment.model.symptoms)
+        return tuple(m for m in found if assessment.shows(m) and self._stays_on(m) and self.can_take(m))
 
     def _stays_on(self, measurement: Measurement) -> bool:
         setups = self.assessment.model.kb.setups
         if measurement.numeric:
             return any(setups[name].stays_on for name in measurement.setups)
-        return not measurement.setups
+        cranking = {symptom.state for symptom in self.assessment.model.symptoms}
+        return measurement.state in cranking and not measurement.setups
 
     @cached_property
     def out_of_hand(self) -> tuple[Measurement, ...]:

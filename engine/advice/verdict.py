@@ -32,7 +32,8 @@ class Verdict:
     this repair is needed; for stuck, that nothing listed is at fault. because: for stop, what forbids
     to go on, and what must happen first. prepares: the repair that this one has to come before.
     together: for measure and watch, every reading to take with it, itself first. again: it was taken
-    before, and a second take decides. would_help: for stuck, readings that would tell more if they could be taken.
+    before, and a second take decides. would_help: for stuck, readings that would tell more if they could
+    be taken.
     """
 
     action: str
