@@ -38,6 +38,7 @@ from crankpath.engine.checking.rules import (
     needless_condition,
     never_applies,
     physics,
+    ranges,
     redundant,
     shadowed,
 )
@@ -77,6 +78,7 @@ CHECKS: Final = (
     _check(condition, silenceable=False),
     _check(limits, limits.check),
     _check(chances, chances.check),
+    _check(ranges, ranges.check),
     _check(units, units.check),
     _check(never_applies, never_applies.check),
     _check(needless_condition, needless_condition.check),
