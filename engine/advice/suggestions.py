@@ -67,7 +67,7 @@ class Suggestions:
     def _seen_share(self, measurement: Measurement) -> float:
         """How often the fault is there to be read: of an intermittent one, at some tries only."""
         if self.assessment.intermittent and self.assessment.shows(measurement):
-            return self.assessment.expected_rate(*self.assessment.tries)
+            return self.assessment.complaint_rate
         return 1.0
 
     def _lost_by_disturbing(self, measurement: Measurement) -> float:

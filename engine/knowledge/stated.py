@@ -11,12 +11,11 @@ from dataclasses import fields, is_dataclass
 from typing import Any, Final
 
 from crankpath.engine.knowledge import condition as c
+from crankpath.engine.knowledge.building.fields import written_fields
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Origin, Selector
 
 _LEFT_OUT: Final = frozenset({"id", "origin", "folder"})
-_SPELLED: Final = {"sources": "source", "shares": "share", "relative_error": "error relative",
-                   "absolute_error": "error absolute", "spans": "covers"}  # fmt: skip
 
 
 def stated(entry: object) -> dict[str, Any]:
@@ -27,11 +26,11 @@ def stated(entry: object) -> dict[str, Any]:
     """
     if not is_dataclass(entry) or isinstance(entry, type):
         return {"value": plain(entry)}
-    found = {}
+    written, found = written_fields(type(entry)), {}
     for field in fields(entry):
         value = getattr(entry, field.name)
         if field.name not in _LEFT_OUT and not _empty(value):
-            found[_SPELLED.get(field.name, field.name)] = plain(value)
+            found[written[field.name].key if field.name in written else field.name] = plain(value)
     return found
 
 

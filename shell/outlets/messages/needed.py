@@ -105,13 +105,3 @@ def proof_of(case: Case, repair: str) -> Measurement | None:
             ):
                 return here[proof]
     return None
-
-
-def cranks_needed(case: Case) -> int | None:
-    """Good cranks in a row that prove a repair of a fault that comes and goes; None where it does not."""
-    if not case.assessment.intermittent:
-        return None
-    try:
-        return case.good_cranks_needed()
-    except ValueError:  # failures too rare for any number to prove it
-        return None

@@ -16,13 +16,12 @@ from crankpath.shell.outlets.messages.needed import (
     asks_whether_it_failed,
     cautions_for,
     choices,
-    cranks_needed,
     proof_of,
     setups_for,
 )
 from crankpath.shell.outlets.messages.step import has_leads, known_reading
 from crankpath.shell.outlets.pages.sheet.data import CautionLine
-from crankpath.shell.outlets.reports.words import fault_label, percent
+from crankpath.shell.outlets.reports.words import fault_label, holds_for, percent
 from crankpath.shell.session.screens.figures import band_words, limit_words
 
 
@@ -159,10 +158,11 @@ def _reading(case: Case, m: Measurement, name: str, purpose: str) -> Card:
 def _proof(case: Case, repair: str, name: str) -> Card:
     m = proof_of(case, repair)
     label = case.kb.repairs[repair].label
-    cranks = cranks_needed(case)
+    proof = case.crank_proof()
     then = "No try at the key until then." if case.guard.tries else (
-        f"Then {cranks} tries at the key, with rests; all must be good. Send: failed 0 of {cranks}."
-        if cranks is not None
+        f"Then {proof.cranks} tries at the key, with rests; all must be good ({holds_for(proof)}). "
+        f"Send: failed 0 of {proof.cranks}."
+        if proof is not None
         else "Then crank once more, and send: cured, or not cured."
     )
     if m is None:
