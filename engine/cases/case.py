@@ -17,6 +17,7 @@ from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
+from crankpath.engine.advice.watch import Watch
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import Conflict, Residual, conflict, residuals
@@ -196,6 +197,10 @@ class Case:
     def verdict(self) -> Verdict:
         """What to do now: measure, repair, stuck or stop."""
         return self._view.advisor.verdict
+
+    def watch(self, meters: int = 2) -> list[Watch]:
+        """What to leave connected until the next failure, for so many meters; best first."""
+        return list(self._view.advisor.watch(meters))
 
     def why(self, fault: str | None) -> tuple[explain.Reason, ...]:
         """What speaks for and against a cause, strongest first."""
