@@ -40,3 +40,7 @@ class DoubtfulReading(ReadingError):
     def __init__(self, message: str, suggestion: str | None = None) -> None:
         super().__init__(message)
         self.suggestion = suggestion
+
+
+class RecordingError(CaseError):
+    """A recording cannot be read, or its columns are not told; nothing was recorded."""

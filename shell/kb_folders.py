@@ -27,9 +27,13 @@ class Folders:
         return cls(own, shipped=own is None or not alone)
 
     def read(self) -> tuple[Knowledge | None, tuple[Problem, ...]]:
-        """The knowledge and every slip of reading, the structure of the shop's folder checked too."""
-        own = [self.own] if self.own else []
-        return read_knowledge(*own, shipped=self.shipped, structure=None if own else True)
+        """The knowledge, and every slip of reading it."""
+        return read_knowledge(*self.paths, shipped=self.shipped)
+
+    @property
+    def paths(self) -> tuple[Path, ...]:
+        """The shop's folder, if there is one."""
+        return (self.own,) if self.own else ()
 
     def cases(self) -> list[tuple[str, str, bytes | str]]:
         """(folder, file, bytes or what is wrong) of every case, the shipped ones first."""

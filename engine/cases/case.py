@@ -17,11 +17,12 @@ from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
+from crankpath.engine.advice.watch import Watch
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import Conflict, Residual, conflict, residuals
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
-from crankpath.engine.inference.failure_rate import good_cranks_needed
+from crankpath.engine.inference.failure_rate import CrankProof, crank_proof
 from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.posterior import Posterior
 from crankpath.engine.knowledge.condition import FactValue
@@ -133,15 +134,15 @@ class Case:
         self._measurement(measurement)
         self._enter(CannotTake(measurement))
 
-    def tries(self, failures: int, of: int) -> None:
-        """Of so many tries at the key, so many failed.
+    def tries(self, failures: int, of: int, waiting: bool = False) -> None:
+        """Of so many tries at the key, so many failed; ``waiting``: made only to read a failure.
 
         Raises:
             CaseError: the numbers cannot be.
         """
         if not 0 <= failures <= of:
             raise CaseError(f"{failures} failures in {of} tries cannot be; write for instance 2 of 10.")
-        self._enter(Tries(failures, of))
+        self._enter(Tries(failures, of, waiting))
 
     def repaired(self, repair: str, cured: bool | None = None) -> None:
         """That repair is done; ``cured`` False: the symptom is still there, True: it is gone."""
@@ -197,6 +198,10 @@ class Case:
         """What to do now: measure, repair, stuck or stop."""
         return self._view.advisor.verdict
 
+    def watch(self, meters: int = 2) -> list[Watch]:
+        """What to leave connected until the next failure, for so many meters; best first."""
+        return list(self._view.advisor.watch(meters))
+
     def why(self, fault: str | None) -> tuple[explain.Reason, ...]:
         """What speaks for and against a cause, strongest first."""
         if fault is not None and fault not in self._model.faults:
@@ -247,12 +252,28 @@ class Case:
             raise UnknownName(f"There is no repair '{chosen}'. {near(chosen, self.kb.repairs)}".rstrip())
         return repair_gain(self.assessment, chosen)
 
-    def good_cranks_needed(self) -> int:
-        """Good cranks in a row that prove a repair, from the failures seen before it."""
+    def crank_proof(self) -> CrankProof | None:
+        """Good cranks in a row that prove a repair, and the failure rate for which they do.
+
+        None where the complaint is there at every try, or was met too seldom for any number to prove it.
+        """
+        try:
+            return self._crank_proof() if self.assessment.intermittent else None
+        except ValueError:
+            return None
+
+    def _crank_proof(self) -> CrankProof:
         settings = self.kb.settings
-        failures, of = self._view.failures_before_repair
         prior = settings["failure_rate_prior_a"], settings["failure_rate_prior_b"]
-        return good_cranks_needed(failures, of, *prior, settings["proof_level"])
+        return crank_proof(self.assessment.complaint_tries, *prior, settings["proof_level"])
+
+    def good_cranks_needed(self) -> int:
+        """Good cranks in a row that prove a repair.
+
+        Raises:
+            ValueError: it failed too seldom for any number to prove it.
+        """
+        return self._crank_proof().cranks
 
 
 class _View:
@@ -271,11 +292,3 @@ class _View:
         ]
         found.append(Cause(None, None, posterior.unlisted, posterior))
         return tuple(sorted(found, key=lambda cause: (-cause.probability, cause.fault or "")))
-
-    @cached_property
-    def failures_before_repair(self) -> tuple[int, int]:
-        """Failures and tries seen while the fault was still there."""
-        assessment = self.assessment
-        last = max((i for i, e in enumerate(assessment.entries) if isinstance(e, Repaired)), default=None)
-        before = assessment if last is None else Assessment(assessment.model, assessment.entries[:last])
-        return before.tries

@@ -65,10 +65,11 @@ class CannotEntry(Entered):
 
 @dataclass(frozen=True, slots=True)
 class TriesEntry(Entered):
-    """Of so many tries at the key, how many failed."""
+    """Of so many tries at the key, how many failed; waiting: made only to read a failure."""
 
     failures: int
     of: int
+    waiting: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +237,7 @@ def _entry(written: Mapping[str, Any], origin: Origin) -> CaseEntry:
         case {"cannot": measurement}:
             return CannotEntry(measurement, **common)
         case {"tries": {"failures": failures, "of": of}}:
-            return TriesEntry(failures, of, **common)
+            return TriesEntry(failures, of, written["tries"].get("waiting", False), **common)
         case {"repaired": repair}:
             return RepairedEntry(repair, written.get("cured"), **common)
         case _:

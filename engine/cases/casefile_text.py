@@ -71,7 +71,8 @@ def _entry(entry: CaseEntry) -> dict[str, Any]:
         case CannotEntry():
             written = {"cannot": entry.measurement}
         case TriesEntry():
-            written = {"tries": {"failures": entry.failures, "of": entry.of}}
+            waiting = {"waiting": True} if entry.waiting else {}
+            written = {"tries": {"failures": entry.failures, "of": entry.of} | waiting}
         case RepairedEntry():
             written = {"repaired": entry.repair}
             if entry.cured is not None:

@@ -67,7 +67,7 @@ def enter(case: Case, entry: CaseEntry) -> None:
         case CannotEntry():
             case.cannot(entry.measurement)
         case TriesEntry():
-            case.tries(entry.failures, entry.of)
+            case.tries(entry.failures, entry.of, entry.waiting)
         case RepairedEntry():
             case.repaired(entry.repair, entry.cured)
         case _:

@@ -116,7 +116,7 @@ def check_knowledge(kb: Knowledge, comparisons: Iterable[Comparison] = ()) -> tu
     told, used = _sifted(kb, found)
     ran = {c.id for c in CHECKS if c.silenceable and (c.run is not None or measured)}
     known = {c.id for c in CHECKS if c.silenceable}
-    silences = [s for s in kb.silence if s.check in ran or s.check not in known]
+    silences = [s for s in kb.silence if s.id in ran or s.id not in known]
     told += [
         replace(p, check="idle_silence", folder=_folder_of(silences, p))
         for p in idle_silence.idle(silences, used, known)
@@ -140,7 +140,7 @@ def _sifted(
         silencing = [
             (silence, name)
             for silence in kb.silence
-            if silence.check == problem.check
+            if silence.id == problem.check
             for name in silence.entries
             if name in (section, id_, problem.entry)
         ]

@@ -25,7 +25,7 @@ from crankpath.engine.inference.evidence import (
     Read,
     Sum,
 )
-from crankpath.engine.inference.failure_rate import failure_rate
+from crankpath.engine.inference.failure_rate import failure_rate, tally
 from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
 from crankpath.engine.inference.model import SYMPTOM_KIND, Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
@@ -111,17 +111,36 @@ class Assessment:
 
     @cached_property
     def tries(self) -> tuple[int, int]:
-        """(failures, tries) in the present stretch: stated ones and readings taken while cranking."""
-        return self._tries_among(self._since_last_repair)
+        """(failures, tries) counted in the present stretch; a reading is no try."""
+        return tally(entry for entry in self._since_last_repair if isinstance(entry, Tries))
 
-    def _tries_among(self, entries: Sequence[Entry]) -> tuple[int, int]:
-        failures = of = 0
-        for entry in entries:
-            if isinstance(entry, Tries):
-                failures, of = failures + entry.failures, of + entry.of
-            elif isinstance(entry, Reading) and self.shows(self.model.kb.measurements[entry.measurement]):
-                failures, of = failures + self._present(entry), of + 1
-        return failures, of
+    @cached_property
+    def failed_again(self) -> bool:
+        """True once the complaint showed in the present stretch, at a counted try or in a reading."""
+        return self.tries[0] > 0 or any(
+            self._present(entry) and self.shows(self.model.kb.measurements[entry.measurement])
+            for entry in self._since_last_repair
+            if isinstance(entry, Reading)
+        )
+
+    @cached_property
+    def complaint_tries(self) -> tuple[Tries, ...]:
+        """Tries that tell how often the complaint shows, in order.
+
+        What was told or counted with the fault there; not what was tried while waiting for a failure
+        in order to read, nor what a repair had to stand.
+        """
+        tested = None if not self.repairs or self.repairs[-1].cured is False else self.repairs[-1]
+        until = max((i for i, entry in enumerate(self.entries) if entry is tested), default=len(self.entries))
+        entries = self._before_a_cure[:until]
+        return tuple(entry for entry in entries if isinstance(entry, Tries) and not entry.waiting)
+
+    @cached_property
+    def complaint_rate(self) -> float:
+        """Expected chance that a try fails while the fault is there."""
+        settings = self.model.kb.settings
+        prior = settings["failure_rate_prior_a"], settings["failure_rate_prior_b"]
+        return failure_rate(*tally(self.complaint_tries), *prior)
 
     def symptom_probability(self, measurement: Measurement, seen: bool = True) -> float:
         """Chance that the complaint is there while a reading is taken.
@@ -131,22 +150,13 @@ class Assessment:
             seen: whether the complaint showed, where that can be seen.
 
         Where nothing is cranked nobody sees it, whatever was ticked: it is there as often as it was at
-        the tries so far. What is told of the past is told of the complaint.
+        the tries that were counted. What is told of the past is told of the complaint.
         """
         if HISTORY_KIND in measurement.kinds:
             return 1.0
         if self.shows(measurement):
             return float(seen)
-        return self._rate_before_a_cure if self.intermittent else 1.0
-
-    def expected_rate(self, failures: int, of: int) -> float:
-        """Expected chance that a try fails, where so many of so many did."""
-        settings = self.model.kb.settings
-        return failure_rate(failures, of, settings["failure_rate_prior_a"], settings["failure_rate_prior_b"])
-
-    @cached_property
-    def _rate_before_a_cure(self) -> float:
-        return self.expected_rate(*self._tries_among(self._before_a_cure))
+        return self.complaint_rate if self.intermittent else 1.0
 
     @cached_property
     def _before_a_cure(self) -> tuple[Entry, ...]:

@@ -39,10 +39,15 @@ class CannotTake:
 
 @dataclass(frozen=True, slots=True)
 class Tries:
-    """Of so many tries at the key, how many failed."""
+    """Of so many tries at the key, how many failed.
+
+    waiting: made while waiting for a failure, to read it. They were not chosen evenly, so they say
+    nothing of how often the machine fails.
+    """
 
     failures: int
     of: int
+    waiting: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,63 @@ The chance that n cranks in a row are good although nothing was fixed is the Bet
 
 from __future__ import annotations
 
-from math import exp, lgamma
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import exp, lgamma, log
+
+from crankpath.engine.inference.entries import Tries
 
 _ENDLESS = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class CrankProof:
+    """How many good cranks in a row prove a repair.
+
+    rate: it holds for a complaint that failed at least at this part of the tries.
+    failures, of: the tries that the number rests on.
+    """
+
+    cranks: int
+    rate: float
+    failures: int
+    of: int
+
+
+def crank_proof(samples: Sequence[Tries], a: float, b: float, level: float) -> CrankProof:
+    """The good cranks in a row after which *not fixed* is less likely than level.
+
+    Args:
+        samples: tries that tell how often the complaint shows, in order. Later ones may show that it
+            fails more seldom than the first told; that it fails more often does not shorten the proof,
+            for where failures are looked for, more of them are met. So the low end counts.
+        a, b: the prior's parameters.
+
+    Raises:
+        ValueError: no number up to a hundred thousand does.
+    """
+    tallies = (tally(samples[:1]), tally(samples))
+    needed = [(good_cranks_needed(*told, a, b, level), told) for told in tallies]
+    cranks, (failures, of) = max(needed)
+    return CrankProof(cranks, rate_proven(cranks, level), failures, of)
+
+
+def rate_proven(cranks: int, level: float) -> float:
+    """The failure rate at which so many good cranks in a row have just the chance level.
+
+    ``1 - level ** (1 / n)``, the exact bound behind the rule of three (Jovanovic and Levy,
+    The American Statistician 51, 1997, 137).
+
+    >>> round(rate_proven(10, 0.05), 2)
+    0.26
+    """
+    return 1.0 - exp(log(level) / cranks)
+
+
+def tally(tries: Iterable[Tries]) -> tuple[int, int]:
+    """(failures, tries) in all."""
+    counted = [(entry.failures, entry.of) for entry in tries]
+    return sum(failures for failures, _ in counted), sum(of for _, of in counted)
 
 
 def failure_rate(failures: int, of: int, a: float, b: float) -> float:

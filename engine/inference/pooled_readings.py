@@ -157,7 +157,7 @@ def standard_deviation(measurement: Measurement, value: float) -> float:
 
     hypot(relative * |value|, absolute), for meter and repeatability together.
     """
-    return hypot(measurement.relative_error * abs(value), measurement.absolute_error)
+    return hypot(measurement.error.relative * abs(value), measurement.error.absolute)
 
 
 def _typed(take: Reading) -> float:

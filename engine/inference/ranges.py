@@ -24,8 +24,8 @@ _FINEST: Final = 1e-6  # of the largest reading: a meter that states no error
 
 def scale_of(measurement: Measurement) -> Scale:
     """The measurement's own scale: how far apart two readings must be to differ."""
-    least = measurement.absolute_error or _FINEST * _plain(measurement.most, 1.0)
-    return Scale(least, measurement.relative_error)
+    least = measurement.error.absolute or _FINEST * _plain(measurement.most, 1.0)
+    return Scale(least, measurement.error.relative)
 
 
 def _plain(quantity: Quantity | None, instead: float) -> float:

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.problems import Problem
-from crankpath.engine.knowledge.records import Origin
 
 Path = tuple[str | int, ...]
 """The way to a value: keys and list indices, outermost first."""
@@ -38,8 +38,8 @@ class Document:
         """Where the value at the path begins, or the nearest thing around it that exists."""
         place = self.place
         for step in path:
-            inner = _inside(place, step)
-            if inner is None:
+            inner = inside(place, step)
+            if inner is place:
                 break
             place = inner
         return Origin(self.file, place.line, place.column)
@@ -48,8 +48,8 @@ class Document:
         """Where the key that ends the path stands (a list's item: where the item begins)."""
         place = self.place
         for step in path[:-1]:
-            inner = _inside(place, step)
-            if inner is None:
+            inner = inside(place, step)
+            if inner is place:
                 return Origin(self.file, place.line, place.column)
             place = inner
         return key_origin(self.file, place, path[-1]) if path else self.origin()
@@ -66,25 +66,25 @@ class RawEntry:
     folder: str
 
 
+def below(place: Place, step: str | int) -> tuple[int, int, Place]:
+    """Line and column of a key inside a mapping (of an item of a list), and the place of its value.
+
+    They are those of `place` itself if there is nothing of that name.
+    """
+    inner = place.below
+    if isinstance(inner, Mapping):
+        return inner.get(str(step)) or (place.line, place.column, place)
+    if inner is not None and isinstance(step, int) and 0 <= step < len(inner):
+        place = inner[step]
+    return place.line, place.column, place
+
+
 def key_origin(file: str, place: Place, key: str | int) -> Origin:
     """Where a key of the mapping at `place` stands; the mapping itself if it has no such key."""
-    if isinstance(place.below, Mapping) and key in place.below:
-        line, column, _ = place.below[str(key)]
-        return Origin(file, line, column)
-    inner = _inside(place, key) or place
-    return Origin(file, inner.line, inner.column)
+    line, column, _ = below(place, key)
+    return Origin(file, line, column)
 
 
 def inside(place: Place, step: str | int) -> Place:
     """The place of a value inside a mapping or list; `place` itself if there is none."""
-    return _inside(place, step) or place
-
-
-def _inside(place: Place, step: str | int) -> Place | None:
-    below = place.below
-    if isinstance(below, Mapping):
-        found = below.get(str(step))
-        return found[2] if found else None
-    if below is not None and isinstance(step, int) and 0 <= step < len(below):
-        return below[step]
-    return None
+    return below(place, step)[2]

@@ -15,17 +15,15 @@ from pathlib import Path
 from typing import Any, Final
 
 from crankpath.engine.knowledge.archives import is_archive, unpacked
+from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.documents import Document, Place, RawEntry, inside, key_origin
+from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.inheriting import with_inherited
 from crankpath.engine.knowledge.problems import ProblemCollector, near, quoted
-from crankpath.engine.knowledge.records import Origin
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.knowledge.yaml_source import LARGEST, read_yaml, too_large
 
-SECTIONS: Final = (
-    "scale", "settings", "references", "equipment", "complaints", "points", "segments", "cautions",
-    "hazards", "tools", "setups", "states", "measurements", "faults", "repairs", "rules", "facts", "balances",
-    "silence",
-)  # fmt: skip
+SECTIONS: Final = tuple(sections_of(Knowledge))
 SKIPPED: Final = frozenset({"cases", "machines", "schema"})
 """Folders of a knowledge base that hold no knowledge files."""
 MOST_FILES: Final = 400
@@ -249,8 +247,10 @@ def _retire(layers: Layers, document: Document, place: Place, retired: Any, fold
     for section, ids in retired.items():
         origin = key_origin(document.file, place, section)
         if section not in layers.sections or not isinstance(ids, list):
-            layers.slips.add(origin, f"cannot retire {quoted(section)}: write 'section: [id, ...]'",
-                             near(section, SECTIONS), folder)  # fmt: skip
+            there = section in layers.sections
+            advice = f"Write '{section}: [id, ...]'" if there else near(section, SECTIONS, 20)
+            wrong = "needs a list of ids" if there else "is no section"
+            layers.slips.add(origin, f"cannot retire: {quoted(section)} {wrong}", advice, folder)
             continue
         known = layers.sections[section]
         for index, id_ in enumerate(ids):

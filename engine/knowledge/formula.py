@@ -71,6 +71,17 @@ def _names(formula: Formula) -> frozenset[str]:
     return frozenset(n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and id(n) not in called)
 
 
+@lru_cache(maxsize=2000)
+def parsed(text: str) -> tuple[Formula, frozenset[str]]:
+    """A formula and its names; a knowledge base writes few formulas many times.
+
+    Raises:
+        FormulaError: the part that is not allowed, and why.
+    """
+    formula = Formula.parse(text)
+    return formula, formula.names()
+
+
 class _Unknown(Exception):
     pass
 

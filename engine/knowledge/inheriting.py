@@ -6,31 +6,19 @@
       between: [splice_in, splice_out]
 
 Names of a thing (``label``, ``short``, ``aliases``) are its own and never taken; neither is
-what speaks of the very place that is written anew (`_GO_WITH`). An entry of a shop's folder
+what speaks of the very place that is written anew (`goes_with` in the records). An entry of a shop's folder
 that is ``like`` its own id changes single fields of the shipped entry of that id.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Any
 
+from crankpath.engine.knowledge.building.fields import LIKE, RecordOf, sections_of, written_fields
 from crankpath.engine.knowledge.documents import Place, RawEntry, key_origin
 from crankpath.engine.knowledge.problems import ProblemCollector, near, quoted
-from crankpath.engine.knowledge.records import Origin
-
-LIKE: Final = "like"
-_NO_FIELDS: Final = frozenset({"scale", "settings", "complaints", "tools", "silence"})
-_OWN: Final = frozenset({"label", "short", "aliases"})
-_GO_WITH: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
-    "measurements": {
-        "between": ("covers", "leaves_out", "leads", "asks"),
-        "bands": ("band_labels", "limits", "healthy"),
-        "values": ("band_labels", "healthy"),
-    },
-    "faults": {"places": ("about", "proof")},
-}
-"""section -> field -> fields that are not taken over when it is written anew."""
+from crankpath.engine.knowledge.records import Knowledge, Origin
 
 
 def with_inherited(
@@ -44,7 +32,7 @@ def with_inherited(
         below: the entries of the folders below it.
         slips: takes an id that is not known, and entries that are like each other.
     """
-    if section in _NO_FIELDS:
+    if not sections_of(Knowledge)[section].like:
         return dict(added)
     done: dict[str, RawEntry] = {}
     for id_ in added:
@@ -92,11 +80,18 @@ def _laid_over(section: str, raw: RawEntry, base: RawEntry | None, origin: Origi
     own: dict[str, Any] = {key: value for key, value in raw.data.items() if key != LIKE}
     taken: Mapping[str, Any] = base.data if base is not None and isinstance(base.data, dict) else {}
     if base is not None and base.id != raw.id:
-        go = _GO_WITH.get(section, {})
-        left = _OWN.union(*(go[key] for key in own if key in go))
+        left = _left_out(section, own)
         taken = {key: value for key, value in taken.items() if key not in left}
     here = Place(origin.line, origin.column, None)
     written = raw.place.below if isinstance(raw.place.below, Mapping) else {}
     below = {**dict.fromkeys(taken, (origin.line, origin.column, here)), **written}
     place = Place(raw.place.line, raw.place.column, below)
     return RawEntry(raw.id, {**taken, **own}, place, raw.key, raw.folder)
+
+
+def _left_out(section: str, own: Mapping[str, Any]) -> set[str]:
+    """The fields that are never taken over by an entry that writes these itself."""
+    shape = sections_of(Knowledge)[section].shape
+    fields = written_fields(shape.cls).values() if isinstance(shape, RecordOf) else ()
+    left = [field for field in fields if field.own or any(key in own for key in field.goes_with)]
+    return {key for field in left for key in field.keys}

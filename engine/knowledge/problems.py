@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from itertools import islice
 from typing import Final
 
-from crankpath.engine.knowledge.records import Origin
+from crankpath.engine.knowledge.entries.values import Origin
 
 _MOST_COMPARED: Final = 1000  # comparing spellings is slow
 

@@ -11,12 +11,11 @@ from dataclasses import fields, is_dataclass
 from typing import Any, Final
 
 from crankpath.engine.knowledge import condition as c
+from crankpath.engine.knowledge.building.fields import written_fields
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import Origin, Selector
+from crankpath.engine.knowledge.records import ConditionalRange, Origin, Range, Selector
 
 _LEFT_OUT: Final = frozenset({"id", "origin", "folder"})
-_SPELLED: Final = {"sources": "source", "shares": "share", "relative_error": "error relative",
-                   "absolute_error": "error absolute", "spans": "covers"}  # fmt: skip
 
 
 def stated(entry: object) -> dict[str, Any]:
@@ -27,11 +26,11 @@ def stated(entry: object) -> dict[str, Any]:
     """
     if not is_dataclass(entry) or isinstance(entry, type):
         return {"value": plain(entry)}
-    found = {}
+    written, found = written_fields(type(entry)), {}
     for field in fields(entry):
         value = getattr(entry, field.name)
         if field.name not in _LEFT_OUT and not _empty(value):
-            found[_SPELLED.get(field.name, field.name)] = plain(value)
+            found[written[field.name].key if field.name in written else field.name] = plain(value)
     return found
 
 
@@ -49,6 +48,11 @@ def plain(value: object) -> Any:
         return {"kinds": list(value.kinds)} if value.kinds else list(value.ids)
     if isinstance(value, (c.Is, c.Compares, c.Known, c.All, c.Any, c.NoneOf)):
         return condition_data(value)
+    if isinstance(value, Range):
+        return range_data(value)
+    if isinstance(value, ConditionalRange):
+        given = {} if value.given is None else {"given": condition_data(value.given)}
+        return given | range_data(value.reads)
     if isinstance(value, Origin):
         return str(value)
     if is_dataclass(value) and not isinstance(value, type):
@@ -58,6 +62,14 @@ def plain(value: object) -> Any:
     if isinstance(value, (tuple, list, frozenset)):
         return [plain(inner) for inner in value]
     return value
+
+
+def range_data(reads: Range) -> dict[str, Any]:
+    """The mapping that is written in YAML for a range."""
+    ends = () if reads.low is None and reads.high is None else (reads.low, reads.high)
+    found: dict[str, Any] = {"between": [plain(end) for end in ends]} if ends else {}
+    shares = {"nothing": reads.nothing, "whole": reads.whole, "sound": reads.sound}
+    return found | {name: share for name, share in shares.items() if share}
 
 
 def condition_data(condition: c.Condition) -> dict[str, Any]:

@@ -29,8 +29,8 @@ from yaml.events import (
 )
 
 from crankpath.engine.knowledge.documents import Document, Place
+from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.problems import Problem, quoted
-from crankpath.engine.knowledge.records import Origin
 
 LARGEST: Final = 2_000_000
 """Bytes that one file may have."""

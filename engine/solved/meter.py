@@ -70,11 +70,12 @@ def exact_volts(machine: Machine, measurement: str, symptom: bool = True) -> flo
     """What a perfect meter would read: the solved difference, less what its own resistance takes."""
     key = ("exact", measurement, symptom or not machine.intermittent)
     return machine.remembered(
-        key, lambda: sum(_loaded(machine, a, b, symptom) for a, b in _pairs(machine, measurement))
+        key, lambda: sum(_loaded(machine, a, b, symptom) for a, b in points_of(machine, measurement))
     )
 
 
-def _pairs(machine: Machine, measurement: str) -> Pairs:
+def points_of(machine: Machine, measurement: str) -> Pairs:
+    """The points that the two leads touch for a drop or a voltage; more than one pair adds up."""
     if measurement in DROPS:
         return DROPS[measurement]
     if measurement in VOLTAGES:
@@ -112,7 +113,7 @@ def _electric(machine: Machine, measurement: str, rng: random.Random, symptom: b
     outcome = machine.outcome(symptom)
     if outcome.apart and outcome.shut:
         longer = rng.gauss(0, machine.figures["meter"]["chatter"]["value"])
-        pairs = _pairs(machine, measurement)
+        pairs = points_of(machine, measurement)
         volts += longer * sum(outcome.shut.across(*pair) - outcome.apart.across(*pair) for pair in pairs)
     elif outcome.contacts:
         volts *= 1 + rng.gauss(0, ripple["volts" if measurement in VOLTAGES else "drop"])

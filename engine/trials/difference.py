@@ -70,7 +70,7 @@ def entry_changes(before: Knowledge, after: Knowledge) -> tuple[EntryChange, ...
 
 def _entries(kb: Knowledge, section: str) -> Mapping[str, object]:
     if section == "silence":
-        return {silence.check: silence for silence in kb.silence}
+        return {silence.id: silence for silence in kb.silence}
     if section == "settings":
         return kb.settings.values
     entries: Mapping[str, object] = getattr(kb, section)

@@ -172,7 +172,7 @@ def _must_be_finite(m: Measurement, value: float) -> None:
 
 def _must_agree(m: Measurement, values: list[float]) -> None:
     apart = max(values) - min(values)
-    if apart > _APART * max(abs(v) for v in values) and apart > 6 * m.absolute_error:
+    if apart > _APART * max(abs(v) for v in values) and apart > 6 * m.error.absolute:
         raise DoubtfulReading(
             f"{_listed(values, m)} are too far apart for one {m.label}; record the one that counts."
         )

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.inference.assessment import Assessment
-from crankpath.engine.inference.entries import Reading, Repaired
+from crankpath.engine.inference.entries import Reading
+from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.screens.figures import standing
@@ -84,7 +84,7 @@ class AskCranks:
 
     repair: str
     good: int
-    needed: int
+    needed: CrankProof
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,19 +187,11 @@ def _proof(state: CaseState, repair: str) -> Question:
             return _reading(state, proof, "proof")
     if case.guard.tries:
         return AskStop()
-    if not case.assessment.intermittent:
+    needed = case.crank_proof()
+    _, good = case.assessment.tries
+    if needed is None or case.assessment.failed_again or good >= needed.cranks:
         return AskCured(repair)
-    failures, of = case.assessment.tries
-    needed = case.good_cranks_needed()
-    good = of - failures
-    return AskCured(repair) if good >= needed or failures else AskCranks(repair, good, needed)
-
-
-def tries_before_repair(case: Case) -> tuple[int, int]:
-    """Failures and tries counted before the last repair."""
-    entries = case.entries
-    last = max((n for n, entry in enumerate(entries) if isinstance(entry, Repaired)), default=len(entries))
-    return Assessment(case.assessment.model, entries[:last]).tries
+    return AskCranks(repair, good, needed)
 
 
 def read_now(case: Case, measurement: str) -> bool:

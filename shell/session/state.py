@@ -192,7 +192,8 @@ def _entered(case: Case, event: Event, outcomes: Mapping[str, Event],
         elif event.kind == "cannot":
             case.cannot(str(body.get("measurement")))
         elif event.kind == "tries":
-            case.tries(int(body.get("failures", 0)), int(body.get("of", 0)))
+            counted = int(body.get("failures", 0)), int(body.get("of", 0))
+            case.tries(*counted, waiting=body.get("waiting") is True)
         elif event.kind == "repaired":
             case.repaired(str(body.get("repair")), _cured(event, outcomes))
     except (CaseError, TypeError, ValueError, KeyError) as slip:

@@ -49,7 +49,7 @@ def _file_entry(entered: Entered) -> CaseEntry:
     if event.kind == "cannot" and not entered.trouble:
         return CannotEntry(str(body["measurement"]), **common)
     if event.kind == "tries" and not entered.trouble:
-        return TriesEntry(int(body["failures"]), int(body["of"]), **common)
+        return TriesEntry(int(body["failures"]), int(body["of"]), body.get("waiting") is True, **common)
     if isinstance(entered.entry, Repaired):
         return RepairedEntry(entered.entry.repair, entered.entry.cured, **common)
     text = str(body.get("text") or body)
@@ -87,7 +87,8 @@ def _writes(case: CaseFile) -> Iterator[Write]:
             case CannotEntry():
                 yield Write("cannot", {"measurement": entry.measurement} | note)
             case TriesEntry():
-                yield Write("tries", {"failures": entry.failures, "of": entry.of} | note)
+                waiting = {"waiting": True} if entry.waiting else {}
+                yield Write("tries", {"failures": entry.failures, "of": entry.of} | waiting | note)
             case RepairedEntry():
                 yield Write("repaired", {"repair": entry.repair, "cured": entry.cured} | note)
             case NoteEntry():

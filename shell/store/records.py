@@ -10,7 +10,7 @@ reading    ``measurement``, ``text`` or ``value``; ``symptom`` true, false or no
            a number that readings of one crank written by the same shell share
 cannot     ``measurement``
 skip       ``measurement``
-tries      ``failures``, ``of``
+tries      ``failures``, ``of``; ``waiting`` true: made only to read a failure
 repaired   ``repair``; ``cured`` true, false or none while the proof is due
 note       ``text``
 caution_shown ``caution``

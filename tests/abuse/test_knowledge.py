@@ -7,7 +7,6 @@ from collections.abc import Callable
 from contextlib import AbstractContextManager
 from pathlib import Path
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -45,9 +44,8 @@ def mutated(text: str, changes: list[tuple[int, int, str, int]]) -> str:
     return text
 
 
-@pytest.mark.parametrize("structure", [True, False])
 def test_any_folder_is_read_or_every_slip_told(
-    structure: bool, plenty: settings, within: Within, tmp_path: Path
+    plenty: settings, within: Within, tmp_path: Path
 ) -> None:
     folder = tmp_path / "shop süd"
     shutil.copytree(SMALL, folder)
@@ -60,7 +58,7 @@ def test_any_folder_is_read_or_every_slip_told(
         file.write_text(mutated(originals[file], changes), "utf-8", errors="replace")
         try:
             with within(20.0):
-                kb, problems = read_knowledge(folder, shipped=False, structure=structure)
+                kb, problems = read_knowledge(folder, shipped=False)
                 assert (kb is None) == bool(problems)
                 if kb is not None:
                     _use(Case(kb))
@@ -92,7 +90,7 @@ def test_a_file_of_any_bytes_is_a_problem_with_its_place(
     def check(content: bytes) -> None:
         (tmp_path / "a.yaml").write_bytes(content)
         with within(5.0):
-            kb, problems = read_knowledge(tmp_path, shipped=False, structure=False)
+            kb, problems = read_knowledge(tmp_path, shipped=False)
         assert kb is None
         assert problems
 

@@ -15,11 +15,8 @@ import yaml
 
 from crankpath.engine.checking.checks import CHECKS, check_knowledge
 from crankpath.engine.checking.survey import Survey
-from crankpath.engine.knowledge.documents import Document
 from crankpath.engine.knowledge.folders import knowledge_files, shipped_folder
 from crankpath.engine.knowledge.loading import read_knowledge
-from crankpath.engine.knowledge.structure import structure_problems
-from crankpath.engine.knowledge.yaml_source import read_yaml
 
 READING = {"unreadable", "structure", "unknown_id", "duplicate_id", "condition", "chances"}
 
@@ -67,12 +64,11 @@ def expected_line(seed: Seed, text: str, entry: int, place: int) -> int:
     return text.count("\n", 0, place) + 1
 
 
-def told(seed: Seed, folder: Path, document: Document) -> list[tuple[int, str, str]]:
+def told(seed: Seed, folder: Path) -> list[tuple[int, str, str]]:
     """(line, check, sentence) of everything that is told of the edited file."""
-    kb, problems = read_knowledge(folder, shipped=False, structure=False)
-    structural = structure_problems(document)
-    if kb is None or structural:
-        problems = (*structural, *problems)
+    kb, problems = read_knowledge(folder, shipped=False)
+    if kb is None:
+        pass
     elif seed.check == "idle_silence":
         problems = check_knowledge(kb)
     else:
@@ -95,7 +91,7 @@ def test_a_seeded_slip_is_told_at_its_line_by_its_check(seed: Seed, copy: Path) 
     text, entry, place = edited(seed, sound)
     try:
         file.write_text(text, "utf-8")
-        found = told(seed, copy, read_yaml(text, seed.file))
+        found = told(seed, copy)
     finally:
         file.write_text(sound, "utf-8")
     line = expected_line(seed, text, entry, place)
@@ -104,7 +100,7 @@ def test_a_seeded_slip_is_told_at_its_line_by_its_check(seed: Seed, copy: Path) 
 
 
 def test_the_shipped_knowledge_is_clean_under_all_checks() -> None:
-    kb, problems = read_knowledge(structure=True)
+    kb, problems = read_knowledge()
     assert problems == ()
     assert kb is not None
     assert [str(problem) for problem in check_knowledge(kb)] == []

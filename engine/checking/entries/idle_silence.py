@@ -36,11 +36,11 @@ def idle(
         checks: ids of the checks that can be silenced.
     """
     for silence in silences:
-        if silence.check not in checks:
-            message = f"'{silence.check}' is no check that can be silenced"
-            yield problem("silence", silence.origin, message, near(silence.check, checks))
+        if silence.id not in checks:
+            message = f"'{silence.id}' is no check that can be silenced"
+            yield problem("silence", silence.origin, message, near(silence.id, checks))
             continue
         for entry in silence.entries:
             if (silence, entry) not in used:
-                message = f"{silence.check} finds nothing in '{entry}', so there is nothing to silence"
+                message = f"{silence.id} finds nothing in '{entry}', so there is nothing to silence"
                 yield problem("silence", silence.origin, message, "Take that entry out of the silence")

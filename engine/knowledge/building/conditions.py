@@ -7,94 +7,98 @@ from typing import Any, Final
 
 from crankpath.engine.knowledge import condition as c
 from crankpath.engine.knowledge.building.known_names import Names
-from crankpath.engine.knowledge.documents import Place, inside, key_origin
+from crankpath.engine.knowledge.building.spot import Spot, shown
 from crankpath.engine.knowledge.problems import near, quoted
-
-Report = Callable[[Place, str, str], None]
-"""Takes the place, what is wrong there, and advice."""
 
 _RELATIONS: Final = ("above", "below", "at_least", "at_most")
 _GROUPS: Final[dict[str, Callable[[tuple[c.Condition, ...]], c.Condition]]] = {"any": c.Any, "none": c.NoneOf}
+_CHECK: Final = "condition"
 
 
-def read_condition(data: Any, place: Place, names: Names, report: Report) -> c.Condition:
-    """The condition; names, bands and values are checked, problems go to `report`."""
+def read_condition(data: Any, at: Spot) -> c.Condition:
+    """The condition; what is wrong with its names, bands and values is noted at its place."""
     if not isinstance(data, dict) or not data:
-        report(place, "a condition is a mapping from names to what they must be", "Write {name: value}")
+        at.wrong("a condition is a mapping from names to what they must be", "Write {name: value}", _CHECK)
         return c.All(())
     parts = []
     for name, expected in data.items():
-        at = inside(place, name)
-        if name in _GROUPS:
-            parts.append(_group(name, expected, at, names, report))
-        else:
-            parts.append(_line(name, expected, at, _key_place(place, name), names, report))
+        read = _group if name in _GROUPS else _line
+        parts.append(read(name, expected, at.inside(name)))
     return parts[0] if len(parts) == 1 else c.All(tuple(parts))
 
 
-def _group(name: str, data: Any, place: Place, names: Names, report: Report) -> c.Condition:
+def _group(name: str, data: Any, at: Spot) -> c.Condition:
     if not isinstance(data, list) or not data:
-        report(place, f"'{name}' holds a list of conditions", f"Write {name}: [{{a: b}}, {{c: d}}]")
+        at.wrong("what stands here is a list of conditions", f"Write {name}: [{{a: b}}, {{c: d}}]", _CHECK)
         return c.All(())
-    return _GROUPS[name](
-        tuple(read_condition(part, inside(place, i), names, report) for i, part in enumerate(data))
-    )
+    return _GROUPS[name](tuple(read_condition(part, at.inside(i)) for i, part in enumerate(data)))
 
 
-def _line(name: str, expected: Any, place: Place, key: Place, names: Names, report: Report) -> c.Condition:
-    if name not in names.facts:
-        report(key, f"{quoted(name)} is no equipment, reading or fact", near(name, sorted(names.facts)))
+def _line(name: str, expected: Any, at: Spot) -> c.Condition:
+    if name not in at.names.facts:
+        advice = near(name, sorted(at.names.facts))
+        at.wrong_key(f"{quoted(name)} is no equipment, reading or fact", advice, _CHECK)
     if isinstance(expected, dict):
-        return _comparison(name, expected, place, report)
+        return _comparison(name, expected, at)
     if expected in ("known", "unknown"):
         return c.Known(name, expected == "known")
     values = expected if isinstance(expected, list) else [expected]
     if not values:
-        report(place, f"{quoted(name)} has an empty list", "Name at least one value")
+        at.wrong("an empty list holds nothing to compare with", "Name at least one value", _CHECK)
     for index, value in enumerate(values):
-        at = inside(place, index) if isinstance(expected, list) else place
-        _check_value(name, value, at, names, report)
+        _check_value(name, value, at.inside(index) if isinstance(expected, list) else at)
     return c.Is(name, tuple(value for value in values if isinstance(value, (str, int, float))))
 
 
-def _check_value(name: str, value: Any, place: Place, names: Names, report: Report) -> None:
+def _check_value(name: str, value: Any, at: Spot) -> None:
+    bands, values = at.names.bands.get(name), at.names.values.get(name)
     if not isinstance(value, (str, int, float)):
-        report(place, f"{quoted(name)} cannot be compared with {quoted(value)}", "Write a word or a number")
-    elif name in names.bands:
-        if isinstance(value, str) and value not in names.bands[name]:
-            report(place, f"{quoted(value)} is no band of {name}", near(value, names.bands[name], 12))
-    elif names.values.get(name) and not _among(value, names.values[name]):
-        choices = [_shown(known) for known in names.values[name]]
-        report(place, f"{quoted(_shown(value))} is no value of {name}", near(_shown(value), choices, 12))
+        at.wrong(f"{shown(value)} is written to compare with", "Write a word or a number", _CHECK)
+    elif bands is not None:
+        if isinstance(value, str) and value not in bands:
+            at.wrong(f"{quoted(value)} is no band of {name}", near(value, bands, 12), _CHECK)
+    elif values and not _among(value, values):
+        known = [shown(other).strip("'") for other in values]
+        at.wrong(f"{shown(value)} is no value of {name}", near(shown(value).strip("'"), known, 12), _CHECK)
 
 
-def _among(value: Any, known: tuple[Any, ...]) -> bool:
-    return any(value == k and isinstance(value, bool) == isinstance(k, bool) for k in known)
+def _among(value: str | float | bool, values: tuple[Any, ...]) -> bool:
+    """True if it is one of them; true and 1 are not the same."""
+    return any(value == known and isinstance(value, bool) == isinstance(known, bool) for known in values)
 
 
-def _shown(value: Any) -> str:
-    return str(value).lower() if isinstance(value, bool) else str(value)
-
-
-def _comparison(name: str, data: dict[str, Any], place: Place, report: Report) -> c.Condition:
+def _comparison(name: str, data: dict[str, Any], at: Spot) -> c.Condition:
     parts: list[c.Condition] = []
     for relation, bound in data.items():
-        at = inside(place, relation)
+        here = at.inside(relation)
         if relation not in _RELATIONS:
-            report(
-                _key_place(place, relation),
-                f"{quoted(relation)} is no comparison",
-                near(relation, _RELATIONS),
-            )
+            here.wrong_key(f"{quoted(relation)} is no comparison", near(relation, _RELATIONS), _CHECK)
         elif isinstance(bound, bool) or not isinstance(bound, (int, float)):
-            report(at, f"{quoted(bound)} is no number to compare with", "Write a plain decimal number")
+            here.wrong(
+                f"{quoted(bound)} is no number to compare with", "Write a plain decimal number", _CHECK
+            )
         else:
             parts.append(c.Compares(name, relation, float(bound)))
     if not data:
-        report(place, f"{quoted(name)} has an empty comparison", "Write {above: 5}, for example")
+        at.wrong("an empty comparison says nothing", "Write {above: 5}, for example", _CHECK)
     return parts[0] if len(parts) == 1 else c.All(tuple(parts))
 
 
-def _key_place(place: Place, key: str) -> Place:
-    origin = key_origin("", place, key)
-    return Place(origin.line, origin.column, None)
+def condition_schema(names: Names) -> dict[str, Any]:
+    """The JSON Schema of a condition; an editor offers the names of facts and their values."""
+    several = {"type": "array", "minItems": 1, "items": {"$ref": "#/$defs/condition"}}
+    about = {"any": "at least one of these holds", "none": "not one of these is known to hold"}
+    words: dict[str, dict[str, Any]] = {group: {"description": about[group], **several} for group in _GROUPS}
+    for name in sorted(names.facts):
+        values = names.bands.get(name) or names.values.get(name) or ()
+        words[name] = {"anyOf": [{"enum": [*values, "known", "unknown"]}, {"$ref": "#/$defs/expected"}]}
+    expected = {"$ref": "#/$defs/expected"}
+    return {"type": "object", "minProperties": 1, "properties": words, "additionalProperties": expected}
+
+
+def expected_schema() -> dict[str, Any]:
+    """The JSON Schema of what a fact must be: a value, several, or a comparison."""
+    value = {"type": ["string", "number", "boolean"]}
+    compared = {"type": "object", "minProperties": 1, "additionalProperties": False,
+                "properties": {key: {"type": "number"} for key in _RELATIONS}}  # fmt: skip
+    return {"anyOf": [value, {"type": "array", "minItems": 1, "items": value}, compared]}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -59,6 +59,10 @@ class Names:
             measurement_kinds={kind: tuple(ids) for kind, ids in kinds.items()},
             facts=CASE_FACTS | derived | set(values) | set(bands),
         )
+
+    def kinds(self, section: str) -> Collection[str]:
+        """The kinds of the faults, or of the measurements."""
+        return self.fault_kinds if section == "faults" else self.measurement_kinds
 
 
 def _field(raw: RawEntry, key: str) -> Any:

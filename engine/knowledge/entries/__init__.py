@@ -1,1 +1,1 @@
-"""The records of single entries, by what they are about."""
+"""The entries of a knowledge base as records: the one definition of their structure."""

@@ -1,4 +1,4 @@
-"""What the fields of records hold: places in files, and numbers that may be worked out."""
+"""Small values that the fields of records hold."""
 
 from __future__ import annotations
 
@@ -20,3 +20,11 @@ class Origin:
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Selector:
+    """Which faults or measurements an entry speaks of: ids, or every one of a kind."""
+
+    ids: tuple[str, ...]
+    kinds: tuple[str, ...]

@@ -1,116 +1,141 @@
-"""Records of work on the machine: what it does, what it needs and how it can hurt."""
+"""What work on the machine does and needs, and how it can hurt."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from crankpath.engine.knowledge.building.fields import ShortOrWhole, many, record, says
+from crankpath.engine.knowledge.building.lists import ListOf, refs
+from crankpath.engine.knowledge.building.shapes import (
+    CONDITION,
+    FACT,
+    FLAG,
+    ID,
+    NOT_NEGATIVE,
+    TEXT,
+    Ref,
+    short_text,
+)
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Origin
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Caution:
     """A danger, said where it applies."""
 
     id: str
-    text: str
-    short: str  # must fit a text message
-    sources: tuple[str, ...]
+    text: str = says("the danger and what to do", TEXT)
+    short: str = says("the same for a text message, at most 160 characters", short_text(160), own=True)
+    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
     origin: Origin
-    only: Condition | None = None  # machines it is said on
+    only: Condition | None = says("the machines it is said on", CONDITION, default=None)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Hazard:
-    """A class of acts that can hurt in the same way, and the cautions all of them carry.
-
-    counts_as: classes that an act of this one belongs to as well. forbidden_by: facts; while one of
-    them is true no act of the class is offered. every_act: True if every act belongs to it.
-    """
+    """A class of acts that can hurt in the same way, and the cautions all of them carry."""
 
     id: str
-    label: str
-    counts_as: tuple[str, ...]
-    cautions: tuple[str, ...]
-    forbidden_by: tuple[str, ...]
-    every_act: bool
+    label: str = says("its name", TEXT, own=True)
+    counts_as: tuple[str, ...] = says(
+        "hazards that an act of this one belongs to as well", refs("hazards"), absent=()
+    )
+    cautions: tuple[str, ...] = says("the cautions of every such act", refs("cautions"), absent=())
+    forbidden_by: tuple[str, ...] = says(
+        "facts; while one of them is true no such act is offered", ListOf(FACT), absent=()
+    )
+    every_act: bool = says("`true` if every act belongs to it", FLAG, absent=False)
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Tool:
     """Something a reading needs that a user may lack."""
 
     id: str
-    label: str
+    label: str = says("its name", TEXT)
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Way:
     """One way to make a set-up, what machine it suits and what it can do to you."""
 
-    id: str
-    label: str
-    how: str
-    suits: str
-    risk: str
-    only: Condition | None
-    does: tuple[str, ...] = ()  # hazard ids
+    id: str = says("its id within the set-up", ID)
+    label: str = says("its name", TEXT)
+    how: str = says("how it is done", TEXT, absent="")
+    suits: str = says("which machines it suits", TEXT, absent="")
+    risk: str = says("what it can do to you", TEXT, absent="")
+    only: Condition | None = says("the machines on which it can be done", CONDITION, absent=None)
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Setup:
-    """Work done once and shared by the readings that need it."""
+    """Work done once and shared by the readings that need it.
+
+    minutes_back: to put things back. reach: it makes a place reachable; who cannot make it for one
+    reading cannot for another.
+    """
 
     id: str
-    label: str
-    minutes: float
-    ways: tuple[Way, ...]
-    cautions: tuple[str, ...]
-    sources: tuple[str, ...]
+    label: str = says("its name", TEXT, own=True)
+    minutes: float = says("minutes it takes, paid once", NOT_NEGATIVE, absent=0.0)
+    ways: tuple[Way, ...] = says("how it can be made", many(Way, 0), absent=())
+    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
+    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
     origin: Origin
-    does: tuple[str, ...] = ()  # hazard ids
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    minutes_back: float = says("minutes to put things back afterwards", NOT_NEGATIVE, default=0.0)
+    per: str | None = says("the fact that counts the pieces it is done on", Ref("equipment"), default=None)
+    undoes: tuple[str, ...] = says("set-ups that no longer stand after it", refs("setups"), default=())
+    disturbs: tuple[str, ...] = says(
+        "segments that it moves, so that a fault there may hide for a while", refs("segments"), default=()
+    )
+    reach: bool = says("`true` if it makes a place reachable", FLAG, default=False)
+    stays_on: bool = says("`true` if its leads can stay on while the machine works", FLAG, default=False)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class State:
     """What the machine is doing while a reading is taken (rested, cranking, key held ...)."""
 
     id: str
-    label: str
-    symptom_shows: bool  # can the complaint be present or away during such a reading?
-    setups: tuple[str, ...]
-    cautions: tuple[str, ...]
+    label: str = says("its name", TEXT, own=True)
+    symptom_shows: bool = says(
+        "`true` if it can be seen whether the complaint is there just then", FLAG, absent=False
+    )
+    setups: tuple[str, ...] = says("what must be ready", refs("setups"), absent=())
+    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
     origin: Origin
-    does: tuple[str, ...] = ()  # hazard ids
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Step:
-    """One step of a repair, and what it does beyond the repair as a whole (hazard ids)."""
+    """One step of a repair, and what it does beyond the repair as a whole."""
 
-    text: str
-    does: tuple[str, ...] = ()
+    text: str = says("what to do", TEXT, key="step")
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Repair:
     """Work that cures one or more faults.
 
-    needs: what must be known to hold before it may be advised; ``instead`` is the repair that is
-    advised until then, for the reason ``needs_because``.
+    needs: until it holds, ``instead`` is advised, for the reason ``needs_because``.
     """
 
     id: str
-    label: str
-    steps: tuple[Step, ...]
-    minutes: float
-    parts_cost: float  # in the currency-free unit of settings: minutes of shop time
-    cautions: tuple[str, ...]
-    sources: tuple[str, ...]
+    label: str = says("its name", TEXT, own=True)
+    steps: tuple[Step, ...] = says("what to do, step by step", ListOf(ShortOrWhole(Step, "text")), absent=())
+    minutes: float = says("minutes of work", NOT_NEGATIVE)
+    parts_cost: float = says("cost of the parts, in minutes of shop time", NOT_NEGATIVE, absent=0.0)
+    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
+    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
     origin: Origin
-    does: tuple[str, ...] = ()  # hazard ids
-    needs: Condition | None = None
-    instead: str | None = None
-    needs_because: str = ""
+    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    needs: Condition | None = says(
+        "what must be known to hold before it may be advised", CONDITION, default=None
+    )
+    instead: str | None = says("the repair that is advised until then", Ref("repairs"), default=None)
+    needs_because: str = says("why that must hold", TEXT, default="")

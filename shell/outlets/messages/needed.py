@@ -9,9 +9,9 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.records import Measurement, Setup
+from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.replies.names import lexicon
 from crankpath.shell.replies.reply import parse_reply
-from crankpath.shell.session.screens.figures import amount
 
 FAILING: Final = "acts up"
 AWAY: Final = "cranked fine"
@@ -105,13 +105,3 @@ def proof_of(case: Case, repair: str) -> Measurement | None:
             ):
                 return here[proof]
     return None
-
-
-def cranks_needed(case: Case) -> int | None:
-    """Good cranks in a row that prove a repair of a fault that comes and goes; None where it does not."""
-    if not case.assessment.intermittent:
-        return None
-    try:
-        return case.good_cranks_needed()
-    except ValueError:  # failures too rare for any number to prove it
-        return None

@@ -16,12 +16,11 @@ from crankpath.shell.outlets.messages.needed import (
     asks_whether_it_failed,
     cautions_for,
     choices,
-    cranks_needed,
     proof_of,
     setups_for,
 )
 from crankpath.shell.outlets.messages.parts import USUAL_LIMIT, in_parts
-from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.outlets.reports.words import holds_for, percent
 from crankpath.shell.session.screens.figures import limit_words
 
 NOBODY: frozenset[str] = frozenset()
@@ -207,10 +206,10 @@ def tries_after(case: Case) -> Iterator[str]:
     if case.guard.tries:
         yield "No try at the key until then."
         return
-    cranks = cranks_needed(case)
-    if cranks is not None:
-        yield f"Then {cranks} tries at the key, with rests; all must be good."
-        yield f"Reply e.g. failed 0 of {cranks}."
+    proof = case.crank_proof()
+    if proof is not None:
+        yield f"Then {proof.cranks} tries at the key, with rests; all must be good ({holds_for(proof)})."
+        yield f"Reply e.g. failed 0 of {proof.cranks}."
     else:
         yield "Then crank once more. Reply: cured, or not cured."
 

@@ -16,14 +16,14 @@ from crankpath.shell.outlets.messages.needed import (
     asks_whether_it_failed,
     cautions_for,
     choices,
-    cranks_needed,
     proof_of,
     setups_for,
 )
 from crankpath.shell.outlets.messages.step import has_leads, known_reading
 from crankpath.shell.outlets.pages.sheet.data import CautionLine
-from crankpath.shell.outlets.reports.words import fault_label, percent
-from crankpath.shell.session.screens.figures import band_words, limit_words
+from crankpath.shell.outlets.reports.readings import range_parts, value_words
+from crankpath.shell.outlets.reports.words import fault_label, holds_for, percent
+from crankpath.shell.session.screens.figures import limit_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +36,11 @@ class Lead:
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """What a likely cause would make the reading show."""
+    """What a likely cause would make the reading show: a range or a value, how often, and what else."""
 
     cause: str
     range: str
-    chance: str
+    shares: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,10 +159,11 @@ def _reading(case: Case, m: Measurement, name: str, purpose: str) -> Card:
 def _proof(case: Case, repair: str, name: str) -> Card:
     m = proof_of(case, repair)
     label = case.kb.repairs[repair].label
-    cranks = cranks_needed(case)
+    proof = case.crank_proof()
     then = "No try at the key until then." if case.guard.tries else (
-        f"Then {cranks} tries at the key, with rests; all must be good. Send: failed 0 of {cranks}."
-        if cranks is not None
+        f"Then {proof.cranks} tries at the key, with rests; all must be good ({holds_for(proof)}). "
+        f"Send: failed 0 of {proof.cranks}."
+        if proof is not None
         else "Then crank once more, and send: cured, or not cured."
     )
     if m is None:
@@ -203,11 +204,15 @@ def _setup(case: Case, setup: Setup) -> SetupLine:
 
 
 def _expected(case: Case, m: Measurement) -> Iterator[Expected]:
-    facts = case.assessment.now.facts
     for prediction in case.predictions(m.id):
-        band, chance = max(prediction.chances.items(), key=lambda item: item[1])
         label = fault_label(case.kb, prediction.fault)
-        yield Expected(label, band_words(m, facts, band), percent(chance))
+        if prediction.expected is None:
+            value = prediction.likeliest
+            yield Expected(label, value_words(m, value), (percent(prediction.chances[value]),))
+        else:
+            (first, chance), *others = range_parts(prediction.expected, m.unit or "")
+            shares = [f"{text} {percent(share)}" for text, share in others]
+            yield Expected(label, first, (percent(chance), *shares) if others else ())
 
 
 def _picture(case: Case, m: Measurement) -> Picture | None:

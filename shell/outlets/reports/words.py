@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
+from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import Knowledge
 
 NOT_LISTED = "something this knowledge base does not list"
+
+
+def holds_for(proof: CrankProof) -> str:
+    """The failure rate for which the number of good cranks is a proof.
+
+    >>> holds_for(CrankProof(10, 0.26, 3, 10))
+    'enough if it used to fail at 26 % of tries or more'
+    """
+    return f"enough if it used to fail at {percent(proof.rate)} of tries or more"
 
 
 def percent(chance: float) -> str:

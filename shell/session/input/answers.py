@@ -52,7 +52,7 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
         case AskSafe(cautions=cautions) if word in DONE:
             return Outcome(writes=shown(cautions))
         case AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
-            return _good_cranks(word)
+            return _good_cranks(word, waiting=True)
         case AskReading(measurement=measurement) if not word:
             return _taken_guess(state, measurement)
         case AskRepair(repair=repair) if word in YES:
@@ -137,10 +137,11 @@ def _hides(state: CaseState, measurement: str) -> bool:
     return state.kb.measurements[measurement].numeric and asks_symptom(state.case, measurement)
 
 
-def _good_cranks(word: str) -> Outcome | None:
+def _good_cranks(word: str, waiting: bool = False) -> Outcome | None:
     good = _GOOD.fullmatch(word)
     count = int(good[1] or 1) if good else 0
-    return Outcome(writes=(Write("tries", {"failures": 0, "of": count}),)) if count else None
+    body = {"failures": 0, "of": count} | ({"waiting": True} if waiting else {})
+    return Outcome(writes=(Write("tries", body),)) if count else None
 
 
 _FAILED: Final = frozenset(("failed", "fail", "bad", "it failed", "no crank", "n"))

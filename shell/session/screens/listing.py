@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.screens.wording import INDENT, aligned, value_words
+from crankpath.shell.session.screens.wording import INDENT, aligned, tries_words, value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
 from crankpath.shell.text.clean import one_line
@@ -37,7 +37,7 @@ def event_words(kb: Knowledge, event: Event) -> str:
         case "skip":
             text = f"{label}: put off"
         case "tries":
-            text = f"failed {body.get('failures')} of {body.get('of')} tries"
+            text = tries_words(body.get("failures"), body.get("of"), body.get("waiting") is True)
         case "repaired":
             how = {True: "cured", False: "not cured", None: "made"}.get(body.get("cured"), "made")
             repair = kb.repairs.get(str(body.get("repair")))

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.outlets.reports.words import holds_for, percent
 from crankpath.shell.session.questions import (
     AskCranks,
     cured_faults,
     proof_of,
-    tries_before_repair,
 )
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import Part, always
@@ -92,32 +91,32 @@ def ruled_out(case: Case, width: int, most: int = 3) -> list[str]:
 def cured(state: CaseState, width: int) -> list[str]:
     """Is it cured?"""
     case = state.case
-    if not case.assessment.intermittent:
+    proof = case.crank_proof()
+    if proof is None:
         return [*head("Does it crank as it should now?", width),
                 *say("y cured, n the complaint is still there.", width)]  # fmt: skip
-    failures, of = case.assessment.tries
-    if failures:
+    if case.assessment.failed_again:
         return [
             *head("It failed again. Not cured?", width),
             *say("n goes on looking, y it is cured all the same.", width),
         ]
     level = state.kb.settings["proof_level"]
     return [
-        *head(f"{of} good cranks in a row: the repair is proven.", width),
-        *say(f"'Not fixed' is now less likely than {100 * level:g} %. y cured, n not.", width),
+        *head(f"{case.assessment.tries[1]} good cranks in a row: the repair is proven.", width),
+        *say(f"'Not fixed' is now less likely than {100 * level:g} %, {holds_for(proof)}.", width),
+        *say("y cured, n not.", width),
     ]
 
 
 def cranks(state: CaseState, asked: AskCranks, width: int) -> list[str]:
     """How many more good cranks, and why that number."""
-    failures, of = tries_before_repair(state.case)
-    rate = state.case.assessment.expected_rate(failures, of)
-    left = asked.needed - asked.good
-    seen = f"{failures} of {of} tries failed" if of else "no tries were counted"
+    proof = asked.needed
+    left = proof.cranks - asked.good
+    seen = f"{proof.failures} of {proof.of} tries failed" if proof.of else "nobody counted the tries"
     return [
         *head(f"Crank on: {asked.good} good in a row, {left} more to go", width),
-        *say(f"Before the repair {seen} (about {percent(rate)}); after {asked.needed} good ones in a row "
-             f"'not fixed' is less likely than {100 * state.kb.settings['proof_level']:g} %.", width),
+        *say(f"Before the repair {seen}. After {proof.cranks} good ones in a row 'not fixed' is less likely "
+             f"than {100 * state.kb.settings['proof_level']:g} %: {holds_for(proof)}.", width),
         *say("Type how many were good (5), or failed. Try it hot, wet, shaken: as it used to fail.", width),
     ]  # fmt: skip
 

@@ -31,10 +31,15 @@ def entry_words(kb: Knowledge, entry: Entry) -> str:
         case CannotTake():
             return f"{kb.measurements[entry.measurement].label}: cannot be taken"
         case Tries():
-            return f"failed {entry.failures} of {entry.of} tries"
+            return tries_words(entry.failures, entry.of, entry.waiting)
         case Repaired():
             how = {True: "cured", False: "not cured", None: "proof is due"}[entry.cured]
             return f"repair made: {kb.repairs[entry.repair].label} ({how})"
+
+
+def tries_words(failures: object, of: object, waiting: bool) -> str:
+    """Tries at the key, counted or made only to read a failure."""
+    return f"failed {failures} of {of} tries" + (", waiting for a failure" if waiting else "")
 
 
 def aligned(rows: list[tuple[str, str]], width: int, indent: str = INDENT, most: int = 16) -> list[str]:

@@ -25,7 +25,7 @@ def test_the_example_of_the_contract_runs(kb: Knowledge) -> None:
     assert {c.fault for c in causes} == {None, *case.assessment.model.faults}
     assert all(c.repair == kb.faults[c.fault].repair for c in causes if c.fault)
     assert "crank_current" not in {s.measurement for s in case.suggestions()}
-    assert case.verdict().action in ("measure", "repair", "stuck")
+    assert case.verdict().action in ("measure", "repair", "watch", "stuck")
     case.repaired("clean_positive_post", cured=False)
     assert len(case.entries) == 5
 
@@ -136,6 +136,36 @@ def test_tries_after_the_repair_do_not_change_what_proves_it(case_of: CaseOf) ->
     case.repaired("clean_positive_post", cured=True)
     case.tries(0, 5)
     assert case.good_cranks_needed() == needed
+
+
+def test_tries_made_to_catch_a_failure_do_not_shorten_the_proof(case_of: CaseOf) -> None:
+    case = case_of("occurrence intermittent")
+    case.tries(3, 10)
+    told = case.crank_proof()
+    assert told is not None
+    assert (told.failures, told.of) == (3, 10)
+    for _ in range(4):
+        case.record("positive_leg_drop", "2 V")
+        case.tries(0, 2, waiting=True)
+        case.tries(1, 1)
+    assert case.crank_proof() == told
+    case.tries(0, 60)  # counted: it fails more seldom than was told
+    assert case.good_cranks_needed() > told.cranks
+
+
+def test_a_repair_that_failed_leaves_the_rate_of_the_complaint(case_of: CaseOf) -> None:
+    case = case_of("occurrence intermittent")
+    case.tries(3, 10)
+    needed = case.good_cranks_needed()
+    case.repaired("clean_positive_post", cured=False)
+    assert case.good_cranks_needed() == needed
+    case.repaired("clean_negative_post")
+    case.tries(0, 4)
+    assert case.good_cranks_needed() == needed
+
+
+def test_a_complaint_that_is_always_there_needs_no_good_cranks_counted(case_of: CaseOf) -> None:
+    assert case_of("crank_behaviour slow").crank_proof() is None
 
 
 def test_ruled_out_names_the_reading_that_did_it(case_of: CaseOf) -> None:

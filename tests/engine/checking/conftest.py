@@ -28,7 +28,7 @@ def laid(tmp_path: Path) -> Laid:
             (tmp_path / name).mkdir(exist_ok=True)
             (tmp_path / name / f"{name}.yaml").write_text(content, "utf-8")
         folders = [tmp_path / "base", *([tmp_path / "shop"] if text else [])]
-        kb, problems = read_knowledge(*folders, shipped=False, structure=True)
+        kb, problems = read_knowledge(*folders, shipped=False)
         assert kb is not None, [str(problem) for problem in problems]
         return kb
 

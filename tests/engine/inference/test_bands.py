@@ -15,7 +15,14 @@ from crankpath.engine.inference.bands import (
 )
 from crankpath.engine.knowledge.condition import Facts, Is
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement, Origin, Range
+from crankpath.engine.knowledge.records import (
+    HealthyReading,
+    LimitSet,
+    Measurement,
+    MeterError,
+    Origin,
+    Range,
+)
 
 HERE = Origin("test.yaml", 1, 1)
 AT_24 = LimitSet(Is("system_voltage", (24,)), (0.4, 0.8), ("book",), "", HERE)
@@ -37,18 +44,17 @@ DROP = Measurement(
     whole=(),
     limits=(AT_24, BY_CURRENT, PLAIN),
     healthy=(
-        HealthyReading(Is("duty", ("heavy",)), Range(0.02, 0.3), HERE),
-        HealthyReading(None, Range(0.0, 0.1), HERE),
+        HealthyReading(Is("duty", ("heavy",)), Range((0.02, 0.3)), HERE),
+        HealthyReading(None, Range((0.0, 0.1)), HERE),
     ),
     between=None,
-    spans=(),
+    covers=(),
     leaves_out=(),
     signed=False,
     least=0.0,
     most=None,
     doubtful_above=None,
-    relative_error=0.05,
-    absolute_error=0.01,
+    error=MeterError(0.05, 0.01),
     state="cranking",
     setups=(),
     tools=(),

@@ -10,10 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from crankpath.engine.inference.entries import Tries
 from crankpath.engine.inference.failure_rate import (
     all_good_though_not_fixed,
+    crank_proof,
     failure_rate,
     good_cranks_needed,
+    rate_proven,
 )
 
 whole = st.integers(1, 6)
@@ -100,3 +103,36 @@ def test_a_proof_of_nearly_a_hundred_thousand_cranks_is_still_found() -> None:
 def test_failures_too_rare_to_prove_a_cure_are_said_so() -> None:
     with pytest.raises(ValueError, match="too rare"):
         good_cranks_needed(0, 0, 1.0, 1.0, 1e-6)
+
+
+# Failure-free trials needed, n = ln(1 - C) / ln(1 - p): the success-run formula of reliability handbooks.
+@pytest.mark.parametrize(
+    ("level", "needed"),
+    [(0.10, (4, 6, 11, 22, 45, 114)), (0.05, (5, 8, 14, 29, 59, 149)), (0.01, (7, 12, 21, 44, 90, 228))],
+)
+def test_with_a_rate_known_for_sure_the_published_numbers_of_trials_come_out(
+    level: float, needed: tuple[int, ...]
+) -> None:
+    sure = 30_000_000
+    for one_in, cranks in zip((2, 3, 5, 10, 20, 50), needed, strict=True):
+        assert good_cranks_needed(sure // one_in, sure, 1.0, 1.0, level) == cranks
+
+
+def test_the_rate_for_which_a_proof_holds_is_the_exact_bound_of_the_rule_of_three() -> None:
+    # Jovanovic and Levy, The American Statistician 51, 1997, 137: no failure in n, p < 3 / n; exactly
+    # 1 - 0.05 ** (1 / n), which is 0.26 at n = 10.
+    assert rate_proven(10, 0.05) == pytest.approx(0.26, abs=0.005)
+    assert rate_proven(1000, 0.05) == pytest.approx(3 / 1000, rel=0.01)
+
+
+@given(st.lists(histories(), max_size=4))
+def test_more_failures_met_later_never_shorten_the_proof(told: list[tuple[int, int]]) -> None:
+    samples = [Tries(*history) for history in [(3, 10), *told]]
+    first, all_of_them = crank_proof(samples[:1], 1.0, 1.0, 0.05), crank_proof(samples, 1.0, 1.0, 0.05)
+    assert all_of_them.cranks >= first.cranks
+    assert all_of_them.rate <= 0.3  # the low end of what was told
+
+
+def test_without_any_try_the_proof_is_for_any_rate_alike() -> None:
+    proof = crank_proof((), 1.0, 1.0, 0.05)
+    assert (proof.cranks, proof.failures, proof.of) == (20, 0, 0)

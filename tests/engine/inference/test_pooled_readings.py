@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from crankpath.engine import Case, load_knowledge
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.pooled_readings import PooledReading, agree, pool, standard_deviation
-from crankpath.engine.knowledge.records import Knowledge, Measurement
+from crankpath.engine.knowledge.records import Knowledge, Measurement, MeterError
 from crankpath.engine.typed.reading import bound
 
 
@@ -25,7 +25,7 @@ def kb() -> Knowledge:
 
 @pytest.fixture(scope="module")
 def drop(kb: Knowledge) -> Measurement:
-    return replace(kb.measurements["positive_cable_drop"], relative_error=0.06, absolute_error=0.01)
+    return replace(kb.measurements["positive_cable_drop"], error=MeterError(0.06, 0.01))
 
 
 def take(value: float | str, cable: int = 1, spread: float | None = None, repeats: int = 1) -> Reading:
@@ -133,7 +133,7 @@ def test_of_what_is_observed_the_latest_stands(kb: Knowledge) -> None:
 def test_every_take_either_stands_or_is_set_aside_and_the_last_always_stands(
     values: list[float], scatters: bool
 ) -> None:
-    m = replace(load_knowledge().measurements["positive_cable_drop"], absolute_error=0.005)
+    m = replace(load_knowledge().measurements["positive_cable_drop"], error=MeterError(0.06, 0.005))
     takes = [take(value) for value in values]
     found = pool(m, 0, True, takes, scatters)
     assert sorted(map(id, [*found.readings, *found.set_aside])) == sorted(map(id, takes))

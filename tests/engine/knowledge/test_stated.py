@@ -9,9 +9,11 @@ import yaml
 
 from crankpath.engine.knowledge.building.conditions import read_condition
 from crankpath.engine.knowledge.building.known_names import Names
+from crankpath.engine.knowledge.building.spot import Context, Spot
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.documents import Place
 from crankpath.engine.knowledge.folders import SECTIONS
+from crankpath.engine.knowledge.problems import ProblemCollector
 from crankpath.engine.knowledge.records import Knowledge, Origin
 from crankpath.engine.knowledge.stated import condition_data, condition_words, in_words, stated
 
@@ -20,7 +22,8 @@ NO_NAMES = Names.of({section: {} for section in SECTIONS})
 
 def condition_of(text: str) -> Condition:
     """The condition as read; that its names exist is not looked at."""
-    return read_condition(yaml.safe_load(text), Place(1, 1, None), NO_NAMES, lambda *_: None)
+    context = Context(NO_NAMES, ProblemCollector(), {}, "", "f", "")
+    return read_condition(yaml.safe_load(text), Spot(context, "", Place(1, 1, None), 1, 1))
 
 
 def conditions(kb: Knowledge) -> list[Condition]:

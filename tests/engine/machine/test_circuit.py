@@ -49,7 +49,7 @@ def circuit(**values: str | bool) -> Circuit:
 
 def measurement(*spans: tuple[str, str], leaves_out: tuple[str, ...] = ()) -> Measurement:
     fields: dict[str, Any] = dict.fromkeys(Measurement.__dataclass_fields__)
-    return Measurement(**(fields | {"spans": spans, "leaves_out": leaves_out}))
+    return Measurement(**(fields | {"covers": spans, "leaves_out": leaves_out}))
 
 
 def fault(*places: str) -> Fault:

@@ -34,7 +34,7 @@ def test_a_range_ten_times_too_high_is_listed_first_with_both_ranges() -> None:
         id="odd",
         faults=Selector(("positive_post_joint",), ()),
         measurements=Selector(("positive_post_drop",), ()),
-        reads=Range(10.0, 11.0),
+        reads=Range((10.0, 11.0)),
     )
     wrong = replace(kb, rules={**kb.rules, rule.id: rule})
     comparisons = [c for batch in compare(wrong, 12, 1, faults=["positive_post_joint"]) for c in batch]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from crankpath.engine.errors import DoubtfulReading, ReadingError
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement, Origin
+from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measurement, MeterError, Origin
 from crankpath.engine.typed.reading import understand
 from crankpath.engine.typed.units import UNITS, in_unit
 
@@ -33,18 +33,19 @@ def measurement(**changes: object) -> Measurement:
         unit="V",
         bands=("low", "near", "high"),
         band_labels={},
-        push="up",
+        combination="adds",
+        scale=1.0,
+        whole=(),
         limits=(LimitSet(None, (0.2, 0.4), (), "", HERE),),
         healthy=(HealthyReading(None, (0.9, 0.09, 0.01), HERE),),
         between=("a", "b"),
-        spans=(("a", "b"),),
+        covers=(("a", "b"),),
         leaves_out=(),
         signed=False,
         least=0.0,
         most=Formula.parse("1.3 * system_voltage"),
         doubtful_above=None,
-        relative_error=0.05,
-        absolute_error=0.01,
+        error=MeterError(0.05, 0.01),
         state="cranking",
         setups=(),
         tools=(),
@@ -63,11 +64,11 @@ def measurement(**changes: object) -> Measurement:
 
 
 DROP = measurement()
-BATTERY = measurement(label="battery voltage", push="down")
-CURRENT = measurement(label="current", unit="A", push="both", most=5000.0)
-SPEED = measurement(label="speed", unit="rpm", push="down", most=3000.0)
+BATTERY = measurement(label="battery voltage", combination="smallest")
+CURRENT = measurement(label="current", unit="A", combination="shifts", most=5000.0)
+SPEED = measurement(label="speed", unit="rpm", combination="smallest", most=3000.0)
 SLEEP = measurement(label="sleep draw", unit="mA", most=20_000.0)
-WINDING = measurement(label="winding", unit="ohm", push="both", most=None)
+WINDING = measurement(label="winding", unit="ohm", combination="shifts", most=None)
 SEEN = measurement(
     label="what it does",
     unit=None,

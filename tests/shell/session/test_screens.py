@@ -119,10 +119,14 @@ def test_the_cranks_still_needed_are_given_their_reason(small: Knowledge) -> Non
     case.repaired("replace_hot_cable")
     case.tries(0, 4)
     state = CaseState("", small, case)
-    needed = case.good_cranks_needed()
-    lines = asking(state, AskCranks("any", 4, needed), 79)
-    assert lines[0] == f">> Crank on: 4 good in a row, {needed - 4} more to go"
-    assert lines[1].startswith("   Before the repair 3 of 11 tries failed (about 31 %); after")
+    proof = case.crank_proof()
+    assert proof is not None
+    lines = asking(state, AskCranks("any", 4, proof), 79)
+    assert lines[0] == f">> Crank on: 4 good in a row, {proof.cranks - 4} more to go"
+    assert lines[1].startswith("   Before the repair 2 of 10 tries failed. After")
+    assert f"enough if it used to fail at {100 * proof.rate:.0f} % of tries or more" in " ".join(
+        line.strip() for line in lines
+    )
     assert lines[-2:] == [
         "   Type how many were good (5), or failed. Try it hot, wet, shaken: as it used",
         "   to fail.",

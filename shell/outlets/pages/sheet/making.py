@@ -14,7 +14,7 @@ from crankpath.engine.inference.bands import limit_set_in_force
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import EquipmentFact
-from crankpath.shell.outlets.messages.needed import cautions_for, cranks_needed, proof_of
+from crankpath.shell.outlets.messages.needed import cautions_for, proof_of
 from crankpath.shell.outlets.pages.sheet.data import (
     FORMAT,
     CauseLine,
@@ -38,7 +38,7 @@ from crankpath.shell.outlets.reports.diagnosis import (
     unloaded,
     verdict_sentence,
 )
-from crankpath.shell.outlets.reports.words import factor, fault_label
+from crankpath.shell.outlets.reports.words import factor, fault_label, holds_for
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.text.clean import one_line
 
@@ -275,12 +275,12 @@ def _proofs(case: Case) -> Iterator[ProofLine]:
 
 
 def _cranks(case: Case) -> str:
-    needed = cranks_needed(case)
-    if needed is None or not case.assessment.repairs:
+    proof = case.crank_proof()
+    if proof is None or not case.assessment.repairs:
         return ""
     failures, of = case.assessment.tries
     good = f"{of - failures} good cranks of {of} since the repair"
-    return f"{good}; {needed} in a row without a failure prove it."
+    return f"{good}; {proof.cranks} in a row without a failure prove it, {holds_for(proof)}."
 
 
 def _warnings(case: Case) -> Iterator[str]:

@@ -6,8 +6,10 @@ import pytest
 
 from crankpath.engine.knowledge.building.conditions import read_condition
 from crankpath.engine.knowledge.building.known_names import Names
+from crankpath.engine.knowledge.building.spot import Context, Spot
 from crankpath.engine.knowledge.condition import All, Any, Compares, Condition, Is, Known, NoneOf
 from crankpath.engine.knowledge.folders import SECTIONS
+from crankpath.engine.knowledge.problems import ProblemCollector
 from crankpath.engine.knowledge.yaml_source import read_yaml
 
 NAMES = Names(
@@ -24,13 +26,10 @@ NAMES = Names(
 
 
 def read(text: str) -> tuple[Condition, list[str]]:
-    document = read_yaml(text, "f")
-    found: list[str] = []
-
-    def report(place: object, message: str, advice: str) -> None:
-        found.append(f"{place[0]}:{place[1]} {message}. {advice}".strip())  # type: ignore[index]
-
-    return read_condition(document.data, document.place, NAMES, report), found
+    document, slips = read_yaml(text, "f"), ProblemCollector()
+    at = Spot(Context(NAMES, slips, {}, "", "f", ""), "when", document.place, 1, 1)
+    condition = read_condition(document.data, at)
+    return condition, [f"{p.origin.line}:{p.origin.column} {p.message}. {p.advice}".strip() for p in slips]
 
 
 @pytest.mark.parametrize(
@@ -59,24 +58,30 @@ def test_what_is_written_is_what_is_meant(text: str, meant: Condition) -> None:
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
+        ("legg: 12", "1:1 when legg: 'legg' is no equipment, reading or fact. Did you mean leg?"),
         (
-            "sytem_voltage: 12",
-            "1:1 'sytem_voltage' is no equipment, reading or fact. Did you mean system_voltage?",
+            "system_voltage: 13",
+            "1:17 when system_voltage: '13' is no value of system_voltage. Known here: 12, 24.",
         ),
-        ("system_voltage: 13", "1:17 '13' is no value of system_voltage. Known here: 12, 24."),
-        ("start_relay: 1", "1:14 '1' is no value of start_relay. Known here: true, false."),
+        ("start_relay: 1", "1:14 when start_relay: '1' is no value of start_relay. Known here: true, false."),
         (
             "crank_behaviour: [normal, silnt]",
-            "1:27 'silnt' is no band of crank_behaviour. Did you mean silent?",
+            "1:27 when crank_behaviour 2: 'silnt' is no band of crank_behaviour. Did you mean silent?",
         ),
-        ("leg: {bellow: 1}", "1:7 'bellow' is no comparison. Did you mean below?"),
-        ("leg: {below: low}", "1:14 'low' is no number to compare with. Write a plain decimal number"),
-        ("leg: {}", "1:6 'leg' has an empty comparison. Write {above: 5}, for example"),
-        ("leg: []", "1:6 'leg' has an empty list. Name at least one value"),
-        ("leg: null", "1:6 'leg' cannot be compared with 'None'. Write a word or a number"),
-        ("any: {leg: low}", "1:6 'any' holds a list of conditions. Write any: [{a: b}, {c: d}]"),
-        ("any: [{leg: glowing}]", "1:13 'glowing' is no band of leg. Known here: low, high."),
-        ("[leg]", "1:1 a condition is a mapping from names to what they must be. Write {name: value}"),
+        ("leg: {bellow: 1}", "1:7 when leg bellow: 'bellow' is no comparison. Did you mean below?"),
+        (
+            "leg: {below: low}",
+            "1:14 when leg below: 'low' is no number to compare with. Write a plain decimal number",
+        ),
+        ("leg: {}", "1:6 when leg: an empty comparison says nothing. Write {above: 5}, for example"),
+        ("leg: []", "1:6 when leg: an empty list holds nothing to compare with. Name at least one value"),
+        ("leg: null", "1:6 when leg: nothing is written to compare with. Write a word or a number"),
+        (
+            "any: {leg: low}",
+            "1:6 when any: what stands here is a list of conditions. Write any: [{a: b}, {c: d}]",
+        ),
+        ("any: [{leg: glowing}]", "1:13 when any 1 leg: 'glowing' is no band of leg. Known here: low, high."),
+        ("[leg]", "1:1 when: a condition is a mapping from names to what they must be. Write {name: value}"),
     ],
 )
 def test_a_slip_is_told_at_its_place(text: str, sentence: str) -> None:

@@ -56,7 +56,7 @@ def knowledge(labels: Mapping[str, str] | None = None) -> Knowledge:
 
 def measurement(red: str, black: str) -> Measurement:
     fields: dict[str, Any] = dict.fromkeys(Measurement.__dataclass_fields__)
-    return Measurement(**(fields | {"between": (red, black), "spans": ((red, black),), "leaves_out": ()}))
+    return Measurement(**(fields | {"between": (red, black), "covers": ((red, black),), "leaves_out": ()}))
 
 
 def drawn(

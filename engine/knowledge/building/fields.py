@@ -1,0 +1,260 @@
+"""The fields of a record and the sections of a base: what each says and holds, defined once.
+
+A record is a frozen dataclass whose written fields are defined by `says`. From that come the
+reading of an entry (`RecordOf`), its JSON Schema and the tables of the guide::
+
+    @record
+    class Tool:
+        id: str
+        label: str = says("its name", TEXT)
+        minutes: float = says("time it takes", NOT_NEGATIVE, absent=0.0)
+        origin: Origin
+
+``id``, ``origin`` and ``folder`` are not written: they are the entry's own.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Final, TypeVar, dataclass_transform
+
+from crankpath.engine.knowledge.building.lists import ListOf
+from crankpath.engine.knowledge.building.shapes import ID, Book, Schema, Shape
+from crankpath.engine.knowledge.building.spot import Spoilt, Spot
+from crankpath.engine.knowledge.documents import Place
+
+Record = TypeVar("Record")
+
+_NEEDED: Final = object()
+_WRITTEN: Final = "written"
+_SECTION: Final = "section"
+LIKE: Final = "like"
+LIKE_SAYS: Final = "the entry to take every field from that is not written here"
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """How a field is written.
+
+    says: what it is, for a person. key: its name in the file; also: another name for it.
+    absent: its value when it is not written. own: never taken over by ``like``; goes_with:
+    nor taken over where one of these is written anew.
+    """
+
+    says: str
+    shape: Shape
+    key: str
+    also: str | None
+    absent: Any
+    own: bool
+    goes_with: tuple[str, ...]
+
+    @property
+    def needed(self) -> bool:
+        """True if an entry cannot do without it."""
+        return self.absent is _NEEDED
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The names it can be written under."""
+        return (self.key, self.also) if self.also else (self.key,)
+
+
+def says(
+    meaning: str,
+    shape: Shape,
+    *,
+    absent: Any = _NEEDED,
+    default: Any = dataclasses.MISSING,
+    key: str = "",
+    also: str | None = None,
+    own: bool = False,
+    goes_with: tuple[str, ...] = (),
+) -> Any:
+    """A written field of a record; without `absent` or `default` it must be written (see `Written`).
+
+    default: like absent, and a record made in code may leave the field out too.
+    """
+    if default is not dataclasses.MISSING:
+        absent = default
+    written = Written(meaning, shape, key, also, absent, own, goes_with)
+    return dataclasses.field(metadata={_WRITTEN: written}, default=default)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One section. says: what stands in it. one: what an entry is called. free: keys are any words.
+
+    like: an entry may take fields over from another.
+    """
+
+    says: str
+    shape: Shape
+    one: str
+    like: bool
+    free: bool
+
+    def schema(self, book: Book) -> Schema:
+        """The JSON Schema of the section."""
+        keys = {} if self.free else {"propertyNames": ID.schema(book)}
+        return {"description": self.says, "type": ["object", "null"],
+                "additionalProperties": self.shape.schema(book), **keys}  # fmt: skip
+
+
+def section(
+    says: str, holds: type | Shape, one: str, *, like: bool = False, free: bool = False, **default: Any
+) -> Any:
+    """A section as a field of `crankpath.engine.knowledge.records.Knowledge` (see `Section`)."""
+    shape = RecordOf(holds, like) if isinstance(holds, type) else holds
+    return dataclasses.field(metadata={_SECTION: Section(says, shape, one, like, free)}, **default)
+
+
+@dataclass_transform(frozen_default=True, field_specifiers=(says, section, dataclasses.field))
+def record(cls: type[Record]) -> type[Record]:
+    """Make the class a frozen dataclass whose fields are read as `says` defines them."""
+    return dataclass(frozen=True, slots=True)(cls)
+
+
+@lru_cache
+def written_fields(cls: type) -> Mapping[str, Written]:
+    """Attribute -> how it is written, in the order of the record."""
+    return {
+        field.name: dataclasses.replace(
+            field.metadata[_WRITTEN], key=field.metadata[_WRITTEN].key or field.name
+        )
+        for field in dataclasses.fields(cls)
+        if _WRITTEN in field.metadata
+    }
+
+
+@lru_cache
+def sections_of(cls: type) -> Mapping[str, Section]:
+    """Name of each section of a record -> what it is, in the order of the record."""
+    return {f.name: f.metadata[_SECTION] for f in dataclasses.fields(cls) if _SECTION in f.metadata}
+
+
+@lru_cache
+def _given(cls: type) -> frozenset[str]:
+    """Fields that are the entry's own and not written."""
+    names = {field.name for field in dataclasses.fields(cls)}
+    return frozenset({"id", "origin", "folder"} & names - set(written_fields(cls)))
+
+
+class Draft:
+    """The fields of a record that could be read; any other is `Spoilt`."""
+
+    def __getattr__(self, name: str) -> Any:
+        raise Spoilt
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        self.__dict__[name] = value
+
+
+@dataclass(frozen=True, slots=True)
+class RecordOf:
+    """A mapping that is read as a record. like: it may take fields over from another entry."""
+
+    cls: type
+    like: bool = False
+
+    def read(self, value: Any, at: Spot) -> Any:
+        if not isinstance(value, dict):
+            at.lacks("is not a mapping", "Write its fields below it, as 'field: value'")
+            raise Spoilt
+        draft = Draft()
+        fields = written_fields(self.cls)
+        known = [key for field in fields.values() for key in field.keys]
+        spoilt = False
+        for name, field in fields.items():
+            try:
+                setattr(draft, name, _field(field, value, at))
+            except Spoilt:
+                spoilt = True
+        for key in value:
+            if key not in known:
+                at.unknown(key, known)
+                spoilt = True
+        for check in at.context.checks.get(self.cls, ()):
+            try:
+                check(draft, value, at)
+            except Spoilt:
+                spoilt = True
+        if spoilt:
+            raise Spoilt
+        own = {"id": at.context.id, "origin": at.key, "folder": at.context.folder}
+        return self.cls(**vars(draft), **{name: own[name] for name in _given(self.cls)})
+
+    def schema(self, book: Book) -> Schema:
+        return book.part(self.cls.__name__, lambda: self._written_out(book))
+
+    def _written_out(self, book: Book) -> Schema:
+        fields = written_fields(self.cls).values()
+        properties: dict[str, Schema] = {}
+        if self.like:
+            properties[LIKE] = {"description": LIKE_SAYS,
+                                **ID.schema(book)}  # fmt: skip
+        for field in fields:
+            described = {"description": field.says, **field.shape.schema(book)}
+            properties |= dict.fromkeys(field.keys, described)
+        needed: Schema = {"required": [f.key for f in fields if f.needed and not f.also]}
+        rule = {"if": {"required": [LIKE]}, "else": needed} if self.like else needed
+        return {"type": "object", "additionalProperties": False, **rule, "properties": properties}
+
+
+def _field(field: Written, value: Mapping[str, Any], at: Spot) -> Any:
+    key = next((key for key in field.keys if key in value), None)
+    if key is not None:
+        return field.shape.read(value[key], at.inside(key))
+    if field.needed:
+        names = "' or '".join(field.keys)
+        at.lacks(f"has no '{names}'", f"Add '{field.key}:', {field.says}")
+        raise Spoilt
+    return field.absent
+
+
+def many(cls: type, least: int = 1) -> ListOf:
+    """A list of mappings, each read as such a record."""
+    return ListOf(RecordOf(cls), least, strict=True)
+
+
+def _alone(cls: type, name: str, value: Any, at: Spot) -> Any:
+    """The record of which only this attribute is written, without its key."""
+    key, line, column = written_fields(cls)[name].key, at.place.line, at.place.column
+    place = Place(line, column, {key: (line, column, at.place)})
+    return RecordOf(cls).read({key: value}, Spot(at.context, at.called, place, line, column))
+
+
+@dataclass(frozen=True, slots=True)
+class OneOrMany:
+    """A list of records, or the attribute `alone` of a single one without list and key."""
+
+    cls: type
+    alone: str
+
+    def read(self, value: Any, at: Spot) -> tuple[Any, ...]:
+        if isinstance(value, list):
+            return many(self.cls).read(value, at)
+        return (_alone(self.cls, self.alone, value, at),)
+
+    def schema(self, book: Book) -> Schema:
+        single = written_fields(self.cls)[self.alone].shape
+        return {"anyOf": [single.schema(book), many(self.cls).schema(book)]}
+
+
+@dataclass(frozen=True, slots=True)
+class ShortOrWhole:
+    """A record, or its attribute `alone` (no mapping itself) without its key."""
+
+    cls: type
+    alone: str
+
+    def read(self, value: Any, at: Spot) -> Any:
+        whole = isinstance(value, dict)
+        return RecordOf(self.cls).read(value, at) if whole else _alone(self.cls, self.alone, value, at)
+
+    def schema(self, book: Book) -> Schema:
+        single = written_fields(self.cls)[self.alone].shape
+        return {"anyOf": [single.schema(book), RecordOf(self.cls).schema(book)]}

@@ -1,0 +1,46 @@
+"""The JSON Schema of a knowledge file, made from the definition of the records.
+
+An editor completes with it: fields with what they say, and the ids, bands, facts and values of
+the knowledge base in force. Ids that the base does not have yet are admitted.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from crankpath.engine.knowledge.building.fields import sections_of
+from crankpath.engine.knowledge.building.known_names import Names
+from crankpath.engine.knowledge.building.lists import ListOf
+from crankpath.engine.knowledge.building.shapes import ID, Book
+from crankpath.engine.knowledge.folders import read_layers, shipped_folder
+from crankpath.engine.knowledge.problems import ProblemCollector
+from crankpath.engine.knowledge.records import Knowledge
+
+
+def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, Any]:
+    """The schema, with the names in the shipped knowledge and the folders laid over it.
+
+    Args:
+        folders: as for `crankpath.engine.knowledge.loading.load_knowledge`; slips in them do not matter.
+        shipped: False for the given folders alone.
+    """
+    paths = [*([shipped_folder()] if shipped else []), *map(Path, folders)]
+    book = Book(Names.of(read_layers(paths, ProblemCollector()).sections))
+    sections = sections_of(Knowledge)
+    properties = {name: section.schema(book) for name, section in sections.items()}
+    properties["retire"] = {
+        "description": "section to the ids that are taken out",
+        "type": ["object", "null"],
+        "propertyNames": {"enum": list(sections)},
+        "additionalProperties": ListOf(ID, strict=True).schema(book),
+    }
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "A knowledge file of crankpath",
+        "description": "a mapping of sections",
+        "type": ["object", "null"],
+        "additionalProperties": False,
+        "properties": properties,
+        "$defs": book.parts,
+    }

@@ -1,0 +1,261 @@
+"""What one value of a knowledge file can be: how it is read, and what its JSON Schema is.
+
+A shape's ``read`` returns what was meant, or notes every problem in the value and raises
+`Spoilt`. Its ``schema`` is the part of the published JSON Schema for such a value; a part that
+is used often stands once, in the `Book`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Any, Final, Protocol
+
+from crankpath.engine.knowledge.building.conditions import condition_schema, expected_schema, read_condition
+from crankpath.engine.knowledge.building.known_names import Names
+from crankpath.engine.knowledge.building.spot import Spot
+from crankpath.engine.knowledge.chance_words import ChanceError, chance
+from crankpath.engine.knowledge.condition import Condition
+from crankpath.engine.knowledge.entries.values import Quantity
+from crankpath.engine.knowledge.formula import FormulaError, parsed
+from crankpath.engine.knowledge.problems import near, quoted
+
+Schema = dict[str, Any]
+
+ID_PATTERN: Final = "^[a-z][a-z0-9_]*$"
+_ID: Final = re.compile(ID_PATTERN)
+_TYPES: Final = {str: "string", int: "integer", float: "number", bool: "boolean"}
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """A schema while it is written. parts: name -> what stands once under ``$defs``."""
+
+    names: Names
+    parts: dict[str, Schema] = field(default_factory=dict)
+
+    def part(self, name: str, write: Callable[[], Schema]) -> Schema:
+        """A reference to the part of that name, which is written if it is not there yet."""
+        if name not in self.parts:
+            self.parts[name] = {}  # so that a part may refer to itself
+            self.parts[name] = write()
+        return {"$ref": f"#/$defs/{name}"}
+
+    def offering(self, name: str, words: Iterable[str]) -> Schema:
+        """An id; an editor offers those that there are."""
+        offered = {"enum": sorted(words)}
+        return self.part(name, lambda: {"anyOf": [offered, ID.schema(self)]})
+
+
+class Shape(Protocol):
+    """One sort of value."""
+
+    def read(self, value: Any, at: Spot) -> Any:
+        """What was meant; raises `Spoilt` once the problems are noted."""
+        ...
+
+    def schema(self, book: Book) -> Schema:
+        """The JSON Schema of such a value."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Plain:
+    """A value of one of these types, taken as it is written; a text of at most so many characters."""
+
+    expected: str
+    types: tuple[type, ...]
+    longest: int | None = None
+
+    def read(self, value: Any, at: Spot) -> Any:
+        if not isinstance(value, self.types) or (isinstance(value, bool) and bool not in self.types):
+            at.unfit(value, self.expected)
+        if self.longest is not None and len(str(value)) > self.longest:
+            at.unfit(value, f"{self.expected}; it has {len(str(value))}")
+        return value
+
+    def schema(self, book: Book) -> Schema:
+        names = [_TYPES[sort] for sort in self.types]
+        limit = {} if self.longest is None else {"maxLength": self.longest}
+        return {"type": names[0] if len(names) == 1 else names, **limit}
+
+
+def short_text(longest: int) -> Plain:
+    """A text of at most so many characters."""
+    return Plain(f"a text of at most {longest} characters", (str,), longest)
+
+
+TEXT: Final = Plain("a text", (str,))
+FLAG: Final = Plain("true or false", (bool,))
+SCALAR: Final = Plain("a word, a number, true or false", (str, int, float, bool))
+CHOICE: Final = Plain("a word, a whole number, true or false", (str, int, bool))
+
+
+@dataclass(frozen=True, slots=True)
+class Id:
+    """An id of the entry's own making: a band, a kind, a degree."""
+
+    def read(self, value: Any, at: Spot) -> str:
+        if not isinstance(value, str) or not _ID.match(value):
+            at.unfit(value, "an id: small letters, digits and underscores, beginning with a letter")
+        return value
+
+    def schema(self, book: Book) -> Schema:
+        return book.part("id", lambda: {"type": "string", "pattern": ID_PATTERN})
+
+
+ID: Final = Id()
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One of the words that are named."""
+
+    known: tuple[str, ...]
+
+    def read(self, value: Any, at: Spot) -> str:
+        if value not in self.known:
+            at.refuse(f"{quoted(value)} is not known", near(str(value), self.known, 12))
+        return str(value)
+
+    def schema(self, book: Book) -> Schema:
+        return {"enum": list(self.known)}
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number, at least or above or below a bound."""
+
+    expected: str = "a plain decimal number"
+    least: float | None = None
+    above: float | None = None
+    below: float | None = None
+    whole: bool = False
+
+    def read(self, value: Any, at: Spot) -> float:
+        if isinstance(value, bool) or not isinstance(value, int if self.whole else (int, float)):
+            at.unfit(value, self.expected)
+        low = (self.least is not None and value < self.least) or (
+            self.above is not None and value <= self.above
+        )
+        if low or (self.below is not None and value >= self.below):
+            at.unfit(value, self.expected)
+        return value if self.whole else float(value)
+
+    def schema(self, book: Book) -> Schema:
+        bounds = {"minimum": self.least, "exclusiveMinimum": self.above, "exclusiveMaximum": self.below}
+        kind = "integer" if self.whole else "number"
+        return {"type": kind, **{key: bound for key, bound in bounds.items() if bound is not None}}
+
+
+NUMBER: Final = Number()
+NOT_NEGATIVE: Final = Number("a number of 0 or more", least=0)
+RANK: Final = Number("a whole number of 0 or more", least=0, whole=True)
+SHARE_OF_ALL: Final = Number("a number above 0 and below 1", above=0, below=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """A word of the scale, or a number from 0 to 1."""
+
+    def read(self, value: Any, at: Spot) -> float:
+        try:
+            return chance(value, at.names.scale)
+        except ChanceError as slip:
+            at.refuse(str(slip), check="chances")
+
+    def schema(self, book: Book) -> Schema:
+        number = {"type": "number", "minimum": 0, "maximum": 1}
+        return book.part(
+            "chance", lambda: {"anyOf": [{"enum": list(book.names.scale)}, {"type": "string"}, number]}
+        )
+
+
+CHANCE: Final = Chance()
+
+
+@dataclass(frozen=True, slots=True)
+class AQuantity:
+    """A number or ``{formula: ...}``; with `others`, a value of those types too."""
+
+    others: tuple[type, ...] = ()
+
+    def read(self, value: Any, at: Spot) -> Quantity | Any:
+        if isinstance(value, dict) and set(value) == {"formula"} and isinstance(value["formula"], str):
+            return self._formula(value["formula"], at.inside("formula"))
+        if isinstance(value, self.others):
+            return value
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            words = "a word, true, false, " if self.others else ""
+            at.unfit(value, f'{words}a number or {{formula: "..."}}')
+        return float(value)
+
+    def _formula(self, written: str, at: Spot) -> Quantity:
+        try:
+            formula, used = parsed(written)
+        except FormulaError as slip:
+            at.refuse(str(slip))
+        for name in sorted(used - at.names.facts):
+            advice = near(name, sorted(at.names.facts))
+            at.refuse(f"{quoted(name)} is no fact", advice, check="unknown_id")
+        return formula
+
+    def schema(self, book: Book) -> Schema:
+        formula = {"type": "object", "required": ["formula"], "additionalProperties": False,
+                   "properties": {"formula": {"type": "string"}}}  # fmt: skip
+        plain = [_TYPES[sort] for sort in (*self.others, float)]
+        return {"anyOf": [{"type": plain}, book.part("formula", lambda: formula)]}
+
+
+QUANTITY: Final = AQuantity()
+DERIVED: Final = AQuantity((str, bool))
+
+
+@dataclass(frozen=True, slots=True)
+class ACondition:
+    """What must hold: a mapping from names to what they must be."""
+
+    def read(self, value: Any, at: Spot) -> Condition:
+        return read_condition(value, at)
+
+    def schema(self, book: Book) -> Schema:
+        book.part("expected", expected_schema)
+        return book.part("condition", lambda: condition_schema(book.names))
+
+
+CONDITION: Final = ACondition()
+
+
+@dataclass(frozen=True, slots=True)
+class Ref:
+    """The id of an entry of that section."""
+
+    section: str
+
+    def read(self, value: Any, at: Spot) -> str:
+        known = at.names.sections[self.section]
+        if not isinstance(value, str):
+            at.unfit(value, f"an id of '{self.section}'")
+        if value not in known:
+            at.refuse(f"{quoted(value)} is not in '{self.section}'", near(value, known), check="unknown_id")
+        return value
+
+    def schema(self, book: Book) -> Schema:
+        return book.offering(f"one_of_{self.section}", book.names.sections[self.section])
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """The name of a fact, a reading or a property of the machine."""
+
+    def read(self, value: Any, at: Spot) -> str:
+        if value not in at.names.facts:
+            at.refuse(f"{quoted(value)} is no fact", near(str(value), sorted(at.names.facts)), "unknown_id")
+        return str(value)
+
+    def schema(self, book: Book) -> Schema:
+        return book.offering("fact_name", book.names.facts)
+
+
+FACT: Final = Fact()

@@ -1,0 +1,1 @@
+"""A recording of voltages and currents over time becomes the readings of its cranks."""
