@@ -11,7 +11,7 @@ from importlib import import_module
 from itertools import chain
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.inference.evidence import Sum
+from crankpath.engine.inference.evidence import Evidence, Sum
 from crankpath.engine.inference.hypotheses import Hypotheses
 from crankpath.engine.inference.posterior import Crank, likelihood
 
@@ -94,11 +94,16 @@ def _name(crank: Crank) -> str:
 def _densities(hypotheses: Hypotheses, crank: Crank) -> list[float]:
     """P(what was read | set), set by set.
 
-    A reading by itself is weighed under each row as it stands; readings that share a crank or add up
-    are taken from the engine.
+    Each reading is weighed under each row as it stands; readings that add up, or of which nobody saw
+    whether the complaint was there, are taken from the engine.
     """
-    first, *others = crank.factors
-    if others or isinstance(first, Sum) or crank.symptom_probability < 1.0:
-        return list(likelihood(hypotheses, crank).values)
-    table, weigh = first.table, first.read.weigh
-    return [weigh(table.unlisted), *(weigh(table.row_of(members)) for members in hypotheses.members[1:])]
+    readings = [factor for factor in crank.factors if isinstance(factor, Evidence)]
+    if len(readings) < len(crank.factors) or crank.symptom_probability < 1.0:
+        return list(likelihood(hypotheses, crank))
+    found = [1.0] * len(hypotheses.members)
+    for reading in readings:
+        table, weigh = reading.table, reading.read.weigh
+        found[0] *= weigh(table.unlisted)
+        for place, members in enumerate(hypotheses.members[1:], 1):
+            found[place] *= weigh(table.row_of(members))
+    return found
