@@ -11,9 +11,9 @@ from typing import Final
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError, ReadingError
 from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.replies.reply import Doubt, ParsedReply, ReplyReading, parse_reply
 from crankpath.shell.session.outcome import Write
-from crankpath.shell.session.screens.figures import amount
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.clean import one_line

@@ -9,9 +9,9 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.records import Measurement, Setup
+from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.replies.names import lexicon
 from crankpath.shell.replies.reply import parse_reply
-from crankpath.shell.session.screens.figures import amount
 
 FAILING: Final = "acts up"
 AWAY: Final = "cranked fine"

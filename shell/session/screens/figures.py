@@ -7,20 +7,9 @@ from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.outlets.reports.readings import amount
 
 _NEAR = "near"  # the band that is still within the limit, but close to it
-
-
-def amount(value: float, unit: str) -> str:
-    """A number with its unit, in the unit a meter would show.
-
-    >>> amount(0.05, "V"), amount(0.4, "V"), amount(1400, "A")
-    ('50 mV', '0.4 V', '1400 A')
-    """
-    if unit == "V" and 0 < abs(value) < 0.0995:
-        return f"{value * 1000:.0f} mV"
-    number = f"{value:.0f}" if abs(value) >= 1000 else f"{value:.3g}"
-    return f"{number} {unit}"
 
 
 def band_words(m: Measurement, facts: Facts, band: str) -> str:
