@@ -12,10 +12,7 @@ from dataclasses import dataclass
 from math import hypot, log2
 
 from crankpath.engine.inference.assessment import Assessment, EvidenceItem
-from crankpath.engine.inference.evidence import Evidence
-from crankpath.engine.inference.hypotheses import Hypotheses
 from crankpath.engine.inference.pooled_readings import PooledReading
-from crankpath.engine.inference.posterior import posterior
 from crankpath.engine.knowledge.records import Balance
 
 _CLEAR = 2.0  # standard deviations of a residual that are said aloud
@@ -78,19 +75,16 @@ def _suspect(assessment: Assessment, taken: Sequence[PooledReading]) -> str:
 
 
 def surprise(assessment: Assessment, piece: EvidenceItem) -> float:
-    """-log2 P(e_i | all other evidence), in bits."""
+    """By how many bits all other evidence makes a reading less expected: log2 P(e_i) / P(e_i | others).
+
+    Against the reading by itself, so that meters of any fineness and observations compare.
+    """
     others = [other for other in assessment.used if other is not piece]
-    without = assessment.posterior_of(others).evidence_chance
-    with_it = assessment.posterior_of([*others, piece]).evidence_chance
-    return -log2(max(with_it, 1e-300) / max(without, 1e-300))
-
-
-def conflict_bits(hypotheses: Hypotheses, evidence: Sequence[Evidence]) -> float:
-    """``log2(prod P(e_i) / P(e))`` in bits; 0 for fewer than two pieces."""
-    if len(evidence) < 2:
-        return 0.0
-    alone = sum(log2(max(posterior(hypotheses, [piece]).evidence_chance, 1e-300)) for piece in evidence)
-    return alone - log2(max(posterior(hypotheses, evidence).evidence_chance, 1e-300))
+    alone, without, with_it = (
+        max(assessment.posterior_of(pieces).evidence_chance, 1e-300)
+        for pieces in ([piece], others, [*others, piece])
+    )
+    return log2(alone * without / with_it)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,10 +111,20 @@ def conflict(assessment: Assessment) -> Conflict | None:
 
 
 def _bits(assessment: Assessment, pieces: Sequence[EvidenceItem]) -> float:
-    if len(pieces) < 2:
+    alone = [assessment.posterior_of([piece]).evidence_chance for piece in pieces]
+    return conflict_bits(alone, assessment.posterior_of(pieces).evidence_chance)
+
+
+def conflict_bits(alone: Sequence[float], together: float) -> float:
+    """``log2(prod P(e_i) / P(e))`` in bits; 0 for fewer than two pieces.
+
+    Args:
+        alone: P(e_i) of each piece of evidence by itself.
+        together: P(e) of all of them.
+    """
+    if len(alone) < 2:
         return 0.0
-    alone = sum(log2(max(assessment.posterior_of([piece]).evidence_chance, 1e-300)) for piece in pieces)
-    return alone - log2(max(assessment.posterior_of(pieces).evidence_chance, 1e-300))
+    return sum(log2(max(chance, 1e-300)) for chance in alone) - log2(max(together, 1e-300))
 
 
 def most_surprising(assessment: Assessment) -> str | None:
