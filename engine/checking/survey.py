@@ -12,13 +12,14 @@ from itertools import combinations, pairwise
 from typing import Final
 
 from crankpath.engine.checking.domain import Domain
+from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.inference.bands import healthy_in_force
 from crankpath.engine.inference.densities import Density
 from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.ranges import density
 from crankpath.engine.inference.tables import Chances
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
-from crankpath.engine.knowledge.condition import Condition, Facts
+from crankpath.engine.knowledge.condition import Condition, Facts, FactValue
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import (
     EvidenceRule,
@@ -29,6 +30,7 @@ from crankpath.engine.knowledge.records import (
     Range,
 )
 from crankpath.engine.machine.equipment import complete
+from crankpath.engine.machine.facts import deduce
 
 _MOST_MACHINES: Final = 40
 _NO_FACTS: Final = Facts({}, {})
@@ -177,8 +179,25 @@ class Survey:
             return None
 
     def with_defaults(self, facts: Facts) -> Facts:
-        """The same facts on a machine of which nothing else was told."""
-        return Facts({**self.default.known.values, **facts.values}, facts.bands)
+        """The same facts on a machine of which nothing else was told, and what follows from them."""
+        given = {**self.default.known.values, **facts.values}
+        return Facts({**self.derived(given), **given}, facts.bands)
+
+    def derived(self, given: Mapping[str, FactValue]) -> Mapping[str, FactValue]:
+        """What the fact rules make of a machine's equipment alone; nothing where they never settle."""
+        equipment = {name: value for name, value in given.items() if name in self.kb.equipment}
+        key = tuple(sorted(equipment.items()))
+        if key not in self._derived:
+            try:
+                found: Mapping[str, FactValue] = deduce(self.kb, equipment, lambda *_: None).facts.values
+            except KnowledgeError:
+                found = {}
+            self._derived[key] = found
+        return self._derived[key]
+
+    @cached_property
+    def _derived(self) -> dict[tuple[tuple[str, FactValue], ...], Mapping[str, FactValue]]:
+        return {}
 
     @cached_property
     def _rows(self) -> dict[tuple[object, ...], Row | None]:

@@ -36,7 +36,8 @@ _BETWEEN_POINTS: Final = ("V", "ohm")
 _ALIKE: Final = 3  # so many others of a kind agree before one that differs is odd
 _DEEPEST: Final = 5  # derived facts behind each other
 _CASE_UNITS: Final[Mapping[str, str]] = {
-    "positive_cable_resistance": "ohm", "negative_cable_resistance": "ohm", "expected_crank_current": "A", "usual_crank_current": "A",
+    "positive_cable_resistance": "ohm", "negative_cable_resistance": "ohm", "expected_crank_current": "A",
+    "usual_crank_current": "A",
 }  # fmt: skip
 
 

@@ -106,7 +106,7 @@ def _slips(survey: Survey, measurement: Measurement, written: _Written) -> Itera
 
 def _always_known(survey: Survey, name: str) -> bool:
     fact = survey.kb.equipment.get(name)
-    return fact is not None and fact.default is not None
+    return name in survey.with_defaults(Facts({}, {})).values if fact is None else fact.default is not None
 
 
 def _on_a_machine(
