@@ -12,7 +12,7 @@ from crankpath.engine.cases.learning import Closed
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.files import read_text
+from crankpath.shell.files import is_there, read_text
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
 from crankpath.shell.store import CaseSummary, Store
@@ -35,9 +35,9 @@ def closed_cases(place: str | None, kb: Knowledge) -> Found:
         CaseError: there is nothing at that place. StoreError: the store cannot be opened.
     """
     path = Path(place).expanduser() if place and "://" not in place else None
-    if path is not None and not path.exists():
+    if path is not None and not is_there(path):
         raise CaseError(f"{place}: there is no such folder or store. Check the name.")
-    if path is not None and path.is_dir() and _case_files(path):
+    if path is not None and is_there(path) and path.is_dir() and _case_files(path):
         return _sorted_out(_of_folder(path, kb), kb)
     with opened_store(place) as store:
         return _sorted_out(_of_store(store, kb), kb)

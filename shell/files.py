@@ -10,6 +10,15 @@ from crankpath.engine.errors import CaseError
 LARGEST = 2_000_000  # bytes; a case is a few kilobytes
 
 
+def is_there(path: Path) -> bool:
+    """True if it exists; False, not an error, where one may not look or no such name can be."""
+    try:
+        path.stat()
+    except (OSError, ValueError):
+        return False
+    return True
+
+
 def read_text(file: Path) -> bytes:
     """The bytes of a file, or of standard input for ``-``.
 

@@ -21,11 +21,13 @@ COMMANDS: Final = {
     "practice": "crankpath.shell.commands.practice",
     "kb": "crankpath.shell.commands.kb.group",
     "sheet": "crankpath.shell.commands.sheet",
+    "record": "crankpath.shell.commands.record",
     "card": "crankpath.shell.commands.card",
     "message": "crankpath.shell.commands.message",
     "desk": "crankpath.shell.commands.desk",
     "export": "crankpath.shell.commands.export",
     "import": "crankpath.shell.commands.import_",
+    "understand": "crankpath.shell.commands.understand",
     "completion": "crankpath.shell.commands.completion",
 }
 """Command -> the module that holds it as ``command``."""

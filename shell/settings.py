@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from crankpath.engine.errors import CrankpathError
+from crankpath.shell.files import is_there
 
 VARIABLE: Final = "CRANKPATH_SETTINGS"
 _KB: Final = "kb"
@@ -38,19 +39,12 @@ def chosen_folder(must_exist: bool = False) -> str | None:
     folder = _read().get(_KB)
     if not isinstance(folder, str):
         return None
-    if must_exist and not _is_there(folder):
+    if must_exist and not is_there(Path(folder)):
         raise SettingsError(
             f"{folder[:200]}: the shop's folder that was set is not there. Set another with "
             "'crankpath kb use DIR', or none with 'crankpath kb use --none'."
         )
     return folder
-
-
-def _is_there(folder: str) -> bool:
-    try:
-        return Path(folder).exists()
-    except OSError:
-        return False  # no name a folder can have
 
 
 def choose_folder(folder: str | None) -> None:

@@ -129,6 +129,7 @@ def test_every_package_folder_says_what_it_is_for() -> None:
         assert ast.get_docstring(tree_of(folder / "__init__.py")), f"{folder}/__init__.py has no docstring"
 
 
+@pytest.mark.slow
 def test_the_wheel_holds_every_module_and_every_data_file_and_nothing_else(tmp_path: Path) -> None:
     pytest.importorskip("setuptools", minversion="77", reason="builds the wheel with setuptools 77 or later")
     source = lay_out(tmp_path / "source")
@@ -213,6 +214,7 @@ def test_functions_are_short_with_few_exceptions() -> None:
     assert {name: lines for name, lines in longer.items() if lines > LONGEST_FUNCTION} == {}
 
 
+@pytest.mark.slow
 def test_types_are_strict(tmp_path: Path) -> None:
     pytest.importorskip("mypy", reason="mypy comes with the extra 'dev'")
     # mypy cannot follow the editable install, so it is shown the installed layout.

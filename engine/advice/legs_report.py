@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.bands import limit_set_in_force, limits_in_force
-from crankpath.engine.inference.pooled_readings import standard_deviation
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Fault, Measurement
 from crankpath.engine.physics.legs import LegSplit, joint_watts, leg_resistance, split_leg
@@ -98,7 +97,7 @@ def _leg(assessment: Assessment, leg: Measurement, drop: float, read: dict[str, 
     ohms = leg_resistance(drop, amperes)
     split = None if cable is None else split_leg(drop, amperes, cable)
     watts = joint_watts(drop if split is None else max(0.0, split.excess), amperes)
-    if split is not None and split.excess < -_CLEAR * standard_deviation(leg, split.as_built):
+    if split is not None and split.excess < -_CLEAR * leg.error.at(split.as_built):
         missing = (
             f"The {_run(leg)} cable as stated drops {split.as_built:.2f} V at that current, more than was "
             "read; check its gauge and length, and the current."

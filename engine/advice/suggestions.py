@@ -36,7 +36,7 @@ class Suggestion:
         return (self.saves + self.minutes) / max(self.minutes, _SHORTEST)
 
 
-_SHORTEST = 0.1  # minutes: what any reading takes at least
+_SHORTEST = 1 / 60  # minutes: what any reading takes at least
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Final
 
 from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
@@ -30,6 +31,9 @@ from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Measurement
 from crankpath.engine.machine.equipment import complete
 from crankpath.engine.typed.reading import understand
+
+MOST_TRIES: Final = 1_000_000
+"""More tries at the key than these nobody made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +144,7 @@ class Case:
         Raises:
             CaseError: the numbers cannot be.
         """
-        if not 0 <= failures <= of:
+        if not 0 <= failures <= of <= MOST_TRIES:
             raise CaseError(f"{failures} failures in {of} tries cannot be; write for instance 2 of 10.")
         self._enter(Tries(failures, of, waiting))
 

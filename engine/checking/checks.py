@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from types import ModuleType
 from typing import Final
 
+from crankpath.engine.checking.acts import repeated_caution, unsaid_hazard
 from crankpath.engine.checking.entries import (
     duplicate_id,
     idle_silence,
@@ -92,6 +93,8 @@ CHECKS: Final = (
     _check(no_repair, no_repair.check),
     _check(no_proof, no_proof.check),
     _check(no_caution, no_caution.check),
+    _check(unsaid_hazard, unsaid_hazard.check),
+    _check(repeated_caution, repeated_caution.check),
     _check(no_source, no_source.check),
     _check(limit_source, limit_source.check),
     _check(unused, unused.check),

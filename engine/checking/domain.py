@@ -78,7 +78,7 @@ class Domain:
 
     def _reading(self, measurement: Measurement) -> tuple[Known, ...]:
         if not measurement.numeric:
-            return tuple((band, band) for band in measurement.bands)
+            return tuple((value, measurement.finer.get(value, value)) for value in measurement.choices)
         numbers = self._numbers(measurement.id, _number(measurement.least), _number(measurement.most))
         return tuple((number, band) for band in measurement.bands for number in numbers)
 

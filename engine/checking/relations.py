@@ -28,7 +28,7 @@ TARGETS: Final[Mapping[str, str]] = {
     "between": "points", "spans": "points", "ends": "points", "leaves_out": "segments", "state": "states",
     "setups": "setups", "tools": "tools", "distrust": "measurements", "whole": "measurements",
     "parts": "measurements", "implied": "measurements", "parallel": "equipment", "does": "hazards",
-    "counts_as": "hazards", "instead": "repairs", "until_repaired": "repairs",
+    "counts_as": "hazards", "finer_as": "measurements", "instead": "repairs", "until_repaired": "repairs",
 }  # fmt: skip
 """Field -> the section that its ids are of."""
 

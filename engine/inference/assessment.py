@@ -30,12 +30,12 @@ from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, 
 from crankpath.engine.inference.model import SYMPTOM_KIND, Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
 from crankpath.engine.inference.posterior import Crank, Posterior, likelihood, posterior
+from crankpath.engine.inference.standing import standing
 from crankpath.engine.inference.tables import MeterTable, Table
 from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Balance, Measurement
 from crankpath.engine.machine.facts import Deduction, deduce
-from crankpath.engine.machine.standing import standing_facts
 
 HISTORY_KIND = "history"
 _LARGEST = 1e9  # an open circuit read as "OL"
@@ -189,11 +189,32 @@ class Assessment:
             elif isinstance(entry, Reading) and entry.measurement in self.model.measurements:
                 key = (repair_epoch, entry.measurement, self._present(entry))
                 groups.setdefault(key, []).append(entry)
+                apart = self._told_apart(entry)
+                if apart is not None:
+                    groups.setdefault((repair_epoch, apart.measurement, key[2]), []).append(apart)
         measurements = self.model.measurements
         return tuple(
             pool(measurements[name], repair_epoch, symptom, readings, symptom and self._scatters(name))
             for (repair_epoch, name, symptom), readings in sorted(groups.items(), key=lambda item: item[0])
         )
+
+    def _told_apart(self, entry: Reading) -> Reading | None:
+        """The same reading as one of what tells its values apart.
+
+        P(value) = P(band) * P(value | band), so both are evidence.
+        """
+        measurement = self.model.measurements[entry.measurement]
+        finer = entry.value in measurement.finer and measurement.finer_as in self.model.measurements
+        return replace(entry, measurement=str(measurement.finer_as)) if finer else None
+
+    @cached_property
+    def set_aside(self) -> tuple[Reading, ...]:
+        """Takes that a later one replaced; they stay in the record."""
+        return tuple(take for pooled in self.taken for take in pooled.set_aside)
+
+    def stands(self, entry: Entry) -> bool:
+        """False for a take that a later one replaced."""
+        return not any(take is entry for take in self.set_aside)
 
     def _scatters(self, name: str) -> bool:
         """May takes of a reading that differ, with the fault there, all be true?"""
@@ -240,21 +261,9 @@ class Assessment:
 
         A reading with the complaint there is not outdated by one with it away.
         """
-        latest: dict[str, tuple[bool, int, FactValue]] = {}
-        for place, entry in enumerate(self.entries):
-            if isinstance(entry, Reading) and entry.measurement in self.model.measurements:
-                take = (self._present(entry), place, entry.value)
-                earlier = latest.get(entry.measurement, take)
-                latest[entry.measurement] = max(take, earlier, key=lambda t: t[:2])
-        repaired = [(i, e) for i, e in enumerate(self.entries) if isinstance(e, Repaired)]
-        return standing_facts(
-            self.model.kb,
-            {**self.model.equipment, **{name: value for name, (_, _, value) in latest.items()}},
-            {name: place for name, (_, place, _) in latest.items()},
-            {entry.repair: place for place, entry in repaired},
-            max((place for place, entry in repaired if entry.cured), default=-1),
-            self._banding,
-        )
+        here = self.model.measurements
+        own = [e for e in self.entries if not isinstance(e, Reading) or e.measurement in here]
+        return standing(self.model.kb, self.model.equipment, own, self._present, self._banding)
 
     @cached_property
     def weighed(self) -> tuple[EvidenceItem, ...]:

@@ -61,8 +61,10 @@ def _names(limits: LimitSet) -> set[str]:
 def shares_of(taken: PooledReading) -> tuple[float, ...]:
     """Weight of each value of an observation, summing to 1: shared out where a fault scatters."""
     whole = sum(group.count for group in taken.groups)
-    seen = {str(group.value): group.count / whole for group in taken.groups}
-    return tuple(seen.get(value, 0.0) for value in taken.measurement.bands)
+    seen = dict.fromkeys(taken.measurement.bands, 0.0)
+    for group in taken.groups:
+        seen[taken.measurement.finer.get(str(group.value), str(group.value))] += group.count / whole
+    return tuple(seen.values())
 
 
 def band_of(measurement: Measurement, value: float | str, facts: Facts) -> str:
@@ -72,10 +74,11 @@ def band_of(measurement: Measurement, value: float | str, facts: Facts) -> str:
         CaseError: no limits in force, no such band, or the value is not a number.
     """
     if isinstance(value, str):
-        if value not in measurement.bands:
-            known = ", ".join(measurement.bands)
+        band = measurement.finer.get(value, value)
+        if band not in measurement.bands:
+            known = ", ".join(measurement.choices)
             raise CaseError(f"{measurement.label} has no value '{value}'; it has {known}.")
-        return value
+        return band
     if math.isnan(value) or not measurement.numeric:
         raise CaseError(f"{value} is no reading of {measurement.label}.")
     return measurement.bands[bisect_left(limits_in_force(measurement, facts), value)]

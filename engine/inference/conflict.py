@@ -13,7 +13,9 @@ from math import hypot, log2
 
 from crankpath.engine.inference.assessment import Assessment, EvidenceItem
 from crankpath.engine.inference.pooled_readings import PooledReading
+from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Balance
+from crankpath.engine.typed.reading import bound
 
 _CLEAR = 2.0  # standard deviations of a residual that are said aloud
 
@@ -22,7 +24,9 @@ _CLEAR = 2.0  # standard deviations of a residual that are said aloud
 class Residual:
     """A sum or order of readings that does not hold.
 
-    residual: what is missing (positive) or too much, in the readings' unit.
+    readings: the whole and its parts; of parts that exceed it by themselves only those that were read,
+    and the whole if it was. residual: what is missing (positive) or too much, in the readings' unit.
+    most: what the whole can be at most, where it was not read and its parts exceed that.
     sigma: its standard deviation by meter and crank-to-crank ripple, in the same unit.
     suspect: the reading most likely wrong.
     """
@@ -32,6 +36,7 @@ class Residual:
     residual: float
     sigma: float
     suspect: str
+    most: float | None = None
 
 
 def residuals(assessment: Assessment) -> tuple[Residual, ...]:
@@ -40,9 +45,10 @@ def residuals(assessment: Assessment) -> tuple[Residual, ...]:
     for taken in assessment.taken:
         groups.setdefault((taken.repair_epoch, taken.symptom), {})[taken.measurement.id] = taken
     found = []
-    for read in groups.values():
+    for (repair_epoch, symptom), read in groups.items():
+        facts = assessment.context(repair_epoch, symptom).facts
         for balance in assessment.balances:
-            residual = _residual(assessment, balance, read)
+            residual = _residual(assessment, balance, read) or _exceeding(assessment, balance, read, facts)
             if residual is not None:
                 found.append(residual)
     return tuple(sorted(found, key=lambda r: -abs(r.residual) / r.sigma))
@@ -61,6 +67,39 @@ def _residual(assessment: Assessment, balance: Balance, read: dict[str, PooledRe
         return None
     taken = (whole, *parts)
     return Residual(balance, taken, difference, sigma, _suspect(assessment, taken))
+
+
+def _exceeding(
+    assessment: Assessment, balance: Balance, read: dict[str, PooledReading], facts: Facts
+) -> Residual | None:
+    """Parts of a sum that together exceed the whole, even where it was not read, or not all of them."""
+    parts = [taken for part in balance.parts for taken in _read_of(assessment, part, read)]
+    whole, most = read.get(balance.whole), None
+    if balance.sort != "sum" or len(parts) + (whole is not None) < 2:
+        return None
+    if whole is None:
+        if any(balance.whole in other.parts for other in assessment.balances):
+            return None  # it is told of the larger sum
+        m = assessment.model.measurements[balance.whole]
+        most = bound(m.doubtful_above or m.most, facts)
+    limit = most if whole is None else _number(whole)
+    if limit is None:
+        return None
+    taken = (*([whole] if whole else []), *parts)
+    sigma = hypot(balance.relative * limit, *(one.sd for one in taken))
+    excess = sum(map(_number, parts)) - limit
+    if excess <= _CLEAR * sigma:
+        return None
+    return Residual(balance, taken, -excess, sigma, _suspect(assessment, taken), most)
+
+
+def _read_of(assessment: Assessment, name: str, read: dict[str, PooledReading]) -> list[PooledReading]:
+    """The reading of a part, or those of its own parts that were read."""
+    if name in read:
+        return [] if isinstance(read[name].value, str) else [read[name]]
+    sums = [balance for balance in assessment.balances if balance.sort == "sum" and balance.whole == name]
+    found = [[taken for part in one.parts for taken in _read_of(assessment, part, read)] for one in sums]
+    return max(found, key=lambda parts: sum(map(_number, parts)), default=[])
 
 
 def _number(taken: PooledReading) -> float:

@@ -298,9 +298,10 @@ class Model:
         """Per element, its share of the machines with this complaint."""
         weights = [element.chance for element in self.elements]
         for symptom in self.symptoms:
-            value = facts.values.get(symptom.id)
+            value = str(facts.values.get(symptom.id))
+            value = symptom.finer.get(value, value)
             if value in symptom.bands:
-                table, place = self.table(symptom.id, facts), symptom.bands.index(str(value))
+                table, place = self.table(symptom.id, facts), symptom.bands.index(value)
                 weights = [w * table.row_of((index,))[place] for index, w in enumerate(weights)]
         whole = sum(weights)
         return tuple(weight / whole for weight in weights) if whole > 0.0 else tuple(weights)

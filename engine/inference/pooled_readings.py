@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain
-from math import hypot, inf, isfinite, isinf, sqrt
+from math import hypot, inf, isinf, sqrt
 from operator import mul
 from typing import Final
 
@@ -25,7 +25,6 @@ A knowledge base states one standard deviation for meter and repeatability toget
 meter's own error is the same in every repeat, so a mean cannot remove it.
 """
 
-_AGREE: Final = 2.0  # standard deviations of their difference within which two takes agree
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,8 +120,7 @@ def agree(measurement: Measurement, one: Reading, other: Reading) -> bool:
     """True where two takes differ by no more than their errors allow; observations must be the same."""
     if isinstance(one.value, str) or isinstance(other.value, str) or one.value == other.value:
         return one.value == other.value
-    error = hypot(_error(measurement, one), _error(measurement, other))
-    return isfinite(error) and abs(one.value - other.value) <= _AGREE * error
+    return measurement.error.agree(one.value, other.value, hypot(_typed(one), _typed(other)))
 
 
 def _together(m: Measurement, takes: Sequence[Reading]) -> AgreeingTakes:
@@ -142,31 +140,19 @@ def _together(m: Measurement, takes: Sequence[Reading]) -> AgreeingTakes:
     mean = sum(map(mul, weights, values)) / whole
     apart = sum(w * (v - mean) * (v - mean) for w, v in zip(weights, values, strict=True)) / whole
     random = max(least / whole, apart / max(len(takes) - 1, 1))
-    meter = sqrt(1.0 - REPEAT_PART) * standard_deviation(m, mean)
+    meter = sqrt(1.0 - REPEAT_PART) * m.error.at(mean)
     return AgreeingTakes(tuple(takes), mean, hypot(meter, sqrt(random)), count)
 
 
 def _random_variance(m: Measurement, take: Reading) -> float:
     """The variance of a take that another take does not share."""
-    error = standard_deviation(m, _number(take.value))
+    error = m.error.at(_number(take.value))
     return REPEAT_PART * error * error / take.repeats + _typed(take) * _typed(take)
-
-
-def standard_deviation(measurement: Measurement, value: float) -> float:
-    """One standard deviation of a single take, in the measurement's unit.
-
-    hypot(relative * |value|, absolute), for meter and repeatability together.
-    """
-    return hypot(measurement.error.relative * abs(value), measurement.error.absolute)
 
 
 def _typed(take: Reading) -> float:
     """What a typed range of half-width `spread` adds: spread / sqrt(3), a uniform distribution's."""
     return (take.spread or 0.0) / sqrt(3.0)
-
-
-def _error(m: Measurement, take: Reading) -> float:
-    return hypot(standard_deviation(m, _number(take.value)), _typed(take))
 
 
 def _number(value: float | str) -> float:

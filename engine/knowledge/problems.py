@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
 from typing import Final
 
 from crankpath.engine.knowledge.entries.values import Origin
+from crankpath.engine.likeness import nearest
 
 _MOST_COMPARED: Final = 1000  # comparing spellings is slow
 
@@ -78,7 +78,7 @@ def near(word: str, known: Iterable[str], at_most: int = 8) -> str:
     'Known here: up, down.'
     """
     choices = [str(choice) for choice in islice(known, _MOST_COMPARED)]
-    close = difflib.get_close_matches(word[:60], choices, n=2, cutoff=0.72)
+    close = nearest(word, choices, most=2)
     if close:
         return f"Did you mean {' or '.join(close)}?"
     if 0 < len(choices) <= at_most:

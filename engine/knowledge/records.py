@@ -21,20 +21,22 @@ from crankpath.engine.knowledge.entries.measurements import (
     ConditionalRange,
     HealthyReading,
     LimitSet,
+    LimitTemplate,
     Measurement,
     MeterError,
     Range,
 )
 from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule, FactRule
 from crankpath.engine.knowledge.entries.values import Origin, Quantity, Selector
+from crankpath.engine.knowledge.entries.words import Words
 from crankpath.engine.knowledge.entries.work import Caution, Hazard, Repair, Setup, State, Step, Tool, Way
 
 __all__ = [
     "Knowledge", "Settings", "Origin", "Quantity", "Selector",
     "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
     "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
-    "LimitSet", "Range", "ConditionalRange", "HealthyReading", "MeterError", "Measurement",
-    "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance",
+    "LimitSet", "LimitTemplate", "Range", "ConditionalRange", "HealthyReading", "MeterError", "Measurement",
+    "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance", "Words",
 ]  # fmt: skip
 
 
@@ -70,12 +72,12 @@ class Knowledge:
         "documents, or the statement that there is none", Reference, "reference", like=True
     )
     equipment: Mapping[str, EquipmentFact] = section(
-        "what is known of a machine before any reading", EquipmentFact, "equipment fact", like=True
+        "what is known of a machine before any reading", EquipmentFact, "machine fact", like=True
     )
     complaints: Mapping[str, tuple[str, str]] = section(
         "the operator's words as key, and what they mean", Complaint, "complaint", free=True
     )
-    points: Mapping[str, Point] = section("where a lead can touch", Point, "point", like=True)
+    points: Mapping[str, Point] = section("where a lead can touch", Point, "test point", like=True)
     segments: Mapping[str, Segment] = section(
         "what lies between two neighbouring points", Segment, "segment", like=True
     )
@@ -102,8 +104,15 @@ class Knowledge:
         like=True,
     )
     balances: Mapping[str, Balance] = section("readings that must agree", Balance, "balance", like=True)
+    limit_templates: Mapping[str, LimitTemplate] = section(
+        "limit sets that several measurements have in common", LimitTemplate, "limit template",
+        default_factory=dict,
+    )  # fmt: skip
     hazards: Mapping[str, Hazard] = section(
         "classes of acts that can hurt in the same way", Hazard, "hazard", like=True, default_factory=dict
+    )
+    words: Mapping[str, Words] = section(
+        "how people write and speak of readings, an entry a language", Words, "words", default_factory=dict
     )
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)

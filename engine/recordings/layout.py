@@ -70,14 +70,10 @@ def layout_of(lines: Sequence[str]) -> Layout:
     Raises:
         RecordingError: no values are found, or they can be read in two ways.
     """
-    best: tuple[int, str, list[tuple[int, list[str]]]] = (0, "", [])
-    for separator in _SEPARATORS:
-        rows = [(n, cells_of(line, separator)) for n, line in enumerate(lines[:HEAD_LINES], 1)]
-        found = [(n, cells) for n, cells in rows if _values(cells)]
-        if len(found) > best[0]:
-            best = (len(found), separator, found)
-    count, separator, rows = best
-    if not count:
+    separator, rows = _best(lines, words=False)
+    if not rows:
+        separator, rows = _best(lines, words=True)
+    if not rows:
         raise RecordingError(
             "No line with a time and a number beside it was found. Export the recording as text "
             "(CSV), one line a sample, columns parted by comma, semicolon or tab."
@@ -93,14 +89,30 @@ def layout_of(lines: Sequence[str]) -> Layout:
     return Layout(separator, decimal, _columns(header, sample), first, tuple(sample))
 
 
+_Rows = list[tuple[int, list[str]]]
+
+
+def _best(lines: Sequence[str], words: bool) -> tuple[str, _Rows]:
+    """The separator by which most lines are values, and these with their numbers."""
+    found: tuple[str, _Rows] = ("", [])
+    for separator in _SEPARATORS:
+        cells = [(n, cells_of(line, separator)) for n, line in enumerate(lines[:HEAD_LINES], 1)]
+        rows = [(n, row) for n, row in cells if _values(row, words)]
+        if len(rows) > len(found[1]):
+            found = separator, rows
+    return found
+
+
 def _says_time(name: str) -> bool:
     return bool(re.match(r"(?:time|zeit|date|datum|uhr|clock|t)(?![a-z])", name, re.IGNORECASE))
 
 
-def _values(cells: Sequence[str]) -> bool:
-    """A line of values: at least two cells, all numbers or clocks but for a few, two of them at least."""
+def _values(cells: Sequence[str], words: bool) -> bool:
+    """A line of values: two numbers or clocks at least and nothing else; with `words`, few other words."""
     told = [cell for cell in cells if _NUMBER.match(cell) or is_clock(cell)]
-    return len(told) >= 2 and bool(_NUMBER.match(told[-1])) and 2 * len(told) > len(cells)
+    if len(told) < 2 or not _NUMBER.match(told[-1]):
+        return False
+    return 2 * len(told) > len(cells) if words else len(told) == len(cells)
 
 
 def _decimal(separator: str, rows: Sequence[tuple[int, Sequence[str]]]) -> str:

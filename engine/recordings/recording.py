@@ -38,6 +38,9 @@ class Recording:
         layout: how the recording is laid out. columns: which column is which reading.
         time: number of the time column, where its header does not say; unit: s, ms or us, likewise.
 
+    Attributes:
+        latest: time and values of the last sample read, for a recording that is still being made.
+
     Raises:
         RecordingError: it is not told where the time stands or what it counts, or no column tells a crank.
     """
@@ -50,6 +53,7 @@ class Recording:
         self._cylinders = _cylinders(facts)
         full_volts = self._figures.full_volts * float(str(facts["system_voltage"])) / 12
         self._triggers = _triggers(self.columns, full_volts)
+        self.latest: tuple[float, tuple[float, ...]] | None = None
         self._remarks = Remarks()
         place, unit = time_column(layout, time, unit)
         read = [(column.place, column.factor) for column in self.columns]
@@ -69,6 +73,8 @@ class Recording:
     def feed(self, text: str) -> Iterator[FoundCrank]:
         """The cranks that end in the next piece of the recording's text."""
         for block in self._reader.feed(text):
+            last = block.tail(1)
+            self.latest = last.times[0], tuple(column[0] for column in last.columns)
             yield from map(self._found, self._finder.feed(block))
 
     def end(self) -> Iterator[FoundCrank]:

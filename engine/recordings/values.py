@@ -7,16 +7,17 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from statistics import fmean, stdev
+from statistics import fmean, median, stdev
 
 from crankpath.engine.recordings.cranks import RawCrank, Trigger, spread
 from crankpath.engine.recordings.figures import CrankFigures
 from crankpath.engine.recordings.ripple import Ripple, compressions, find_ripple, speed_of
 
 _BATCHES = 8
-_SEEN = 4.0  # samples to the shortest ripple from which on it is seen, not mistaken for a slower one
+_SEEN = 2.5  # samples to the shortest ripple from which on it is seen, not mistaken for a slower one
 _LEAST_SETTLED = 0.3  # s
 _COVERAGE = 3.0  # standard errors
+_BEFORE = 0.4  # s before a crank that tell the level before it
 _EDGE = 0.003  # s to which the beginning of a crank is known
 
 
@@ -88,13 +89,17 @@ def crank_values(
             f"{math.ceil(range_hz[1] * _SEEN)} would do."
         )
     found = [_ripple(at, t, range_hz) for t in triggers] if seen and at.settled_seconds > 0 else []
-    best = max((r for r in found if r), key=lambda r: r.peak_to_peak / r.error, default=None)
+    # a hum or a rattle of the recorder is no compression, however clear it is
+    paired = zip(found, triggers, strict=False)
+    large = [r for r, t in paired if r and r.peak_to_peak >= _least(at, t, figures)]
+    best = max(large, key=lambda r: r.peak_to_peak / r.error, default=None)
+    seen_none = seen and not any(found)
     columns = tuple(_column(at, i, figures, best, seen) for i in range(len(raw.columns)))
     speed = None
     if best and cylinders:
         speed = Measured(speed_of(best.hertz, cylinders), speed_of(best.hertz_error, cylinders))
     return CrankValues(
-        raw.begin, raw.end - raw.begin, columns, _turned(at, triggers, figures, best, seen, range_hz[0]),
+        raw.begin, raw.end - raw.begin, columns, _turned(at, triggers, figures, best, seen_none, range_hz[0]),
         Measured(best.hertz, best.hertz_error) if best else None, speed, raw.cut, tuple(remarks),
     )  # fmt: skip
 
@@ -106,7 +111,7 @@ class _Windows:
         self.raw, times = raw, raw.times
         inside = slice(bisect_left(times, raw.begin), bisect_right(times, raw.end))
         self.inside = inside
-        self.before = slice(0, max(0, inside.start - 2))
+        self.before = slice(bisect_left(times, raw.begin - _BEFORE), max(0, inside.start - 2))
         self.first = slice(inside.start, bisect_right(times, raw.begin + figures.first_peak_within))
         start, end = raw.begin + figures.settles_after, raw.end - figures.ends_before
         first = bisect_left(times, start)
@@ -120,7 +125,7 @@ class _Windows:
         self.step = max(self.step, (times[-1] - times[0]) / max(1, len(times) - 1) / 2, 1e-9)
         self._gap_first = _largest(times[max(0, inside.start - 1) : self.first.stop])
         self.gap = _largest(times[inside])
-        self.peak_seen = self._gap_first <= figures.first_peak_sampling
+        self.peak_seen = self._gap_first <= 1.05 * figures.first_peak_sampling
         self._figures = figures
 
     def remarks(self) -> Iterator[str]:
@@ -129,8 +134,8 @@ class _Windows:
             yield "Too short, or too few samples, for a settled value."
         if not self.peak_seen:
             yield (
-                f"No first peak, lowest and highest: samples {1000 * self._gap_first:.0f} ms apart "
-                f"at its start can miss them; {1000 * self._figures.first_peak_sampling:.0f} ms would do."
+                f"No first peak, lowest and highest: samples {1000 * self._gap_first:.3g} ms apart "
+                f"at its start can miss them; {1000 * self._figures.first_peak_sampling:.3g} ms would do."
             )
         if self.raw.cut:
             yield "The recording begins or breaks off within this crank."
@@ -166,6 +171,8 @@ def _settled(at: _Windows, index: int, noise: float, rest: Measured | None, figu
     means = [fmean(batch) for batch in batches if batch]
     error = _COVERAGE * stdev(means) / math.sqrt(len(means)) if len(means) > 1 else max(values) - min(values)
     error += 2 * noise / math.sqrt(count)
+    digit = _digit(at.raw.columns[index])
+    error += digit / 2 if noise < digit / 2 else 0.0  # no noise spreads the values over the digits
     error += (max(values) - min(values)) * _EDGE / at.settled_seconds  # where its ends are
     if not seen and rest:  # ripple sampled in step with itself can shift the mean by half its height
         error += figures.ripple_most * abs(value - rest.value) / 2
@@ -182,8 +189,12 @@ def _extreme(values: Sequence[float], where: slice, noise: float, sign: int, edg
     """
     part = [sign * value for value in values[where]]
     top = max(range(len(part)), key=part.__getitem__)
-    sides = [part[i] for i in (top - 1, top + 1) if 0 <= i < len(part)]
-    between = part[top] - max(sides) if sides else 0.0
+    sides = [i for i in (top - 1, top + 1) if 0 <= i < len(part)]
+    between = 0.0
+    if sides:  # a peak may rise faster than it falls, and stand between two samples
+        side = max(sides, key=part.__getitem__)
+        after = min(max(2 * side - top, 0), len(part) - 1)
+        between = max(2 * (part[top] - part[side]), (part[top] - part[after]) / 2)
     if len(sides) == 1:  # at the edge of the stretch, whose own place is known to a few milliseconds
         near = part[max(0, top - edge) : top + edge + 1]
         between = max(between, part[top] - min(near))
@@ -204,31 +215,49 @@ def _ripple(at: _Windows, trigger: Trigger, range_hz: tuple[float, float]) -> Ri
     return find_ripple(at.raw.times[at.settled], values[at.settled], *range_hz, _noise(values, at))
 
 
-def _turned(at: _Windows, triggers: Sequence[Trigger], figures: CrankFigures, best: Ripple | None, seen: bool,
-            slowest: float) -> bool | None:  # fmt: skip
+def _least(at: _Windows, trigger: Trigger, figures: CrankFigures) -> float:
+    """The smallest ripple that compressions make, peak to peak."""
+    values = at.raw.columns[trigger.column]
+    before = values[at.before] or values[at.inside]
+    return figures.ripple_least * abs(fmean(values[at.settled]) - fmean(before))
+
+
+def _turned(at: _Windows, triggers: Sequence[Trigger], figures: CrankFigures, best: Ripple | None,
+            seen_none: bool, slowest: float) -> bool | None:  # fmt: skip
     """Whether the engine turned: None where a ripple as small as it can be would not have been seen."""
     if best:
         return True
-    if not seen or at.settled_seconds * slowest < 3:
+    if not seen_none or at.settled_seconds * slowest < 3:
         return None
     for trigger in triggers:
         values = at.raw.columns[trigger.column]
-        change = abs(fmean(values[at.settled]) - fmean(values[at.before] or values[at.inside]))
         noise = _noise(values, at) * math.sqrt(3.0 / max(1, len(values[at.settled])))
-        if figures.ripple_least * change / 2 > 10 * noise:
+        if _least(at, trigger, figures) / 2 > 10 * noise:
             return False
     return None
 
 
 def _noise(values: Sequence[float], at: _Windows) -> float:
     """Standard deviation of one sample: at rest or, if more, in the crank; and what its last digit hides."""
-    still = spread(values[at.before]) if len(values[at.before]) > 4 else 0.0
+    digit = _digit(values)
+    still = _scatter(values[at.before], digit)
     part = values[at.settled]
     bends = [a - 2 * b + c for a, b, c in zip(part, part[1:], part[2:], strict=False)]
-    moving = spread(bends) / math.sqrt(6) if len(bends) > 4 else 0.0
-    differing = (abs(b - a) for a, b in pairwise(values) if a != b)
-    digit = min(differing, default=0.0)
-    return max(still, moving) + digit / math.sqrt(12)
+    return max(still, _scatter(bends, digit) / math.sqrt(6), digit / math.sqrt(12))
+
+
+def _scatter(values: Sequence[float], digit: float) -> float:
+    """Standard deviation without strays; the median of deviations alone is 0 where most read alike."""
+    if len(values) < 5:
+        return 0.0
+    middle, robust = median(values), spread(values)
+    near = [value for value in values if abs(value - middle) <= 6 * (robust + digit)]
+    return max(robust, stdev(near)) if len(near) > 1 else robust
+
+
+def _digit(values: Sequence[float]) -> float:
+    """The smallest step between two readings: the last digit that the recorder shows."""
+    return min((b - a for a, b in pairwise(sorted(set(values))) if b - a > 1e-9 * abs(b)), default=0.0)
 
 
 def _largest(times: Sequence[float]) -> float:

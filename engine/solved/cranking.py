@@ -19,7 +19,8 @@ class Outcome:
     does: silent, single_click, chatter, spins_free, grinds or turns (then `speed` says how
     fast). speed: of the engine, rpm. solution: node voltages and currents a meter sees,
     for chatter the mean over open and closed, which `apart` and `shut` tell one by one.
-    circuit: the branches of the state it stays in.
+    circuit: the branches of the state it stays in. moved: whether the plunger moved at all; a
+    relay alone can click too.
     """
 
     does: str
@@ -29,6 +30,7 @@ class Outcome:
     contacts: bool
     apart: Solution | None = None
     shut: Solution | None = None
+    moved: bool = True
 
 
 def crank(build: Build, figures: Figures, bypass: bool = False) -> Outcome:
@@ -48,7 +50,8 @@ def crank(build: Build, figures: Figures, bypass: bool = False) -> Outcome:
     pull = _ampere_turns(build, found) / build.solenoid.pull_need
     if pull < 1:
         moved = pull >= control["plunger_click_share"]["value"]
-        return _stopped("single_click" if moved or clicks else "silent", circuit, found, build)
+        stopped = _stopped("single_click" if moved or clicks else "silent", circuit, found, build)
+        return replace(stopped, moved=moved)
     return _closed(build, figures, held)
 
 

@@ -9,6 +9,8 @@ from typing import Final
 from crankpath.engine.solved.cranking import with_lamps
 from crankpath.engine.solved.looks import seen
 from crankpath.engine.solved.machine import Machine
+from crankpath.engine.solved.network import resistance_between
+from crankpath.engine.solved.wiring import CASE, MOTOR_BRANCH, MOTOR_STUD, State, branches
 
 Observe = Callable[[Machine, bool], str]
 
@@ -34,6 +36,26 @@ _WARM: Final = {
 
 def _behaviour(machine: Machine, symptom: bool) -> str:
     return machine.behaviour(symptom)
+
+
+def _click(machine: Machine, symptom: bool) -> str:
+    """What one sound without a turn was: by what moved, and by the current that the motor stands under."""
+    outcome, judgement = machine.outcome(symptom), machine.figures["judgement"]
+    if not outcome.moved:
+        return "relay_click"
+    usual = abs(machine.build(symptom).layout.system_voltage) / _stalled_ohms(machine)
+    share = abs(outcome.solution.currents[MOTOR_BRANCH]) / usual if outcome.contacts else 0.0
+    if share >= judgement["thump_share"]["value"]:
+        return "heavy_thump"
+    return "hum" if share >= judgement["hum_share"]["value"] else "solenoid_click"
+
+
+def _stalled_ohms(machine: Machine) -> float:
+    """Resistance that the sound machine's battery sees with the motor standing."""
+    sound = machine.sound
+    return sound.motor.ohms + resistance_between(
+        [b for b in branches(sound, State(contacts=True)) if b.name != MOTOR_BRANCH], MOTOR_STUD, CASE
+    )
 
 
 def _occurrence(machine: Machine, symptom: bool) -> str:
@@ -116,6 +138,7 @@ def _message(machine: Machine, symptom: bool) -> str:
 
 OBSERVATIONS: Final[Mapping[str, Observe]] = {
     "crank_behaviour": _behaviour,
+    "click_heard": _click,
     "occurrence": _occurrence,
     "lights_while_cranking": _lights,
     "positive_post_inspection": _looked("positive_post_inspection"),

@@ -29,7 +29,7 @@ class Advice:
         """The verdict as a step."""
         verdict = self.decide(case)
         if verdict.action == "repair":
-            return Step("repair", verdict.repair, verdict.probability)
+            return Step("repair", verdict.repair, verdict.probability, prepares=verdict.prepares is not None)
         if verdict.action == "watch":
             minutes = sum(_minutes(case, name) for name in verdict.together)
             return Step("watch", minutes=minutes, together=verdict.together)

@@ -23,7 +23,8 @@ class Step:
     action: measure (``name`` is a measurement), watch (``together`` are measurements), repair (``name``
     is a repair) or stop.
     stated: chance it gives to the repair being needed; None if it states none.
-    minutes: what the reading takes now, set-up included.
+    minutes: what the reading takes now, set-up included. prepares: the repair only comes before
+    another one, so it is judged neither right nor wrong.
     """
 
     action: str
@@ -31,6 +32,7 @@ class Step:
     stated: float | None = None
     minutes: float = 0.0
     together: tuple[str, ...] = ()
+    prepares: bool = False
 
 
 class Policy(Protocol):
@@ -182,6 +184,10 @@ def _repair(
 ) -> tuple[Machine, bool]:
     assert step.name is not None
     repair = kb.repairs[step.name]
+    if step.prepares:
+        tally.total += repair.minutes
+        tally.before += repair.minutes
+        return _repaired(kb, case, machine, repair.id)
     right = repair.id in needed and repair.id not in tally.repairs
     tally.repairs.append(repair.id)
     if step.stated is not None:
@@ -191,9 +197,13 @@ def _repair(
     if not right:
         tally.wrong.append(repair.id)
         tally.before += spent
-    machine = machine.with_repaired([f for f in machine.faults if kb.faults[f].repair == repair.id])
+    return _repaired(kb, case, machine, repair.id)
+
+
+def _repaired(kb: Knowledge, case: Case, machine: Machine, repair: str) -> tuple[Machine, bool]:
+    machine = machine.with_repaired([f for f in machine.faults if kb.faults[f].repair == repair])
     cured = machine.behaviour() == "normal"
-    case.repaired(repair.id, cured=cured)
+    case.repaired(repair, cured=cured)
     return machine, cured
 
 

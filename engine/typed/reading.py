@@ -7,7 +7,7 @@ understood but not believable raises `DoubtfulReading` with what was probably me
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import stdev
 from typing import Final
 
@@ -19,7 +19,6 @@ from crankpath.engine.typed import spelling
 from crankpath.engine.typed.phrase import Number, Phrase, parse
 from crankpath.engine.typed.units import UNITS, Unit, fold, in_unit, siblings
 
-_APART: Final = 0.5  # repeats further apart than this part of the largest are not one reading
 _USABLE: Final = 0.2  # a voltage that should be there is suggested only above this part of its most
 
 
@@ -87,7 +86,11 @@ def _read(measurement: Measurement, typed: str, facts: Facts) -> Understood:
     error = [n for n in phrase.numbers if n.mark == "error"]
     if len(error) == len(phrase.numbers):
         raise ReadingError(f"'{text}' says how far the reading may be off; give the figure too.")
-    read = [_value(measurement, n, facts) for n in phrase.numbers if n.mark != "error"]
+    figures = [n for n in phrase.numbers if n.mark != "error"]
+    if {n.mark for n in figures} == {"low", "high"} and measurement.of_min_max is not None:
+        figures = [n for n in figures if f"{n.mark}est" == measurement.of_min_max]
+        phrase = replace(phrase, shape="one", numbers=tuple(figures))
+    read = [_value(measurement, n, facts) for n in figures]
     values = [v for v, _ in read]
     notes = [note for _, note in read if note]
     spread = None
@@ -171,10 +174,11 @@ def _must_be_finite(m: Measurement, value: float) -> None:
 
 
 def _must_agree(m: Measurement, values: list[float]) -> None:
-    apart = max(values) - min(values)
-    if apart > _APART * max(abs(v) for v in values) and apart > 6 * m.error.absolute:
+    low, high = min(values), max(values)
+    if not m.error.agree(low, high):
         raise DoubtfulReading(
-            f"{_listed(values, m)} are too far apart for one {m.label}; record the one that counts."
+            f"{_listed(values, m)} are too far apart for one {m.label}; record the one that counts, or "
+            f"{low:g} to {high:g} if it swings between them."
         )
 
 
@@ -241,11 +245,11 @@ def _meant(m: Measurement, number: float, typed: Number, facts: Facts) -> str | 
 def _observed(m: Measurement, typed: str) -> Understood:
     text = fold(typed)
     if not text or len(text) > 120:
-        raise ReadingError(f"{m.label}: say one of {', '.join(m.bands)}.")
-    names = {band: (band, m.band_labels.get(band, "")) for band in m.bands}
+        raise ReadingError(f"{m.label}: say one of {', '.join(m.choices)}.")
+    names = {band: (band, m.band_labels.get(band, "")) for band in m.choices}
     found = spelling.find(text, names)
     if found.sure is None:
-        listed = ", ".join(found.near or m.bands)
+        listed = ", ".join(found.near or m.choices)
         kind = "can be" if found.near else "is not one of"
         raise ReadingError(f"'{text[:40]}' {kind} {listed}; say which, for {m.label}.")
     note = None if found.exact else f"'{text}' taken as {found.sure}"

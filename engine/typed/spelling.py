@@ -9,12 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from difflib import SequenceMatcher
-from typing import Final
 
-_NEAR: Final = 0.75  # below this likeness a spelling is another word
-_LONGEST: Final = 80  # no name is longer; keeps junk from costing time
-_CLEAR: Final = 0.08  # the best must be this much better than the next
+from crankpath.engine.likeness import CLEARLY, LIKELY, LONGEST, POSSIBLE, alike
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,27 +71,22 @@ def _one(found: list[str], exact: bool = False) -> Match:
 
 
 def _nearest(text: str, called: Mapping[str, set[str]]) -> Match:
-    if len(text) > _LONGEST:
+    if len(text) > LONGEST:
         return Match(None)
     likeness = {name: max((alike(text, c) for c in calls), default=0.0) for name, calls in called.items()}
     ranked = sorted(likeness, key=lambda name: -likeness[name])
-    near = [name for name in ranked if likeness[name] >= _NEAR]
+    near = [name for name in ranked if likeness[name] >= LIKELY]
     if not near:
         return Match(None)
-    if len(ranked) == 1 or likeness[ranked[0]] - likeness[ranked[1]] >= _CLEAR:
+    if len(ranked) == 1 or likeness[ranked[0]] - likeness[ranked[1]] >= CLEARLY:
         return Match(near[0])
     return Match(None, near=tuple(near[:5]))
 
 
 def closest(typed: str, names: Mapping[str, Iterable[str]], most: int = 3) -> tuple[str, ...]:
     """The ids whose spelling is nearest, best first; for a hint, not for a decision."""
-    text = plain(typed)[:80]
+    text = plain(typed)[:LONGEST]
     likeness = {
         name: max((alike(text, plain(c)) for c in calls), default=0.0) for name, calls in names.items()
     }
-    return tuple(sorted((n for n in likeness if likeness[n] > 0.5), key=lambda n: -likeness[n])[:most])
-
-
-def alike(a: str, b: str) -> float:
-    """How alike two spellings are, 0 to 1; letters only, so "single click" is "singleclick"."""
-    return SequenceMatcher(None, a.replace(" ", ""), b.replace(" ", ""), autojunk=False).ratio()
+    return tuple(sorted((n for n in likeness if likeness[n] >= POSSIBLE), key=lambda n: -likeness[n])[:most])

@@ -28,7 +28,7 @@ def command(folder: str | None, file: Path, as_json: bool, width: int) -> None:
     """Rank the causes for the readings in FILE and say what to do next.
 
     FILE is YAML: the machine, the complaint and the readings as typed (- reads from standard
-    input). Exit codes: 0 a verdict; 1 nothing listed explains the readings; 2 the file or a
+    input). Exit codes: 0 a verdict; 1 nothing listed explains the readings, or a stop; 2 the file or a
     reading in it cannot be used; 3 the knowledge base cannot be used.
 
     \b
@@ -59,4 +59,4 @@ def command(folder: str | None, file: Path, as_json: bool, width: int) -> None:
         click.echo(json.dumps(diagnosis_data(case), indent=2, ensure_ascii=False))
     else:
         click.echo("\n".join(diagnosis(case, width)))
-    sys.exit(EXIT_STUCK if case.verdict().action == "stuck" else EXIT_FINE)
+    sys.exit(EXIT_STUCK if case.verdict().action in ("stuck", "stop") else EXIT_FINE)

@@ -62,6 +62,7 @@ def command(
     Example:
       crankpath evaluate -n 1000 --sort single --policy advice --policy paper --seed 7
     """
+    load_knowledge(*([folder] if folder else []))  # a slip in it is told before any machine is drawn
     wanted = [(s, p) for s in sorts or SORTS for p in policies or sorted(POLICIES)]
     batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
     results: dict[tuple[str, str], list[Outcome]] = {}

@@ -40,7 +40,7 @@ def command(folder: str | None, file: Path) -> None:
     with opened_store() as store:
         case = store.create_case(name, at=_now(), by="technician").case_id
         for write in writes:
-            store.append(case, write.kind, write.body, at=_now(), by="technician")
+            store.append(case, write.kind, write.body, at=write.at or _now(), by=write.by)
     click.echo(f"{name}: taken in, {len(writes)} entries. In a session, cases lists it first.")
 
 
@@ -48,7 +48,8 @@ def _merge(whole: object, kb: Knowledge) -> None:
     with opened_store() as store:
         report = store.import_case(whole)
         name = store.case(report.case_id).name
-    for line in merged(kb, report):
+        lines = merged(kb, report, store.events(report.case_id))
+    for line in lines:
         click.echo(f"{one_line(name, 80)}: {line}")
 
 

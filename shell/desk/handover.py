@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from crankpath.engine.inference.entries import Reading, Repaired
 from crankpath.shell.desk.exchange import awaited, promises
+from crankpath.shell.outlets.reports.diagnosis import remarks
 from crankpath.shell.outlets.reports.words import fault_label
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
@@ -15,15 +16,17 @@ from crankpath.shell.session.questions import (
     AskCured,
     AskFailing,
     AskMachine,
+    AskMind,
     AskReading,
     AskRepair,
     AskSafe,
+    AskStop,
     AskWhen,
     Finished,
     question,
 )
-from crankpath.shell.session.screens.listing import event_words
-from crankpath.shell.session.screens.ranking import bars, taken_as, warnings
+from crankpath.shell.session.screens.listing import SET_ASIDE, event_words, said_by
+from crankpath.shell.session.screens.ranking import bars, taken_as
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.errors import BadEvent
@@ -49,7 +52,7 @@ def handover(state: CaseState, now: str, width: int) -> list[str]:
             "Not usable",
             [f"{event_words(state.kb, e.event)}: {e.trouble}" for e in state.entered if e.trouble],
         ),
-        ("Does not fit", warnings(state.case)),
+        ("Does not fit", remarks(state.case)),
     ):
         lines += _section(heading, said, width)
     lines += _plain("Causes now", bars(state.case, width), width)
@@ -96,6 +99,7 @@ def _known(state: CaseState, now: str) -> Iterator[str]:
         # a reading is judged against its limit as it stands now; of an earlier one the figure is enough
         latest = not isinstance(entry, Reading) or last[entry.measurement] == entered.event.id
         said = taken_as(state.case, entry) if latest else event_words(state.kb, entered.event)
+        said += "" if state.case.assessment.stands(entry) else SET_ASIDE
         if isinstance(entry, Repaired) and entry.cured is None:
             said = event_words(state.kb, entered.event)
         yield f"{said.rstrip('.')} ({_who_when(entered.event, now)})"
@@ -140,12 +144,14 @@ def _next(state: CaseState) -> str:
             return f"was it failing during: {event_words(kb, event)}"
         case AskReading(measurement=name) | AskSafe(measurement=name):
             return kb.measurements[name].label
-        case AskRepair(repair=repair):
+        case AskRepair(repair=repair) | AskMind(repair=repair):
             return f"repair: {kb.repairs[repair].label}"
         case AskCured(repair=repair):
             return f"is the complaint gone after: {kb.repairs[repair].label}"
         case AskCranks(good=good, needed=needed):
-            return f"good cranks in a row, {good} of {needed} so far"
+            return f"good cranks in a row, {good} of {needed.cranks} so far"
+        case AskStop():
+            return "STOP: nothing else until what is said above is done"
         case AskClose():
             return "cured; close the case"
         case Finished():
@@ -160,7 +166,7 @@ def _text(event: Event) -> str:
 
 
 def _who_when(event: Event, now: str) -> str:
-    return one_line(f"{event.by}, {_ago(event, now)}", 40)
+    return one_line(f"{said_by(event)}, {_ago(event, now)}", 60)
 
 
 def _ago(event: Event, now: str) -> str:

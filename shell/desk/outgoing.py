@@ -24,6 +24,7 @@ from crankpath.shell.session.questions import (
     AskCured,
     AskFailing,
     AskMachine,
+    AskMind,
     AskReading,
     AskRepair,
     AskSafe,
@@ -78,7 +79,7 @@ def waits_for(state: CaseState, asked: Question, measurement: str | None) -> str
     """What the answer to a message must bring."""
     if measurement is not None:
         return state.kb.measurements[measurement].label
-    if isinstance(asked, AskRepair):
+    if isinstance(asked, AskRepair | AskMind):
         return f"repair: {state.kb.repairs[asked.repair].label}"
     if isinstance(asked, AskCured | AskCranks):
         return f"proof of: {state.kb.repairs[asked.repair].label}"
@@ -101,7 +102,7 @@ def _parts(state: CaseState, asked: Question, limit: int, measurement: str | Non
             return reading_message(case, name, limit, number, told)
         case AskCured(repair=repair) | AskCranks(repair=repair):
             return proof_message(case, repair, limit, number, told)
-        case AskRepair(repair=repair):
+        case AskRepair(repair=repair) | AskMind(repair=repair):
             return _repair(state, repair, limit, number)
         case AskComplaint() | AskMachine() | AskWhen() | AskFailing():
             return in_parts((), tuple(_opening(state, asked)), limit)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from crankpath.shell.outlets.pages import Note, Sheet, SheetMeta, Told, sheet_of
-from crankpath.shell.session.screens.listing import event_words
+from crankpath.shell.recordings.trace import crank_trace
+from crankpath.shell.session.screens.listing import event_words, said_by
 from crankpath.shell.session.state import CaseState
 
 
@@ -18,13 +19,14 @@ def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:
         event = entered.event
         said = str(event.body.get("note") or "")
         if entered.entry is not None:
-            told.append(Told(event.at, event.by, said))
+            told.append(Told(event.at, said_by(event), said))
         elif entered.trouble:
             notes.append(
-                Note(f"not used: {event_words(state.kb, event)}; {entered.trouble}", event.at, event.by)
+                Note(f"not used: {event_words(state.kb, event)}; {entered.trouble}", event.at, said_by(event))
             )
         elif event.kind == "note":
-            notes.append(Note(str(event.body.get("text") or ""), event.at, event.by))
+            trace = crank_trace(state.kb, event.body)
+            notes.append(Note(str(event.body.get("text") or ""), event.at, said_by(event), trace))
     meta = SheetMeta(
         name=state.name,
         machine=machine or state.machine,
@@ -34,5 +36,6 @@ def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:
         cautions=tuple(c for c in state.kb.cautions if c in state.cautions),
         confirmed=state.causes,
         notes=tuple(notes),
+        closed=state.closed,
     )
     return sheet_of(state.case, meta)

@@ -114,7 +114,7 @@ def lexicon(knowledge: Knowledge, facts: Facts) -> Lexicon:
 def _values(m: Measurement) -> tuple[tuple[Stems, str], ...]:
     pairs = {
         (stems(call), band)
-        for band in m.bands
+        for band in m.choices
         for call in (band, m.band_labels.get(band, ""), *words.VALUES.get(band, ()))
         if stems(call)
     }
@@ -138,7 +138,7 @@ def _sayings(
     fitting = [
         (form, m, values)
         for form, (m, values) in said.items()
-        if form and m in here and set(values) <= set(here[m].bands)
+        if form and m in here and set(values) <= set(here[m].choices)
     ]
     return tuple(sorted(fitting, key=lambda s: (-len(s[0]), s)))
 

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
-from typing import Final
-
 from crankpath.engine.errors import DoubtfulReading, ReadingError
+from crankpath.engine.likeness import POSSIBLE, nearest
 from crankpath.engine.typed.phrase import parse
 from crankpath.engine.typed.reading import understand
 from crankpath.engine.typed.units import Unit
@@ -13,8 +11,6 @@ from crankpath.shell.replies import words
 from crankpath.shell.replies.names import Called
 from crankpath.shell.replies.page import Asked, Fragment, Name, Page, ParsedReading
 from crankpath.shell.replies.pairs import Item, listed, pair
-
-_LIKE: Final = 0.65  # a word this like one of the trade may have been meant for it
 
 
 def take_numbers(page: Page, names: list[Name]) -> list[Name]:
@@ -105,7 +101,7 @@ def _lost_word(page: Page, name: Name, value: int) -> str | None:
     for piece in page.pieces[name.last : value]:
         everyday = piece.canon in words.JOIN or piece.text.lower() in words.COMMON
         if piece.kind == "word" and not everyday and piece.canon not in page.lexicon.vocabulary:
-            near = get_close_matches(piece.canon, page.lexicon.vocabulary, n=1, cutoff=_LIKE)
+            near = nearest(piece.canon, page.lexicon.vocabulary, POSSIBLE)
             if near and near[0][0] == piece.canon[:1] and len(piece.canon) > 3:
                 return piece.text
     return None

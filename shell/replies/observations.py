@@ -69,7 +69,7 @@ def _observe(page: Page, name: Name, found: dict[str, tuple[int, int, str, bool]
 
 
 def _bands(page: Page, measurement: str) -> tuple[str, ...]:
-    return page.lexicon.measurements[measurement].bands
+    return page.lexicon.measurements[measurement].choices
 
 
 def settle(page: Page) -> None:

@@ -86,7 +86,7 @@ def _say(
     if page.negated(canons, first):
         message = f"Says what it did not do; which is it for {label}?"
         page.ask(
-            max(first - 1, 0), last, message, (measurement,), page.lexicon.measurements[measurement].bands
+            max(first - 1, 0), last, message, (measurement,), page.lexicon.measurements[measurement].choices
         )
     elif len(values) > 1:
         page.ask(first, last, f"{label}: {' or '.join(values)}?", (measurement,), values)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import Final
 
+from crankpath.engine.likeness import SAME, nearest
 from crankpath.engine.typed.units import NUMBER, fold, unit_called
 from crankpath.shell.replies.words import CANON, COMMON
 
@@ -210,5 +210,5 @@ def _spelt(word: str, words: frozenset[str], known: list[str]) -> str:
     canon = stem(word)
     if canon in words or len(canon) < 5 or word.lower() in COMMON or canon in COMMON:
         return canon
-    near = get_close_matches(canon, known, n=1, cutoff=0.8)
+    near = nearest(canon, known, SAME)
     return near[0] if near and near[0][0] == canon[0] else canon

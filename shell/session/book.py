@@ -64,7 +64,7 @@ class Book:
         for entry in writes:
             try:
                 event = self.store.append(
-                    self.state.id, entry.kind, entry.body, at=self.clock(), by=entry.by
+                    self.state.id, entry.kind, entry.body, at=entry.at or self.clock(), by=entry.by
                 )
             except StoreUnavailable as trouble:
                 self.said.append(str(trouble))

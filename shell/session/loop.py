@@ -17,9 +17,11 @@ from crankpath.shell.session.questions import (
     AskCured,
     AskFailing,
     AskMachine,
+    AskMind,
     AskReading,
     AskRepair,
     AskSafe,
+    AskStop,
     AskStuck,
     AskWhen,
     Finished,
@@ -43,8 +45,8 @@ Remember = Callable[[CaseState], None]
 
 _PROMPTS: dict[type, str] = {
     AskComplaint: "operator says", AskMachine: "machine", AskWhen: "when", AskFailing: "failing? y/n",
-    AskSafe: "ready", AskRepair: "repair", AskCured: "cured? y/n", AskCranks: "cranks", AskStuck: "next",
-    AskClose: "close", Finished: "case",
+    AskSafe: "ready", AskMind: "ready", AskRepair: "repair", AskCured: "cured? y/n", AskCranks: "cranks",
+    AskStop: "stop", AskStuck: "next", AskClose: "close", Finished: "case",
 }  # fmt: skip
 
 
@@ -132,7 +134,7 @@ class Conversation:
     def _change_case(self, outcome: Outcome) -> None:
         if outcome.whole is not None:
             report = self._book.take_in(outcome.whole)
-            self._book.said += merged(self._book.kb, report)
+            self._book.said += merged(self._book.kb, report, self._book.store.events(report.case_id))
         elif outcome.go is not None:
             try:
                 self._book.open(outcome.go)

@@ -13,11 +13,12 @@ from crankpath.shell.store.records import CaseSummary, Event
 
 @dataclass(frozen=True, slots=True)
 class Write:
-    """An entry for the case: kind and body as the store keeps them, and who says so."""
+    """An entry for the case: kind and body as the store keeps them, who says so, and when ("": now)."""
 
     kind: str
     body: Mapping[str, Any]
     by: str = "technician"
+    at: str = ""
 
 
 @dataclass(frozen=True, slots=True)

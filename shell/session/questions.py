@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from crankpath.engine.cases.case import Case
@@ -48,6 +48,15 @@ class AskSafe:
     measurement: str
     cautions: tuple[str, ...]
     setups: tuple[str, ...]
+    more: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class AskMind:
+    """Mind this before the repair; a few things at a time. more: cautions that come after."""
+
+    repair: str
+    cautions: tuple[str, ...]
     more: int = 0
 
 
@@ -108,7 +117,7 @@ class Finished:
 
 
 Question = (
-    AskComplaint | AskMachine | AskWhen | AskFailing | AskSafe | AskReading | AskRepair | AskCured
+    AskComplaint | AskMachine | AskWhen | AskFailing | AskSafe | AskReading | AskMind | AskRepair | AskCured
     | AskCranks | AskStop | AskStuck | AskClose | Finished
 )  # fmt: skip
 
@@ -122,11 +131,11 @@ def question(state: CaseState, chosen: str | None = None, at_once: int = 0) -> Q
         at_once: how many cautions can be read at once on this terminal; 0 for all.
     """
     asked = _question(state, chosen)
-    if not isinstance(asked, AskSafe) or not 0 < at_once < len(asked.cautions):
+    if not isinstance(asked, AskSafe | AskMind) or not 0 < at_once < len(asked.cautions):
         return asked
     pages = math.ceil(len(asked.cautions) / at_once)
     now = asked.cautions[: math.ceil(len(asked.cautions) / pages)]
-    return AskSafe(asked.measurement, now, asked.setups, len(asked.cautions) - len(now))
+    return replace(asked, cautions=now, more=len(asked.cautions) - len(now))
 
 
 def _question(state: CaseState, chosen: str | None) -> Question:
@@ -231,7 +240,7 @@ def _afterwards(state: CaseState) -> Question:
     for m in reasons_to_look_for(case):
         repair = reason_found(case, m)
         if repair is not None and repair not in {r.repair for r in case.assessment.repairs}:
-            return AskRepair(repair)
+            return _repair(state, repair)
     return AskClose()
 
 
@@ -268,7 +277,7 @@ def _advice(state: CaseState) -> Question:
     """What the engine says: measure, repair or stuck; what was put off comes last."""
     verdict = state.case.verdict()
     if verdict.action == "repair" and verdict.repair is not None:
-        return AskRepair(verdict.repair)
+        return _repair(state, verdict.repair)
     if verdict.action == "stop":
         return AskStop()
     if verdict.action == "stuck":
@@ -286,10 +295,20 @@ def _reading(
     state: CaseState, measurement: str, purpose: Literal["next", "chosen", "proof", "reason", "again"]
 ) -> Question:
     """The reading, or first what must be made safe for it when that is more than two things."""
-    cautions = tuple(c for c in cautions_of(state.case, measurement) if c not in state.cautions)
+    cautions = tuple(c for c in cautions_of(state.case, measurement) if (measurement, c) not in state.passed)
     if len(cautions) > _INLINE:
         return AskSafe(measurement, cautions, setups_of(state.case, measurement))
     return AskReading(measurement, purpose, cautions)
+
+
+def _repair(state: CaseState, repair: str) -> Question:
+    """The repair, or first what must be minded in it."""
+    entry = state.kb.repairs[repair]
+    verdict = state.case.verdict()
+    mine = verdict.action == "repair" and verdict.repair == repair
+    found = state.case.guard.cautions_of_repair(entry, verdict.faults[:2] if mine else ())
+    cautions = tuple(c for c in found if (repair, c) not in state.passed)
+    return AskMind(repair, cautions) if cautions else AskRepair(repair)
 
 
 _INLINE = 2  # so many new cautions stand with the question itself

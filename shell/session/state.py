@@ -36,7 +36,8 @@ class CaseState:
         entered: readings, cannots, tries, repairs and notes, in order.
         told: equipment facts that were told; asked: which questions about it were answered.
         untold: a reading of which it must be asked whether the machine was failing.
-        skipped: measurements put off; cautions: ids that were shown.
+        skipped: measurements put off; cautions: ids that were shown; passed: (act, caution) that were
+            seen for the act that comes next.
         causes: confirmed faults of a closed case.
     """
 
@@ -53,6 +54,7 @@ class CaseState:
     untold: Event | None = None
     skipped: frozenset[str] = frozenset()
     cautions: frozenset[str] = frozenset()
+    passed: frozenset[tuple[str, str]] = frozenset()
     closed: bool = False
     causes: tuple[str, ...] = ()
     events: tuple[Event, ...] = ()
@@ -221,6 +223,7 @@ def asks_symptom(case: Case, measurement: str) -> bool:
         and case.assessment.intermittent
         and case.assessment.shows(known)
         and BEHAVIOUR_KIND not in known.kinds
+        and all(s.finer_as != measurement for s in case.assessment.model.symptoms)
     )
 
 
@@ -242,10 +245,14 @@ def _heading(state: CaseState, later: dict[str, Any], event: Event) -> dict[str,
     elif event.kind == "skip":
         later["skipped"] = now("skipped") | {str(body.get("measurement"))}
     elif event.kind == "caution_shown":
-        later["cautions"] = now("cautions") | {str(body.get("caution"))}
+        caution = str(body.get("caution"))
+        later["cautions"] = now("cautions") | {caution}
+        later["passed"] = now("passed") | {(str(body.get("act")), caution)}
+    elif event.kind in ("reading", "tries", "repaired"):
+        later["passed"] = frozenset()
     elif event.kind == "closed":
         causes = body.get("causes")
-        later["closed"], later["causes"] = True, tuple(causes) if isinstance(causes, list) else ()
+        later["closed"], later["causes"] = True, tuple(map(str, causes)) if isinstance(causes, list) else ()
     elif event.kind == "reopened":
         later["closed"], later["causes"] = False, ()
     return later

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Final
 
 from crankpath.engine.cases.casefile import (
     CannotEntry,
@@ -24,6 +24,7 @@ from crankpath.shell.session.outcome import Write
 from crankpath.shell.session.state import CaseState, Entered, cable_of
 from crankpath.shell.text.clean import one_line
 
+_SOURCES: Final = {"field_technician": "field"}  # what a file may call them -> as the store does
 
 def case_text(state: CaseState) -> str:
     """The case as YAML that ``crankpath diagnose`` reads; what could not be used becomes a note."""
@@ -71,25 +72,32 @@ def events_of_text(text: str | bytes, file: str, kb: Knowledge) -> tuple[str, tu
 
 
 def _writes(case: CaseFile) -> Iterator[Write]:
-    yield Write("complaint", {"text": case.complaint or ""})
-    told: dict[str, Any] = {"facts": dict(case.equipment), "asked": "machine"}
+    yield Write("complaint", {"text": case.complaint or "", "imported": True})
+    told: dict[str, Any] = {"facts": dict(case.equipment), "asked": "machine", "imported": True}
     yield Write("equipment", told | ({"lacks": list(case.lacks)} if case.lacks else {}))
     yield Write("equipment", {"facts": {}, "asked": "when"})
     for entry in case.entries:
-        note = {"note": entry.note} if entry.note and not isinstance(entry, NoteEntry) else {}
-        match entry:
-            case ReadingEntry():
-                body: dict[str, Any] = {"measurement": entry.measurement, "text": str(entry.value),
-                                        "symptom": entry.symptom}  # fmt: skip
-                body |= {"cable": entry.cable} if entry.cable != 1 else {}
-                body |= {"crank": entry.crank} if entry.crank is not None else {}
-                yield Write("reading", body | note)
-            case CannotEntry():
-                yield Write("cannot", {"measurement": entry.measurement} | note)
-            case TriesEntry():
-                waiting = {"waiting": True} if entry.waiting else {}
-                yield Write("tries", {"failures": entry.failures, "of": entry.of} | waiting | note)
-            case RepairedEntry():
-                yield Write("repaired", {"repair": entry.repair, "cured": entry.cured} | note)
-            case NoteEntry():
-                yield Write("note", {"text": entry.note or ""})
+        kind, body = _written(entry)
+        by = _SOURCES.get(entry.by or "", entry.by or "technician")
+        yield Write(kind, body | {"imported": True}, by, entry.at or "")
+
+
+def _written(entry: CaseEntry) -> tuple[str, dict[str, Any]]:
+    """The kind and the body of an entry of a file, as the store keeps them."""
+    note = {"note": entry.note} if entry.note else {}
+    match entry:
+        case ReadingEntry():
+            body: dict[str, Any] = {"measurement": entry.measurement, "text": str(entry.value),
+                                    "symptom": entry.symptom}  # fmt: skip
+            body |= {"cable": entry.cable} if entry.cable != 1 else {}
+            body |= {"crank": entry.crank} if entry.crank is not None else {}
+            return "reading", body | note
+        case CannotEntry():
+            return "cannot", {"measurement": entry.measurement} | note
+        case TriesEntry():
+            waiting = {"waiting": True} if entry.waiting else {}
+            return "tries", {"failures": entry.failures, "of": entry.of} | waiting | note
+        case RepairedEntry():
+            return "repaired", {"repair": entry.repair, "cured": entry.cured} | note
+        case _:
+            return "note", {"text": entry.note or ""}

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
+from crankpath.shell.files import is_there
 from crankpath.shell.store.errors import ForeignFile, StoreError
 from crankpath.shell.store.files.damage import damage_of
 from crankpath.shell.store.files.file_watch import FileWatch, mark_of
@@ -27,7 +28,7 @@ from crankpath.shell.store.sql.version import make_tables, version_of
 def open_place(place: Place, *, patience: float, thorough: bool) -> SqlStore:
     """Open the store at a place; see `crankpath.shell.store.open_store`."""
     shown, path = _shown(place), place.path
-    is_new = path is not None and not path.exists()
+    is_new = path is not None and not is_there(path)
     try:
         said = _recovered(path, patience, thorough) if path is not None else ""
         engine = postgres_engine(place.url or "", patience) if path is None else sqlite_engine(path, patience)

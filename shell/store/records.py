@@ -1,6 +1,7 @@
 """The records of the store: a case is its ordered events, and nothing else.
 
-What each kind of event carries in its body (other keys are kept and left alone):
+What each kind of event carries in its body (other keys are kept and left alone; ``imported`` is
+true of what came from a file, under the name and at the time that the file gave):
 
 ========== =========================================================================
 opened     ``name``; optionally ``machine``

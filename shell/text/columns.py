@@ -80,7 +80,7 @@ def fit(text: str, width: int) -> str:
 
 def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
     """Lines of at most `width` columns, the first and the others with their own indent."""
-    rest = " " * columns(first) if rest is None else rest
+    rest, width = " " * columns(first) if rest is None else rest, max(width, 1)
     wrap = textwrap.wrap
     if not text.isascii():
         from wcwidth import wrap

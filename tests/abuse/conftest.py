@@ -14,15 +14,14 @@ from hypothesis import HealthCheck, settings
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 
-SAMPLE = 60
-LONG = 100_000
+FEW, SAMPLE, MANY = 5, 60, 100_000
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
-    """A sample of inputs always, a hundred thousand in the long run (``-m slow``)."""
+    """A few inputs always, a sample with the slow tests, a hundred thousand with the long ones."""
     if "tries" in metafunc.fixturenames:
-        counts = [pytest.param(SAMPLE, id="sample"), pytest.param(LONG, id="long", marks=pytest.mark.slow)]
-        metafunc.parametrize("tries", counts)
+        marks = (("few", FEW, ()), ("sample", SAMPLE, pytest.mark.slow), ("many", MANY, pytest.mark.long))
+        metafunc.parametrize("tries", [pytest.param(n, id=name, marks=mark) for name, n, mark in marks])
 
 
 @pytest.fixture

@@ -28,6 +28,11 @@ main()
 SCRIPT = "just clicks\n\n\n\n0.35 V\nnote rained all night\n12.4\n"
 
 
+def slowly(*values: object) -> list[object]:
+    """Values of a parameter that are tried with the slow tests."""
+    return [pytest.param(value, marks=pytest.mark.slow) for value in values]
+
+
 def session(
     folder: Path,
     store: Path | str,
@@ -60,14 +65,14 @@ def in_order(done: subprocess.CompletedProcess[str]) -> None:
     assert done.returncode in (0, 1, 2, 3), done.stderr
 
 
-@pytest.mark.parametrize("name", ["with a space", "süd №5 🚜", "-dash", "quote's \"two\""])
+@pytest.mark.parametrize("name", ["süd №5 🚜", *slowly("with a space", "-dash", "quote's \"two\"")])
 def test_the_store_may_have_any_name(name: str, tmp_path: Path) -> None:
     done = session(tmp_path, tmp_path / name / "cases.sqlite", SCRIPT)
     in_order(done)
     assert (tmp_path / name / "cases.sqlite").is_file()
 
 
-@pytest.mark.parametrize("kilobytes", [0, 4, 40, 100])
+@pytest.mark.parametrize("kilobytes", [40, *slowly(0, 4, 100)])
 def test_a_full_disk_is_one_sentence_and_no_traceback(kilobytes: int, tmp_path: Path) -> None:
     """No file may grow beyond the limit, as on a disk without room."""
 
@@ -81,7 +86,9 @@ def test_a_full_disk_is_one_sentence_and_no_traceback(kilobytes: int, tmp_path: 
 
 
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root can become another user")
-@pytest.mark.parametrize("rights", ["folder of another user", "file of another user", "read-only file"])
+@pytest.mark.parametrize(
+    "rights", ["read-only file", *slowly("folder of another user", "file of another user")]
+)
 def test_no_right_to_write_is_one_sentence(rights: str, tmp_path: Path) -> None:
     place = tmp_path / "cases.sqlite"
     session(tmp_path, place, SCRIPT)
@@ -102,7 +109,7 @@ def test_no_right_to_write_is_one_sentence(rights: str, tmp_path: Path) -> None:
     assert "may not be written" in done.stdout + done.stderr, done
 
 
-@pytest.mark.parametrize("language", ["C", "C.UTF-8", "de_DE.UTF-8", "POSIX"])
+@pytest.mark.parametrize("language", ["C", *slowly("C.UTF-8", "de_DE.UTF-8", "POSIX")])
 def test_any_language_of_the_system_is_worked_in(language: str, tmp_path: Path) -> None:
     done = session(tmp_path, tmp_path / "cases.sqlite", SCRIPT.replace("0.35", "0,35"), LC_ALL=language)
     in_order(done)
@@ -121,6 +128,7 @@ def test_what_is_not_there_is_named(arguments: list[str], tmp_path: Path) -> Non
     assert "nowhere" in done.stderr
 
 
+@pytest.mark.slow
 def test_a_settings_file_of_any_content_is_one_sentence_or_ignored(tmp_path: Path) -> None:
     for content in (b"", b"{", b"[]", b"null", b'{"kb": 5}', b"\xff\xfe", b'{"kb": "%s"}' % (b"x" * 5000)):
         (tmp_path / "settings.json").write_bytes(content)

@@ -19,6 +19,7 @@ from crankpath.engine.knowledge.building.fields import (
     sections_of,
     written_fields,
 )
+from crankpath.engine.knowledge.building.limits import Limits
 from crankpath.engine.knowledge.building.lists import Either, ListOf, MapOf
 from crankpath.engine.knowledge.building.shapes import Shape, Word
 from crankpath.engine.knowledge.records import Knowledge
@@ -41,18 +42,19 @@ def rows(cls: type, prefix: str = "") -> Iterator[str]:
         known = field.shape.known if isinstance(field.shape, Word) else ()
         words = ": " * bool(known) + ", ".join(f"`{word}`" for word in known)
         yield f"| {names} | {field.says}{words}{' (needed)' * field.needed} |"
-        inner = record_in(field.shape)
-        if inner is not None:
+        for inner in records_in(field.shape):
             yield from rows(inner, f"{prefix}{field.key}: ")
 
 
-def record_in(shape: Shape) -> type | None:
-    """The record that a field holds, or several of."""
+def records_in(shape: Shape) -> tuple[type, ...]:
+    """The records that a field can hold, or several of."""
     if isinstance(shape, (RecordOf, OneOrMany, ShortOrWhole)):
-        return shape.cls
+        return (shape.cls,)
+    if isinstance(shape, Limits):
+        return (shape.sets, shape.use)
     if isinstance(shape, (ListOf, MapOf)):
-        return record_in(shape.of)
-    return record_in(shape.mapping) if isinstance(shape, Either) else None
+        return records_in(shape.of)
+    return records_in(shape.mapping) if isinstance(shape, Either) else ()
 
 
 def with_tables(guide: str) -> str:

@@ -43,6 +43,7 @@ def test_it_takes_at_most_twenty_five_lines() -> None:
     assert len(SPLICE.read_text("utf-8").splitlines()) <= 25
 
 
+@pytest.mark.slow
 def test_the_folder_is_clean_under_all_checks(shop: Path) -> None:
     kb, problems = read_knowledge(shop)
     assert problems == ()
@@ -93,8 +94,9 @@ def test_a_zip_of_the_folder_does_the_same(shop: Path, kb: Knowledge, tmp_path: 
 
 def test_what_is_inherited_stands_where_like_stands(kb: Knowledge) -> None:
     drop = kb.measurements["positive_splice_drop"]
-    assert drop.limits[0].origin.line == drop.origin.line + 1
+    assert drop.healthy[0].origin.line == drop.origin.line + 1
     assert drop.origin.file == "splice.yaml"
+    assert drop.limits[0].origin.file == "limits.yaml"  # those of a template stand there
 
 
 def test_names_and_what_speaks_of_the_old_place_are_not_inherited(kb: Knowledge) -> None:

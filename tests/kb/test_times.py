@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import time
 
+import pytest
+
 from crankpath.engine.checking.checks import check_knowledge
 from crankpath.shell.commands.kb.test import run_case
 from crankpath.shell.kb_folders import Folders
@@ -23,6 +25,7 @@ def test_the_shipped_knowledge_is_read_and_checked_in_time() -> None:
     assert time.process_time() - begun < CHECK_SECONDS
 
 
+@pytest.mark.slow
 def test_the_shipped_cases_run_in_time() -> None:
     begun = time.process_time()
     folders = Folders.of(None)

@@ -58,7 +58,7 @@ class Person:
                 return self._repair(screen)
             case "cranks":
                 return self._cranks()
-            case "next":
+            case "next" | "stop":
                 return "close"
         return self._reading(prompt)
 

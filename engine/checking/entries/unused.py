@@ -24,6 +24,7 @@ from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import (
     Caution,
+    Hazard,
     Knowledge,
     Point,
     Reference,
@@ -33,8 +34,9 @@ from crankpath.engine.knowledge.records import (
     State,
     Tool,
 )
+from crankpath.engine.machine.safety import classes_of
 
-_Entries = Mapping[str, Reference | Setup | Caution | Tool | State | Point | Repair | Segment]
+_Entries = Mapping[str, Hazard | Reference | Setup | Caution | Tool | State | Point | Repair | Segment]
 
 
 def check(survey: Survey) -> Iterator[Problem]:
@@ -45,6 +47,7 @@ def check(survey: Survey) -> Iterator[Problem]:
         "references": (kb.references, _cited(kb)),
         "setups": (kb.setups, _made_ready(kb)),
         "cautions": (kb.cautions, _warned(kb)),
+        "hazards": (kb.hazards, _done(kb)),
         "tools": (kb.tools, _ids(m.tools for m in measurements)),
         "states": (kb.states, {m.state for m in measurements}),
         "points": (kb.points, _touched(kb)),
@@ -78,7 +81,18 @@ def _cited(kb: Knowledge) -> set[str]:
 def _warned(kb: Knowledge) -> set[str]:
     sections = (kb.setups, kb.states, kb.measurements, kb.faults, kb.repairs)
     warned = {id_ for section in sections for entry in section.values() for id_ in entry.cautions}
+    done = _done(kb)
+    warned |= {c for hazard in kb.hazards.values() if hazard.id in done for c in hazard.cautions}
     return warned | _ids(rule.caution for rule in kb.facts.values())
+
+
+def _done(kb: Knowledge) -> set[str]:
+    """The classes that some act belongs to."""
+    sections = (kb.setups, kb.states, kb.measurements, kb.repairs)
+    does = _ids(act.does for section in sections for act in section.values())
+    ways = _ids(way.does for setup in kb.setups.values() for way in setup.ways)
+    steps = _ids(step.does for repair in kb.repairs.values() for step in repair.steps)
+    return set(classes_of(kb, does | ways | steps))
 
 
 def _touched(kb: Knowledge) -> set[str]:

@@ -13,13 +13,22 @@ from itertools import pairwise
 from typing import Any, Final
 
 from crankpath.engine.knowledge.building.fields import Draft
+from crankpath.engine.knowledge.building.limits import parameters_agree
 from crankpath.engine.knowledge.building.spot import Spot
 from crankpath.engine.knowledge.chance_words import SLACK, ChanceError, spread
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Silence
 from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point
-from crankpath.engine.knowledge.entries.measurements import LimitSet, Measurement, Range, Unread
+from crankpath.engine.knowledge.entries.measurements import (
+    LimitSet,
+    LimitTemplate,
+    Measurement,
+    Range,
+    Unread,
+)
 from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule
+from crankpath.engine.knowledge.entries.values import Quantity
+from crankpath.engine.knowledge.formula import Formula, parsed
 from crankpath.engine.knowledge.problems import near, quoted
 
 Written = Mapping[str, Any]
@@ -31,7 +40,7 @@ def _the_default_is_a_value(fact: Draft, written: Written, at: Spot) -> None:
 
 
 def _the_value_is_one_of_the_observation(complaint: Draft, written: Written, at: Spot) -> None:
-    bands = at.names.bands.get(complaint.measurement, ())
+    bands = at.names.choices(complaint.measurement)
     if bands and complaint.value not in bands:
         message = f"{quoted(complaint.value)} is no band of {complaint.measurement}"
         at.inside("value").refuse(message, near(complaint.value, bands, 12))
@@ -67,15 +76,37 @@ def _the_bands_suit_the_unit(m: Draft, written: Written, at: Spot) -> None:
 
 def _labels_are_for_bands(m: Draft, written: Written, at: Spot) -> None:
     for band in m.band_labels:
-        if band not in m.bands:
+        if band not in (*m.bands, *m.finer):
             advice = near(band, m.bands, 12)
             at.inside("band_labels", band).wrong_key(f"{quoted(band)} is no band here", advice)
+
+
+def _finer_values_are_of_a_band(m: Draft, written: Written, at: Spot) -> None:
+    apart = at.names.bands.get(m.finer_as or "", ())
+    for value, band in m.finer.items():
+        if band not in m.bands:
+            at.inside("finer", value).refuse(f"{quoted(band)} is no value here", near(band, m.bands, 12))
+        if value not in apart:
+            message = f"{quoted(value)} is no value of what 'finer_as' names"
+            at.inside("finer", value).wrong_key(message, near(value, apart, 12))
 
 
 def _the_limits_rise(limits: Draft, written: Written, at: Spot) -> None:
     numbers = [value for value in limits.at if isinstance(value, float)]
     if any(low >= high for low, high in pairwise(numbers)):
         at.inside("at").refuse("the limits must rise", "Write them from the first band to the last", "limits")
+
+
+def _the_limits_are_multiplied(limits: Draft, written: Written, at: Spot) -> None:
+    """Works ``times`` into the limits, so that nothing else needs to know of it."""
+    times = limits.times
+    if times is not None:
+        limits.at = tuple(parsed(f"{_factor(limit)} * ({times.text})")[0] for limit in limits.at)
+        limits.times = None
+
+
+def _factor(limit: Quantity) -> str:
+    return f"({limit.text})" if isinstance(limit, Formula) else repr(limit)
 
 
 def _the_limits_lie_between_the_bands(m: Draft, written: Written, at: Spot) -> None:
@@ -203,10 +234,11 @@ CHECKS: Final[Mapping[type, tuple[Check, ...]]] = {
     Complaint: (_the_value_is_one_of_the_observation,),
     Silence: (_what_is_silenced_is_there,),
     Point: (_a_short_name_is_there(12),),
-    LimitSet: (_the_limits_rise,),
+    LimitSet: (_the_limits_rise, _the_limits_are_multiplied),
+    LimitTemplate: (parameters_agree,),
     Measurement: (
         _a_short_name_is_there(14), _the_bands_suit_the_unit, _labels_are_for_bands,
-        _the_limits_lie_between_the_bands, _the_combination_suits_the_unit,
+        _finer_values_are_of_a_band, _the_limits_lie_between_the_bands, _the_combination_suits_the_unit,
         _the_healthy_readings_suit_the_unit,
     ),
     Share: (_a_share_is_a_part,),

@@ -51,10 +51,10 @@ def _line(name: str, expected: Any, at: Spot) -> c.Condition:
 
 
 def _check_value(name: str, value: Any, at: Spot) -> None:
-    bands, values = at.names.bands.get(name), at.names.values.get(name)
+    bands, values = at.names.choices(name), at.names.values.get(name)
     if not isinstance(value, (str, int, float)):
         at.wrong(f"{shown(value)} is written to compare with", "Write a word or a number", _CHECK)
-    elif bands is not None:
+    elif bands:
         if isinstance(value, str) and value not in bands:
             at.wrong(f"{quoted(value)} is no band of {name}", near(value, bands, 12), _CHECK)
     elif values and not _among(value, values):

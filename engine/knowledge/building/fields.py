@@ -81,6 +81,8 @@ def says(
     if default is not dataclasses.MISSING:
         absent = default
     written = Written(meaning, shape, key, also, absent, own, goes_with)
+    if isinstance(default, dict):  # a record made in code gets one of its own
+        return dataclasses.field(metadata={_WRITTEN: written}, default_factory=dict)
     return dataclasses.field(metadata={_WRITTEN: written}, default=default)
 
 

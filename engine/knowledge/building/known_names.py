@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from crankpath.engine.knowledge.documents import RawEntry
@@ -23,6 +23,7 @@ class Names:
     """What exists, by section, and the words that belong to each name.
 
     values: equipment fact or repair -> its values (empty: a number). bands: measurement -> bands.
+    finer: measurement -> values that are told apart inside a band.
     facts: every name a condition or formula may use.
     """
 
@@ -33,6 +34,11 @@ class Names:
     fault_kinds: frozenset[str]
     measurement_kinds: Mapping[str, tuple[str, ...]]
     facts: frozenset[str]
+    finer: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def choices(self, measurement: str) -> tuple[str, ...]:
+        """What a condition can compare a reading with: its bands and what is told apart in them."""
+        return (*self.bands.get(measurement, ()), *self.finer.get(measurement, ()))
 
     @classmethod
     def of(cls, sections: Mapping[str, Mapping[str, RawEntry]]) -> Names:
@@ -57,6 +63,7 @@ class Names:
                 k for raw in sections["faults"].values() for k in _words(_field(raw, "kinds"))
             ),
             measurement_kinds={kind: tuple(ids) for kind, ids in kinds.items()},
+            finer={id_: tuple(_mapping(_field(raw, "finer"))) for id_, raw in measurements.items()},
             facts=CASE_FACTS | derived | set(values) | set(bands),
         )
 

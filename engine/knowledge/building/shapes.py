@@ -18,7 +18,7 @@ from crankpath.engine.knowledge.building.spot import Spot
 from crankpath.engine.knowledge.chance_words import ChanceError, chance
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Quantity
-from crankpath.engine.knowledge.formula import FormulaError, parsed
+from crankpath.engine.knowledge.formula import Formula, FormulaError, parsed
 from crankpath.engine.knowledge.problems import near, quoted
 
 Schema = dict[str, Any]
@@ -89,6 +89,7 @@ def short_text(longest: int) -> Plain:
 TEXT: Final = Plain("a text", (str,))
 FLAG: Final = Plain("true or false", (bool,))
 SCALAR: Final = Plain("a word, a number, true or false", (str, int, float, bool))
+PARAMETER: Final = Plain("a word or a number", (str, int, float))
 CHOICE: Final = Plain("a word, a whole number, true or false", (str, int, bool))
 
 
@@ -176,6 +177,26 @@ CHANCE: Final = Chance()
 
 
 @dataclass(frozen=True, slots=True)
+class AFormula:
+    """A formula over known names, as a text."""
+
+    def read(self, value: Any, at: Spot) -> Formula:
+        try:
+            formula, used = parsed(TEXT.read(value, at))
+        except FormulaError as slip:
+            at.refuse(str(slip))
+        for name in sorted(used - at.names.facts):
+            at.refuse(f"{quoted(name)} is no fact", near(name, sorted(at.names.facts)), "unknown_id")
+        return formula
+
+    def schema(self, book: Book) -> Schema:
+        return TEXT.schema(book)
+
+
+FORMULA: Final = AFormula()
+
+
+@dataclass(frozen=True, slots=True)
 class AQuantity:
     """A number or ``{formula: ...}``; with `others`, a value of those types too."""
 
@@ -183,23 +204,13 @@ class AQuantity:
 
     def read(self, value: Any, at: Spot) -> Quantity | Any:
         if isinstance(value, dict) and set(value) == {"formula"} and isinstance(value["formula"], str):
-            return self._formula(value["formula"], at.inside("formula"))
+            return FORMULA.read(value["formula"], at.inside("formula"))
         if isinstance(value, self.others):
             return value
         if isinstance(value, bool) or not isinstance(value, (int, float)):
             words = "a word, true, false, " if self.others else ""
             at.unfit(value, f'{words}a number or {{formula: "..."}}')
         return float(value)
-
-    def _formula(self, written: str, at: Spot) -> Quantity:
-        try:
-            formula, used = parsed(written)
-        except FormulaError as slip:
-            at.refuse(str(slip))
-        for name in sorted(used - at.names.facts):
-            advice = near(name, sorted(at.names.facts))
-            at.refuse(f"{quoted(name)} is no fact", advice, check="unknown_id")
-        return formula
 
     def schema(self, book: Book) -> Schema:
         formula = {"type": "object", "required": ["formula"], "additionalProperties": False,

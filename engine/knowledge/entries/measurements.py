@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import hypot, isfinite
 from typing import Any, Final
 
 from crankpath.engine.knowledge.building.fields import OneOrMany, RecordOf, many, record, says
+from crankpath.engine.knowledge.building.limits import Limits, TemplateSets
 from crankpath.engine.knowledge.building.lists import ListOf, MapOf, pair, refs
 from crankpath.engine.knowledge.building.shapes import (
     CHANCE,
     CONDITION,
     FLAG,
+    FORMULA,
     ID,
     NOT_NEGATIVE,
+    PARAMETER,
     QUANTITY,
     TEXT,
     Book,
@@ -26,6 +30,7 @@ from crankpath.engine.knowledge.building.spot import Spot
 from crankpath.engine.knowledge.chance_words import SLACK
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Origin, Quantity
+from crankpath.engine.knowledge.formula import Formula
 
 
 @record
@@ -43,6 +48,29 @@ class LimitSet:
     )
     sources: tuple[str, ...] = says("where they are from", refs("references"), absent=(), key="source")
     because: str = says("why these", TEXT, absent="")
+    origin: Origin
+    times: Formula | None = says("a formula that every limit is multiplied by", FORMULA, default=None)
+
+
+@record
+class TemplateUse:
+    """Limit sets taken from a template."""
+
+    template: str = says("the template", Ref("limit_templates"), key="use")
+    values: Mapping[str, str | float] = says("parameter to value", MapOf(PARAMETER), absent={}, key="with")
+    sources: tuple[str, ...] = says("what else they are from", refs("references"), absent=(), key="source")
+    because: str = says("what else is to be said why", TEXT, absent="")
+
+
+@record
+class LimitTemplate:
+    """Limit sets that several measurements have in common."""
+
+    id: str
+    parameters: Mapping[str, str] = says("parameter to what it stands for", MapOf(TEXT), absent={})
+    sets: list[Mapping[str, object]] = says(
+        "limit sets, with `$parameter` where its value goes, or uses of other templates", TemplateSets()
+    )
     origin: Origin
 
 
@@ -147,6 +175,18 @@ class MeterError:
     relative: float = says("part of the reading", NOT_NEGATIVE, absent=0.0)
     absolute: float = says("in the unit", NOT_NEGATIVE, absent=0.0)
 
+    def at(self, value: float) -> float:
+        """One standard deviation of a single reading of this value, in its unit."""
+        return hypot(self.relative * abs(value), self.absolute)
+
+    def agree(self, one: float, other: float, spread: float = 0.0) -> bool:
+        """True where two readings differ by no more than their errors allow, twice that of the difference.
+
+        spread: standard deviation that the two have together besides, by ranges that were typed.
+        """
+        error = hypot(self.at(one), self.at(other), spread)
+        return one == other or (isfinite(error) and abs(one - other) <= 2.0 * error)
+
 
 @record
 class Measurement:
@@ -182,8 +222,8 @@ class Measurement:
         many(ConditionalRange), absent=(),
     )  # fmt: skip
     limits: tuple[LimitSet, ...] = says(
-        "upper limits between the bands; the first set whose `given` holds is used", many(LimitSet),
-        absent=(), goes_with=("bands",),
+        "upper limits between the bands; the first set whose `given` holds is used",
+        Limits(LimitSet, TemplateUse), absent=(), goes_with=("bands",),
     )  # fmt: skip
     healthy: tuple[HealthyReading, ...] = says(
         "what is read without any fault: a range (or chances of values), or a list of `given` and `reads`",
@@ -224,7 +264,24 @@ class Measurement:
         "which value of a crank in a recording it is (speed: by the ripple of compressions)",
         Word(("settled", "lowest", "highest", "first_peak", "speed")), default=None,
     )  # fmt: skip
+    of_min_max: str | None = says(
+        "which of a meter's minimum and maximum it is, where both are told; else it lies between them",
+        Word(("lowest", "highest")), default=None,
+    )  # fmt: skip
     does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    finer: Mapping[str, str] = says(
+        "values told apart inside a band, each with the band it counts as", MapOf(ID),
+        default={},
+    )  # fmt: skip
+    finer_as: str | None = says(
+        "the observation that such a value is a reading of as well", Ref("measurements"), default=None
+    )
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """Every value that can be observed: the bands, each followed by what is told apart in it."""
+        apart = {band: [value for value, of in self.finer.items() if of == band] for band in self.bands}
+        return tuple(value for band in self.bands for value in (band, *apart[band]))
 
     @property
     def numeric(self) -> bool:

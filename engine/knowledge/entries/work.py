@@ -44,6 +44,7 @@ class Hazard:
         "facts; while one of them is true no such act is offered", ListOf(FACT), absent=()
     )
     every_act: bool = says("`true` if every act belongs to it", FLAG, absent=False)
+    said: tuple[str, ...] = says("phrases that tell of such an act", ListOf(TEXT), absent=())
     origin: Origin
 
 

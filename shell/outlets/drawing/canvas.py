@@ -52,6 +52,7 @@ class Label:
     anchor: str = "start"  # start | middle | end
     fill: str = INK
     bold: bool = False
+    struck: bool = False
 
     def box(self) -> Box:
         """The room it needs, ascenders and descenders counted."""
@@ -61,6 +62,7 @@ class Label:
 
     def svg(self) -> str:
         weight = ' font-weight="bold"' if self.bold else ""
+        weight += ' text-decoration="line-through"' if self.struck else ""
         return (
             f'<text x="{_n(self.x)}" y="{_n(self.y)}" font-size="{_n(self.size)}" '
             f'text-anchor="{self.anchor}" fill="{self.fill}"{weight}>{escape(printable(self.text))}</text>'

@@ -46,7 +46,8 @@ def setups_for(case: Case, m: Measurement, every: bool = False) -> tuple[Setup, 
 
 def asks_whether_it_failed(case: Case, m: Measurement) -> bool:
     """True if an answer must tell whether the fault was there while it was read."""
-    return case.assessment.intermittent and case.assessment.shows(m) and "symptom" not in m.kinds
+    itself = "symptom" in m.kinds or any(s.finer_as == m.id for s in case.assessment.model.symptoms)
+    return case.assessment.intermittent and case.assessment.shows(m) and not itself
 
 
 def answer_example(case: Case, m: Measurement) -> tuple[str, str]:
@@ -86,7 +87,7 @@ def _example_value(case: Case, m: Measurement) -> float | None:
 
 def choices(m: Measurement) -> str:
     """The values of an observation, as they can be sent back."""
-    return ", ".join(value_words(band) for band in m.bands)
+    return ", ".join(value_words(band) for band in m.choices)
 
 
 def value_words(band: str) -> str:

@@ -6,26 +6,20 @@ from typing import Any
 
 from crankpath.engine.advice.explain import Reason
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.reports.diagnosis import (
-    conflict_sentence,
-    residual_sentence,
-    shown_causes,
-    unloaded,
-)
+from crankpath.engine.inference.pooled_readings import PooledReading
+from crankpath.shell.outlets.reports.diagnosis import remarks, repair_sentence, shown_causes
 
 
 def diagnosis_data(case: Case) -> dict[str, Any]:
-    """Causes with reasons, suggestions, verdict, warnings; every number unrounded."""
+    """Readings, causes with reasons, suggestions, verdict, warnings; every number unrounded."""
     verdict = case.verdict()
-    conflict = case.conflict()
-    warnings = [*case.warnings(), *unloaded(case), *(residual_sentence(case, r) for r in case.residuals())]
-    if conflict is not None:
-        warnings.append(conflict_sentence(case, conflict.clears))
     explained = {cause.fault for cause in shown_causes(case)}
     return {
         "stops": list(case.stops()),
         "knowledge": case.kb.version,
         "equipment": dict(case.equipment),
+        "readings": [_pooled(taken) for taken in case.assessment.taken],
+        "repair": repair_sentence(case),
         "causes": [
             {
                 "fault": cause.fault,
@@ -49,7 +43,20 @@ def diagnosis_data(case: Case) -> dict[str, Any]:
             "because": verdict.because,
             "prepares": verdict.prepares,
         },
-        "warnings": warnings,
+        "warnings": remarks(case),
+    }
+
+
+def _pooled(taken: PooledReading) -> dict[str, Any]:
+    return {
+        "measurement": taken.measurement.id,
+        "value": taken.value,
+        "unit": taken.measurement.unit,
+        "standard_deviation": taken.sd,
+        "symptom": taken.symptom,
+        "repairs_before": taken.repair_epoch,
+        "takes": [take.text for take in taken.readings],
+        "set_aside": [take.text for take in taken.set_aside],
     }
 
 

@@ -8,6 +8,8 @@ from crankpath.engine.advice.advisor import Verdict
 from crankpath.engine.advice.explain import Reason
 from crankpath.engine.cases.case import Case, Cause
 from crankpath.engine.inference.conflict import Residual
+from crankpath.engine.inference.entries import Reading
+from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.reports.readings import prediction_words
 from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, factor, fault_label, percent
 from crankpath.shell.text.columns import wrapped
@@ -91,7 +93,7 @@ def _predictions(case: Case, measurement: str, width: int) -> Iterator[str]:
 def _verdict(case: Case, width: int) -> Iterator[str]:
     verdict = case.verdict()
     yield from wrapped(verdict_sentence(case, verdict), width, "Verdict: ")
-    if verdict.action == "repair" and verdict.repair is not None:
+    if verdict.action == "repair" and verdict.repair is not None and repair_sentence(case) is None:
         repair = case.kb.repairs[verdict.repair]
         for caution in case.guard.cautions_of_repair(repair, verdict.faults[:2]):
             yield from wrapped(case.kb.cautions[caution].text, width, "  CAUTION ")
@@ -107,6 +109,9 @@ def _verdict(case: Case, width: int) -> Iterator[str]:
 def verdict_sentence(case: Case, verdict: Verdict) -> str:
     """The verdict in one sentence."""
     kb = case.kb
+    done = repair_sentence(case)
+    if done is not None and verdict.action != "stop":
+        return done
     if verdict.action == "repair" and verdict.repair is not None:
         faults = " or ".join(kb.faults[fault].label for fault in verdict.faults[:2])
         chance = percent(verdict.probability)
@@ -117,6 +122,15 @@ def verdict_sentence(case: Case, verdict: Verdict) -> str:
         return f"stop. {verdict.because}"
     because = f"{verdict.because[:1].upper()}{verdict.because[1:]}"
     return f"stuck. {because} ({NOT_LISTED}: {percent(verdict.probability)})."
+
+
+def repair_sentence(case: Case) -> str | None:
+    """What is to be said of the last repair until something else is looked for; None where it failed."""
+    repairs = case.assessment.repairs
+    if not repairs or repairs[-1].cured is False:
+        return None
+    label = case.kb.repairs[repairs[-1].repair].label
+    return f"cured by: {label}." if repairs[-1].cured else f"proof is due of: {label}."
 
 
 def _tail(verdict: Verdict) -> str:
@@ -135,16 +149,38 @@ def _proof(case: Case, verdict: Verdict) -> str | None:
 
 
 def _warnings(case: Case, width: int) -> Iterator[str]:
-    texts = [*case.warnings(), *unloaded(case)]
-    texts += [residual_sentence(case, residual) for residual in case.residuals()]
-    conflict = case.conflict()
-    if conflict is not None:
-        texts.append(conflict_sentence(case, conflict.clears))
-    for text in texts:
+    for text in remarks(case):
         yield from wrapped(text, width, "! ")
 
 
-def unloaded(case: Case) -> list[str]:
+def remarks(case: Case) -> list[str]:
+    """Everything that a person must see about the readings as they stand."""
+    conflict = case.conflict()
+    return [
+        *case.warnings(),
+        *_replaced(case),
+        *_unloaded(case),
+        *(_residual_sentence(case, residual) for residual in case.residuals()),
+        *([] if conflict is None else [_conflict_sentence(case, conflict.clears)]),
+    ]
+
+
+def _replaced(case: Case) -> Iterator[str]:
+    """Which takes were set aside, and for which."""
+    for taken in case.assessment.taken:
+        m = taken.measurement
+        aside = " and ".join(take_words(m, take) for take in taken.set_aside)
+        if aside:
+            latest = take_words(m, taken.readings[-1])
+            yield f"{m.label}: {aside} (set aside); {latest} was read later and stands."
+
+
+def take_words(m: Measurement, take: Reading) -> str:
+    """A take as typed; of an observation its words."""
+    return take.text if m.numeric else m.band_labels.get(str(take.value), str(take.value).replace("_", " "))
+
+
+def _unloaded(case: Case) -> list[str]:
     """Sentences for readings that were kept but not used."""
     return [
         f"{piece.taken.measurement.label} {piece.taken.readings[-1].text} was not used: {piece.why_not}."
@@ -153,12 +189,18 @@ def unloaded(case: Case) -> list[str]:
     ]
 
 
-def residual_sentence(case: Case, residual: Residual) -> str:
+def _residual_sentence(case: Case, residual: Residual) -> str:
     """A sum that does not add up, and the reading to take again."""
-    whole = residual.readings[0]
+    whole, *others = residual.readings
     unit = whole.measurement.unit or ""
-    parts = " + ".join(taken.measurement.label for taken in residual.readings[1:])
+    parts = " + ".join(taken.measurement.label for taken in others)
     suspect = case.kb.measurements[residual.suspect].label
+    if residual.most is not None:
+        label, most = case.kb.measurements[residual.balance.whole].label, f"{residual.most:.3g} {unit}"
+        return (
+            f"{whole.measurement.label} + {parts} cannot both be true: together they are "
+            f"{-residual.residual:.2g} {unit} above what {label} can be ({most}). Take {suspect} again."
+        )
     relation = "is above" if residual.balance.sort == "not_above" else "and"
     sentence = f"{whole.measurement.label} {relation} {parts}"
     if residual.balance.sort == "sum":
@@ -166,7 +208,7 @@ def residual_sentence(case: Case, residual: Residual) -> str:
     return f"{sentence} by {abs(residual.residual):.2g} {unit}. Take {suspect} again."
 
 
-def conflict_sentence(case: Case, clears: str | None) -> str:
+def _conflict_sentence(case: Case, clears: str | None) -> str:
     """Readings that speak against each other."""
     if clears is None:
         return "The readings speak against each other; take the ones that decide most again."

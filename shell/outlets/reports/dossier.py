@@ -6,12 +6,14 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from crankpath.engine.checking.relations import TARGETS, Bearing, Relations
+from crankpath.engine.checking.relations import ENTRY_SECTIONS, TARGETS, Bearing, Relations
+from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import (
     ConditionalRange,
     EvidenceRule,
+    Knowledge,
     LimitSet,
     Measurement,
     Origin,
@@ -24,12 +26,7 @@ from crankpath.shell.outlets.reports.words import percent
 Where = Callable[[str, Origin], str]
 """How the place of an entry is shown: its key and place in, text out."""
 
-SORTS: Final = {
-    "references": "reference", "equipment": "machine fact", "points": "test point", "segments": "segment",
-    "cautions": "caution", "tools": "tool", "setups": "set-up", "states": "state",
-    "measurements": "measurement", "faults": "fault", "repairs": "repair", "rules": "rule",
-    "facts": "fact rule", "balances": "balance",
-}  # fmt: skip
+SORTS: Final = {name: sections_of(Knowledge)[name].one for name in ENTRY_SECTIONS}
 """Section -> what one entry of it is called."""
 
 _LONG: Final = {"limits", "healthy", "the whole battery", "an open circuit"}
@@ -42,7 +39,8 @@ _USED: Final = {
     "tools": "needed for", "state": "state of", "leads_to": "looked for after", "leaves_out": "left out by",
     "distrust": "distrusted by", "pointless": "pointless by", "unsafe": "unsafe by", "parallel": "counts for",
     "whole": "whole of", "parts": "part of", "implied": "implied by", "faults": "named by",
-    "measurements": "named by",
+    "measurements": "named by", "does": "done by", "counts_as": "counted from",
+    "instead": "advised instead of", "until_repaired": "ends", "finer_as": "tells apart",
 }  # fmt: skip
 """Field that names an entry -> how the entry is used there."""
 

@@ -17,7 +17,7 @@ from crankpath.shell.session.commands.case import (
     promise,
 )
 from crankpath.shell.session.commands.command import Command
-from crankpath.shell.session.commands.outside import files, handover, reply, send, sheet
+from crankpath.shell.session.commands.outside import files, handover, record, reply, send, sheet
 from crankpath.shell.session.commands.work import cannot, done, skip, tries, without
 
 COMMANDS: Final[tuple[Command, ...]] = (
@@ -37,6 +37,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     send.COMMAND,
     reply.COMMAND,
     reply.TOLD,
+    record.COMMAND,
     promise.COMMAND,
     promise.KEPT,
     done.COMMAND,

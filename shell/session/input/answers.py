@@ -18,6 +18,7 @@ from crankpath.shell.session.questions import (
     AskCured,
     AskFailing,
     AskMachine,
+    AskMind,
     AskReading,
     AskRepair,
     AskSafe,
@@ -49,8 +50,10 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
             symptom = word in YES or word.startswith("fail")
             told = dict(event.body) | {"symptom": symptom}
             return Outcome(writes=(Write("reading", told), Write("taken_back", {"event": event.id})))
-        case AskSafe(cautions=cautions) if word in DONE:
-            return Outcome(writes=shown(cautions))
+        case AskSafe(measurement=act, cautions=cautions) | AskMind(repair=act, cautions=cautions):
+            if not line:
+                return Outcome(writes=shown(act, cautions))
+            return refused("   Not taken. Read what stands here and press Enter alone; then type it again.")
         case AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
             return _good_cranks(word, waiting=True)
         case AskReading(measurement=measurement) if not word:
@@ -72,9 +75,9 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
             return None
 
 
-def shown(cautions: tuple[str, ...]) -> tuple[Write, ...]:
-    """Entries saying that cautions were seen."""
-    return tuple(Write("caution_shown", {"caution": caution}) for caution in cautions)
+def shown(act: str, cautions: tuple[str, ...]) -> tuple[Write, ...]:
+    """Entries saying that cautions were seen before a reading or a repair."""
+    return tuple(Write("caution_shown", {"caution": caution, "act": act}) for caution in cautions)
 
 
 def closing(state: CaseState) -> Outcome:

@@ -93,9 +93,18 @@ def ways_to_bring_on(told: Mapping[str, Any]) -> str:
 def facts_in_words(kb: Knowledge, facts: Mapping[str, FactValue]) -> str:
     """The machine's facts in one line, without those about the complaint."""
     when = {fact.id for fact in when_facts(kb)}
-    said = [fact_words(kb.equipment[name], value) for name, value in facts.items()
-            if name in kb.equipment and name not in when]  # fmt: skip
-    return ", ".join(said)
+    shown = {name: value for name, value in facts.items() if name in kb.equipment and name not in when}
+    said = [(kb.equipment[name], value) for name, value in shown.items()]
+    return ", ".join(fact_words(fact, value) for fact, value in said if not _absent(fact, value))
+
+
+def dangers(kb: Knowledge, facts: Mapping[str, FactValue]) -> list[str]:
+    """Labels of what a machine seldom has and nobody told of; each changes what is safe."""
+    return [fact.label for fact in kb.equipment.values() if _absent(fact, facts.get(fact.id))]
+
+
+def _absent(fact: EquipmentFact, value: object) -> bool:
+    return fact.default is False and value is False
 
 
 def fact_words(fact: EquipmentFact, value: object) -> str:
@@ -107,4 +116,4 @@ def fact_words(fact: EquipmentFact, value: object) -> str:
     if isinstance(value, str) and value == "none":
         return f"no {fact.label}"
     plain = {"light", "heavy", "diesel", "gasoline"}
-    return str(value) if value in plain else f"{fact.label} {str(value).replace('_', ' ')}"
+    return str(value) if str(value) in plain else f"{fact.label} {str(value).replace('_', ' ')}"

@@ -23,8 +23,8 @@ def reading(case: Case, measurement: str, typed: str) -> Outcome | None:
     typed, symptom = told_symptom(typed)
     text, cable = _cable(case.kb.measurements[measurement], typed)
     m = case.kb.measurements[measurement]
-    if not m.numeric and text.isdecimal() and 1 <= int(text) <= len(m.bands):
-        text = m.bands[int(text) - 1]
+    if not m.numeric and text.isdecimal() and 1 <= int(text) <= len(m.choices):
+        text = m.choices[int(text) - 1]
     try:
         understood = case.read(measurement, text)
     except DoubtfulReading as doubt:

@@ -12,7 +12,7 @@ from crankpath.shell.session.input.answers import NO, YES, answer, shown
 from crankpath.shell.session.input.machine_words import told_machine
 from crankpath.shell.session.input.readings import reading, several
 from crankpath.shell.session.outcome import Outcome, Pending, Scene, Write, refused
-from crankpath.shell.session.questions import AskComplaint, AskMachine, AskReading, AskSafe, Finished
+from crankpath.shell.session.questions import AskComplaint, AskMachine, AskReading, Finished
 from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import wrapped
 
@@ -82,7 +82,7 @@ def _read(scene: Scene, line: str) -> Outcome | None:
     if not line or isinstance(scene.asked, Finished):
         return None
     case = scene.state.case
-    expecting = scene.asked.measurement if isinstance(scene.asked, AskReading | AskSafe) else None
+    expecting = scene.asked.measurement if isinstance(scene.asked, AskReading) else None
     if expecting is not None:
         said = guesses.guess(scene.state.kb, line, expecting)
         found = reading(case, expecting, line) or (reading(case, expecting, said) if said else None)
@@ -111,8 +111,8 @@ def _nothing(scene: Scene, line: str) -> Outcome:
 
 def _with_cautions(scene: Scene, outcome: Outcome) -> Outcome:
     """The entries, after those that say which cautions were seen on the way."""
-    if not outcome.writes or not isinstance(scene.asked, AskReading | AskSafe):
+    if not outcome.writes or not isinstance(scene.asked, AskReading):
         return outcome
     told = {write.body.get("caution") for write in outcome.writes}
     seen = tuple(caution for caution in scene.asked.cautions if caution not in told)
-    return replace(outcome, writes=(*shown(seen), *outcome.writes))
+    return replace(outcome, writes=(*shown(scene.asked.measurement, seen), *outcome.writes))

@@ -49,7 +49,7 @@ def vocabulary(state: CaseState, asked: Question) -> Vocabulary:
 def _answers(state: CaseState, asked: Question) -> tuple[str, ...]:
     match asked:
         case AskReading(measurement=name) if not state.kb.measurements[name].numeric:
-            return tuple(band.replace("_", " ") for band in state.kb.measurements[name].bands)
+            return tuple(band.replace("_", " ") for band in state.kb.measurements[name].choices)
         case AskRepair() | AskClose():
             return ("done",)
         case AskFailing() | AskCured():

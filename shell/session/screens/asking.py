@@ -11,6 +11,7 @@ from crankpath.shell.session.questions import (
     AskCured,
     AskFailing,
     AskMachine,
+    AskMind,
     AskReading,
     AskRepair,
     AskSafe,
@@ -54,10 +55,12 @@ def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa
             return reading_parts(state, asked, width)
         case AskSafe():
             return _safe(state, asked, width)
+        case AskMind():
+            return _mind(state, asked, width)
         case AskRepair(repair=repair):
             return repair_parts(state, repair, width)
         case AskMachine():
-            return [always(_machine(state, width))]
+            return _machine(state, width)
         case AskWhen():
             return [always(_when(state, width))]
         case AskFailing(event=event):
@@ -109,6 +112,17 @@ def _safe(state: CaseState, asked: AskSafe, width: int) -> list[Part]:
     ]
 
 
+def _mind(state: CaseState, asked: AskMind, width: int) -> list[Part]:
+    label = state.kb.repairs[asked.repair].label
+    shorts = [state.kb.cautions[c].short for c in asked.cautions]
+    more = f", {asked.more} more follow" if asked.more else ""
+    return [
+        always(head(f"Before you {label}: mind", width)),
+        always([line for short in shorts for line in wrapped(short, width, "! ", "  ")]),
+        always(say(f"Enter: seen{more}. ? tells more.", width)),
+    ]
+
+
 def _stuck(state: CaseState, width: int) -> list[str]:
     verdict = state.case.verdict()
     lines = [*head(f"Nothing listed here explains this ({percent(verdict.probability)}).", width)]
@@ -124,13 +138,17 @@ def _finished(state: CaseState, width: int) -> list[str]:
             *say("new begins another, cases lists them, back opens this one again.", width)]  # fmt: skip
 
 
-def _machine(state: CaseState, width: int) -> list[str]:
+def _machine(state: CaseState, width: int) -> list[Part]:
     facts = guesses.facts_in_words(state.kb, state.case.equipment)
+    dangers = guesses.dangers(state.kb, state.case.equipment)
+    asked = say(f"Any of these? Then say so: {'; '.join(dangers)}.", width) if dangers else []
+    first = say(f"Any {dangers[0]}? Then say so; ? lists more.", width) if dangers else []
     return [
-        *head("Which machine?", width),
-        *say(f"Taken so far: {facts}.", width),
-        *say("Enter if that is right, or a name, or what differs: loader 7: 24 V, disconnect positive. "
-              "? lists what can be told.", width),
+        always(head("Which machine?", width)),
+        Part(tuple(say(f"Taken so far: {facts}.", width)), 60, tuple(say("Usual figures are taken.", width))),
+        Part(tuple(asked), 90, tuple(first)),
+        always(say("Enter if that is right, or a name, or what differs: loader 7: 24 V, disconnect positive. "
+                   "? lists what can be told.", width)),
     ]  # fmt: skip
 
 

@@ -15,6 +15,7 @@ _TAKEABLE = (
     "promised",
 )  # fmt: skip
 _NARROW = 60
+SET_ASIDE = " (set aside)"
 
 
 def takeable(state: CaseState) -> tuple[Event, ...]:
@@ -65,17 +66,25 @@ def _equipment_words(kb: Knowledge, event: Event) -> str:
     said = [guesses.fact_words(kb.equipment[f], v) if not isinstance(v, dict) else "cables as built"
             for f, v in told.items() if f in kb.equipment]  # fmt: skip
     if event.body.get("lacks"):
-        said.append("without " + ", ".join(kb.tools[t].label for t in event.body["lacks"] if t in kb.tools))
+        lacks = map(str, event.body["lacks"])
+        said.append("without " + ", ".join(kb.tools[t].label for t in lacks if t in kb.tools))
     what = "when" if event.body.get("asked") == "when" else f"machine {event.body.get('machine', '')}".strip()
     return f"{what}: {', '.join(said) or 'nothing more'}"
+
+
+def said_by(event: Event) -> str:
+    """Who said it, and that it came from a file if it did."""
+    return one_line(event.by, 20) + (", imported" if event.body.get("imported") is True else "")
 
 
 def entry_list(state: CaseState, width: int) -> list[str]:
     """The entries numbered as `back N` takes them; what could not be used says so."""
     trouble = {e.event.id: e.trouble for e in state.entered if e.trouble}
+    stands = state.case.assessment.stands
+    aside = {e.event.id: SET_ASIDE for e in state.entered if e.entry and not stands(e.entry)}
     lines: list[str] = []
     for n, event in enumerate(takeable(state), 1):
-        lines += wrapped(event_words(state.kb, event), width, f"{n:>4}  ", "      ")
+        lines += wrapped(event_words(state.kb, event) + aside.get(event.id, ""), width, f"{n:>4}  ", "      ")
         if event.id in trouble:
             lines += wrapped(f"not used: {trouble[event.id]}", width, "    ! ", "      ")
     return lines or [f"{INDENT}Nothing was entered yet."]

@@ -6,13 +6,9 @@ from collections.abc import Sequence
 
 from crankpath.engine.cases.case import Case, Cause
 from crankpath.engine.errors import CaseError
+from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
-from crankpath.shell.outlets.reports.diagnosis import (
-    LEAST_CHANCE,
-    conflict_sentence,
-    residual_sentence,
-    unloaded,
-)
+from crankpath.shell.outlets.reports.diagnosis import LEAST_CHANCE, remarks
 from crankpath.shell.outlets.reports.words import bar, fault_label, percent
 from crankpath.shell.session.screens.figures import limit_words, standing
 from crankpath.shell.session.screens.fitting import Part, always
@@ -51,8 +47,8 @@ def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> 
         lines.append(f"-- and {len(entries) - 4} more")
     taken = tuple(lines)
     lines = []
-    known = warnings(before)
-    new = [line for text in warnings(after) if text not in known for line in wrapped(text, width, "! ", "  ")]
+    known = remarks(before)
+    new = [line for text in remarks(after) if text not in known for line in wrapped(text, width, "! ", "  ")]
     moved: list[Part] = []
     if any(not isinstance(entry, CannotTake) for entry in entries) or not entries:
         rose, fell = movement(before, after)
@@ -87,10 +83,8 @@ def _standing(case: Case, reading: Reading) -> str:
     """Inside or outside the limit, in words; nothing where the limit is not known."""
     m = case.assessment.model.measurements[reading.measurement]
     context = case.assessment.context(case.assessment.repair_epoch, reading.symptom)
-    band = context.facts.bands.get(m.id)
-    if band is None:
-        return ""
     try:
+        band = band_of(m, reading.value, context.facts)  # its own: the figure that stands may be a mean
         limit, stands = limit_words(m, context.facts), standing(m, context.facts, band)
     except CaseError:
         return ""
@@ -117,10 +111,3 @@ def movement(before: Case, after: Case) -> tuple[str, str]:
     rose = said(up, "Likelier") if change[up] >= _MOVED else ""
     fell = said(down, "Less likely") if change[down] <= -_MOVED else ""
     return (rose, fell) if rose or fell else ("It changes little.", "")
-
-
-def warnings(case: Case) -> list[str]:
-    """Everything the person must see about the readings as they stand, as `diagnose` says it."""
-    texts = [*case.warnings(), *unloaded(case), *(residual_sentence(case, r) for r in case.residuals())]
-    conflict = case.conflict()
-    return texts if conflict is None else [*texts, conflict_sentence(case, conflict.clears)]

@@ -128,7 +128,7 @@ def _choices(state: CaseState, m: Measurement, width: int) -> list[str]:
     if m.numeric:
         return []
     rows = [
-        (f"{n} {band.replace('_', ' ')}", m.band_labels.get(band, "")) for n, band in enumerate(m.bands, 1)
+        (f"{n} {band.replace('_', ' ')}", m.band_labels.get(band, "")) for n, band in enumerate(m.choices, 1)
     ]
     lines = aligned(rows, width, most=26 if width >= 60 else 16)
     guess = guesses.guess_for(state.case, state.complaint, m.id)

@@ -38,7 +38,7 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
         Part(tuple(say(f"{standing}Cause: {causes}{sure}.", width)), 90),
         Part(tuple(told), 70, tuple(told[:3])),
         Part(tuple(gone), 60, tuple(gone[:3])),
-        always(cautions),
+        Part(tuple(cautions), 65, tuple(say(f"{len(ids)} cautions seen; ? shows them again.", width))),
         Part(tuple(say(_after(case, repair_id), width)), 80),
         always(say("Type done when it is made, or give one more reading.", width)),
     ]

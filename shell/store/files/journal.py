@@ -90,7 +90,8 @@ class OpenJournal:
         """Add entries, on disk before this returns; none of them where there is no room for all."""
         before = self.size
         text = b"".join(map(_line, events))
-        if before and os.pread(self.descriptor, 1, before - 1) != b"\n":
+        os.lseek(self.descriptor, max(before - 1, 0), os.SEEK_SET)
+        if os.read(self.descriptor, 1) not in (b"", b"\n"):
             text = b"\n" + text  # a writer was cut off in the middle of a line
         try:
             while text:

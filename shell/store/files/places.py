@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
+from crankpath.shell.files import is_there
 from crankpath.shell.store.errors import StoreError
 from crankpath.shell.store.files.journal import Journal
 
@@ -39,7 +40,7 @@ def find_place(given: str | os.PathLike[str] | None) -> Place:
     url = _URL.match(meant)
     if url is None:
         path = Path(meant).expanduser()
-        return Place(path / "cases.sqlite" if path.is_dir() else path, None)
+        return Place(path / "cases.sqlite" if is_there(path) and path.is_dir() else path, None)
     scheme = url[1].lower()
     rest = meant[url.end() :]
     if scheme.split("+")[0] == "sqlite" and rest.startswith("/") and len(rest) > 1:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.advice.advisor import Advisor
+from crankpath.engine.trials.lookahead import best_of_two
 
 CaseOf = Callable[..., Case]
 
@@ -158,3 +160,14 @@ def test_an_advisor_is_a_pure_function_of_the_assessment(case_of: CaseOf) -> Non
     assert first.suggestions == second.suggestions
     assert first.verdict == second.verdict
     assert first.leading.cost_now == pytest.approx(second.leading.cost_now)
+
+
+def test_readings_that_cost_no_minute_are_suggested_too(case_of: CaseOf) -> None:
+    kb = case_of().kb
+    free = {name: replace(m, minutes=0.0, setups=()) for name, m in kb.measurements.items()}
+    case = Case(replace(kb, measurements=free))
+    case.record("crank_behaviour", "slow")
+    first = case.suggestions()[0]
+    assert (first.minutes, first.bits > 0.0) == (0.0, True)
+    assert case.verdict().action == "measure"
+    assert best_of_two(case.advisor) is not None

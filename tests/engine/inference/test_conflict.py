@@ -46,6 +46,35 @@ def test_a_sum_with_parts_that_this_machine_lacks_is_another_sum(case_of: CaseOf
     assert frame.what_if("ground_strap_drop", "1.4 V").residuals() == ()
 
 
+@pytest.mark.parametrize(
+    ("readings", "told"),
+    [
+        (("positive_leg_drop 9.9 V", "starter_crank_voltage 9.1 V"), True),  # 19 V of a 12 V battery
+        (("positive_leg_drop 2.9 V", "starter_crank_voltage 9.1 V"), False),
+        (("positive_post_drop 9.9 V", "starter_crank_voltage 9.1 V"), True),  # a part of a leg not read
+        (("positive_leg_drop 9.9 V", "crank_current 300 A"), False),
+        (("battery_crank_voltage 10 V", "positive_leg_drop 4 V", "starter_crank_voltage 9 V"), True),
+        (("battery_crank_voltage 10 V", "positive_leg_drop 12 V"), True),
+        (("positive_leg_drop 0.4 V", "positive_post_drop 3 V"), True),
+    ],
+)
+def test_parts_that_together_exceed_the_whole_are_told_before_all_of_it_was_read(
+    case_of: CaseOf, readings: tuple[str, ...], told: bool
+) -> None:
+    case = case_of("crank_behaviour slow", *readings)
+    found = case.residuals()
+    assert bool(found) is told
+    if told:
+        assert found[0].residual < -2 * found[0].sigma
+        assert found[0].suspect in {reading.split()[0] for reading in readings}
+
+
+def test_what_two_readings_may_be_together_follows_the_system_voltage(case_of: CaseOf) -> None:
+    both = "positive_leg_drop 9.9 V", "starter_crank_voltage 9.1 V"
+    assert case_of("crank_behaviour slow", *both, system_voltage=12).residuals()
+    assert not case_of("crank_behaviour slow", *both, system_voltage=24).residuals()
+
+
 def test_several_failing_sums_come_worst_first(case_of: CaseOf) -> None:
     case = case_of(
         "crank_behaviour slow", *SUM, "negative_leg_drop 5 V", "interlock_output_voltage 12 V",

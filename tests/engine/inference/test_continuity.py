@@ -98,8 +98,11 @@ def at_the_limits(case: Case, measurement: Measurement) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("behaviour", [None, "slow", "silent"])
-@pytest.mark.parametrize("volts", [12, 24])
+MORE = ((12, None), (12, "silent"), (24, "slow"), (24, "silent"))
+MACHINES = [(12, "slow"), (24, None), *(pytest.param(*one, marks=pytest.mark.slow) for one in MORE)]
+
+
+@pytest.mark.parametrize(("volts", "behaviour"), MACHINES)
 def test_no_cause_moves_by_more_than_a_tenth_in_a_step_of_one_per_cent(
     kb: Knowledge, case_of: CaseOf, volts: int, behaviour: str | None
 ) -> None:
@@ -109,8 +112,7 @@ def test_no_cause_moves_by_more_than_a_tenth_in_a_step_of_one_per_cent(
     assert [told for m in numeric for told in jumps(case, m)] == []
 
 
-@pytest.mark.parametrize("behaviour", [None, "slow", "silent"])
-@pytest.mark.parametrize("volts", [12, 24])
+@pytest.mark.parametrize(("volts", "behaviour"), MACHINES)
 def test_no_fact_makes_a_step_where_a_reading_passes_a_limit(
     case_of: CaseOf, volts: int, behaviour: str | None
 ) -> None:

@@ -169,6 +169,7 @@ def test_a_hostile_text_ends_in_one_sentence_within_two_seconds(name: str) -> No
 
 
 @pytest.mark.skipif(not Path("/proc/self/status").is_file(), reason="needs a system with /proc")
+@pytest.mark.slow
 def test_the_worst_text_allowed_stays_within_memory() -> None:
     script = """
         import resource

@@ -120,29 +120,38 @@ def slips(told: Told, figures: CrankFigures) -> Iterator[str]:
             yield f"a crank at {crank.values.begin} where none was"
 
 
-def all_slips(kb: Knowledge, seeds: range) -> dict[int, list[str]]:
-    figures = figures_from(kb.settings)
+def drawn(kb: Knowledge, seeds: range) -> dict[int, Told]:
     told = {seed: generated(kb, seed) for seed in seeds}
-    return {s: found for s, each in told.items() if each and (found := list(slips(each, figures)))}
+    return {seed: each for seed, each in told.items() if each is not None}
 
 
-@pytest.mark.parametrize("first", range(0, 24, 6))
-def test_every_crank_is_found_and_every_value_lies_within_its_error(kb: Knowledge, first: int) -> None:
-    assert all_slips(kb, range(first, first + 6)) == {}
+@pytest.fixture(scope="module")
+def sample(kb: Knowledge) -> dict[int, Told]:
+    return drawn(kb, range(12))
+
+
+def all_slips(kb: Knowledge, told: dict[int, Told]) -> dict[int, list[str]]:
+    figures = figures_from(kb.settings)
+    return {seed: found for seed, each in told.items() if (found := list(slips(each, figures)))}
+
+
+def test_every_crank_is_found_and_every_value_lies_within_its_error(
+    kb: Knowledge, sample: dict[int, Told]
+) -> None:
+    assert all_slips(kb, sample) == {}
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("first", range(1000, 1500, 50))
 def test_the_same_holds_of_five_hundred_recordings(kb: Knowledge, first: int) -> None:
-    assert all_slips(kb, range(first, first + 50)) == {}
+    assert all_slips(kb, drawn(kb, range(first, first + 50))) == {}
 
 
-def test_most_recordings_tell_most_values_closely(kb: Knowledge) -> None:
+def test_most_recordings_tell_most_values_closely(sample: dict[int, Told]) -> None:
     """Errors that are wide enough for anything would be right and useless."""
     close, seen, speeds, turning = 0, 0, 0, 0
-    for seed in range(24):
-        told = generated(kb, seed)
-        for crank in told.found if told else ():
+    for told in sample.values():
+        for crank in told.found:
             for column in crank.values.columns:
                 if column.settled and column.before:
                     seen += 1
@@ -150,7 +159,7 @@ def test_most_recordings_tell_most_values_closely(kb: Knowledge) -> None:
             speed = crank.values.speed
             turning += crank.values.turned is not False
             speeds += speed is not None and speed.error < 0.1 * speed.value
-    assert seen > 30
+    assert seen > 15
     assert close > 0.6 * seen
     assert speeds > 0.6 * turning
 
@@ -163,7 +172,7 @@ def test_a_file_of_pure_noise_has_no_cranks(kb: Knowledge, seed: int) -> None:
     noise = rng.choice((lambda: rng.gauss(0, spread), lambda: rng.uniform(-3, 3) * spread))
     lines = ["t (s),U (V),I (A)\n"]
     lines += [
-        f"{i / rate:.3f},{middle + noise():.3f},{20 * noise():.2f}\n" for i in range(min(60 * rate, 20000))
+        f"{i / rate:.3f},{middle + noise():.3f},{20 * noise():.2f}\n" for i in range(min(60 * rate, 8000))
     ]
     assert recorded(kb, lines, (BATTERY, CURRENT), 12)[0] == ()
 

@@ -74,6 +74,7 @@ def test_a_rule_that_says_the_opposite_is_listed_first_with_its_place() -> None:
     assert first.origin == rule.origin
 
 
+@pytest.mark.slow
 def test_machines_with_another_complaint_are_compared_by_themselves() -> None:
     kb = load_knowledge()
     fault = "solenoid_plunger"  # silent, or a click

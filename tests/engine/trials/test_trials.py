@@ -86,6 +86,7 @@ def test_machines_of_a_sort_have_what_the_sort_says(kb: Knowledge, sort: str) ->
         assert sort != "intermittent" or machine.intermittent
 
 
+@pytest.mark.slow
 def test_a_shop_meets_all_sorts_together_and_two_faults_at_once_seldom(kb: Knowledge) -> None:
     drawn = [machine_of(kb, 9, number, "shop", "first") for number in range(60)]
     assert all(machine.behaviour() != "normal" for machine in drawn)
@@ -110,6 +111,7 @@ def test_what_comes_and_goes_may_be_away_on_the_bench_and_nobody_sees_it(kb: Kno
     assert {value == "normal" for value, symptom in cranked if symptom} == {False}
 
 
+@pytest.mark.slow
 def test_what_mostly_comes_and_goes_is_seldom_drawn_as_a_complaint_of_every_try(tmp_path: Path) -> None:
     shutil.copytree(KNOWLEDGE, tmp_path / "kb")
     rules = tmp_path / "kb/rules/occurrence.yaml"
@@ -123,6 +125,7 @@ def test_what_mostly_comes_and_goes_is_seldom_drawn_as_a_complaint_of_every_try(
     assert sum(not machine.faults.isdisjoint(changed) for machine in drawn) == 0
 
 
+@pytest.mark.slow
 def test_a_seed_draws_the_same_two_faults_in_any_process() -> None:
     """Sets of words are walked in another order in each process; no draw may hang on that."""
     script = (
@@ -144,6 +147,7 @@ def test_a_seed_draws_the_same_two_faults_in_any_process() -> None:
     assert len(drawn) == 1
 
 
+@pytest.mark.slow
 def test_the_advice_finds_more_than_the_paper_order_in_three_quarters_of_the_minutes(kb: Knowledge) -> None:
     """A small sample of what `crankpath evaluate` shows over a thousand machines."""
     summaries = {

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.records import Fault, Origin, Repair
 from crankpath.engine.typed import names
-from crankpath.engine.typed.spelling import alike, find
+from crankpath.engine.typed.spelling import find
 
 HERE = Origin("test.yaml", 1, 1)
 
@@ -81,9 +79,3 @@ def test_a_repair_is_found_by_its_label() -> None:
 
 def test_a_name_written_out_wins_over_longer_ones() -> None:
     assert find("post", {"post": ("post",), "post_joint": ("post joint",)}).sure == "post"
-
-
-@given(st.text(max_size=20), st.text(max_size=20))
-def test_likeness_lies_between_none_and_all(a: str, b: str) -> None:
-    assert 0 <= alike(a, b) <= 1
-    assert alike(a, a) == 1

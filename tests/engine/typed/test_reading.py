@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from crankpath.engine import load_knowledge
 from crankpath.engine.errors import DoubtfulReading, ReadingError
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
@@ -360,3 +361,22 @@ def test_any_text_is_a_reading_or_a_sentence(text: str) -> None:
 def test_an_error_without_a_figure_is_asked_about(typed: str) -> None:
     with pytest.raises(ReadingError, match="give the figure too"):
         understand(DROP, typed, Facts({"system_voltage": 12}))
+
+
+def test_of_a_meters_minimum_and_maximum_the_one_that_the_reading_asks_for_counts() -> None:
+    crank = load_knowledge().measurements["battery_crank_voltage"]
+    for typed in ("min 6.2 max 12.7", "max 12.7 min 6.2 V"):
+        understood = understand(crank, typed, TWELVE)
+        assert (understood.value, understood.spread) == (6.2, None)
+        assert understood.note == "the lowest seen, taken as the reading"
+    assert understand(replace(crank, of_min_max="highest"), "min 6.2 max 12.7", TWELVE).value == 12.7
+    assert understand(replace(crank, of_min_max=None), "min 6.2 max 12.7", TWELVE).spread == 3.25
+    assert understand(crank, "9.6-9.8", TWELVE).spread == pytest.approx(0.1)
+
+
+def test_figures_in_a_line_that_disagree_are_asked_back() -> None:
+    drop = measurement(error=MeterError(0.06, 0.005))
+    assert understand(drop, "0.5 0.52", TWELVE).repeats == 2
+    with pytest.raises(DoubtfulReading, match=r"0\.5 to 0\.8 if it swings"):
+        understand(drop, "0.5 0.8", TWELVE)
+    assert understand(drop, "0.5 to 0.8", TWELVE).spread == pytest.approx(0.15)

@@ -174,7 +174,7 @@ WORK = st.lists(
 )
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(ours=WORK, theirs=WORK, first=st.booleans())
 def test_whatever_both_worked_every_entry_of_both_survives_in_any_order(
     tmp_path_factory: pytest.TempPathFactory,
@@ -261,6 +261,7 @@ def bare(text: str) -> bool:
     return not any((ord(c) < 32 and c != "\n") or 127 <= ord(c) < 160 or c in "\u202e\u2028" for c in text)
 
 
+@pytest.mark.slow
 def test_hostile_words_in_a_case_from_elsewhere_reach_neither_terminal_nor_page(tmp_path: Path) -> None:
     place, file, page = tmp_path / "cases.sqlite", tmp_path / "case.json", tmp_path / "sheet.html"
     file.write_text(json.dumps(hostile_case()), "utf-8")

@@ -16,6 +16,7 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.book import Book
 from crankpath.shell.session.input.completion import Vocabulary
 from crankpath.shell.session.loop import Conversation
+from crankpath.shell.session.questions import AskMind, AskSafe
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store import open_store
 
@@ -70,8 +71,10 @@ class Sitting:
         return f"2031-05-04T08:{self.seconds // 60:02d}:{self.seconds % 60:02d}Z"
 
     def type(self, *lines: str) -> list[str]:
-        """Type lines; return what the last one printed."""
+        """Type lines, Enter alone first where a safety stop stands; return what the last one printed."""
         for line in lines:
+            while line and isinstance(self.talk.asked, AskSafe | AskMind):
+                self.talk.take("")
             self.sheet.lines.clear()
             self.talk.take(line)
         return list(self.sheet.lines)

@@ -54,7 +54,7 @@ def talk(small: Knowledge, tmp_path_factory: pytest.TempPathFactory) -> Talk:
     return hold
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(words=WORDS, name=WORDS)
 def test_whatever_is_typed_noted_promised_or_pasted_the_terminal_gets_plain_text(
     talk: Talk, words: str, name: str

@@ -41,6 +41,7 @@ def test_two_advisors_on_one_case_see_each_others_entries_at_the_next_prompt(
     assert (first.leave(), second.leave()) == (0, 0)
 
 
+@pytest.mark.slow
 def test_both_work_at_once_and_nothing_is_lost(
     window: Callable[..., Any], shared: str, tmp_path: Path
 ) -> None:
@@ -64,6 +65,7 @@ def test_both_work_at_once_and_nothing_is_lost(
         assert terminal.type("list").count("  note: ") == 12
 
 
+@pytest.mark.slow
 def test_a_reply_of_several_lines_is_pasted_whole(window: Callable[..., Any], tmp_path: Path) -> None:
     terminal = opened(window, str(tmp_path / "desk.sqlite"), tmp_path / "one")
     for line in OPENING:
@@ -78,6 +80,7 @@ def test_a_reply_of_several_lines_is_pasted_whole(window: Callable[..., Any], tm
         assert said in listed
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("columns", [80, 40])
 def test_the_desk_fits_its_terminal(window: Callable[..., Any], tmp_path: Path, columns: int) -> None:
     place, folder = str(tmp_path / "desk.sqlite"), tmp_path / "one"

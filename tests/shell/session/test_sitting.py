@@ -110,6 +110,7 @@ def test_any_entry_can_be_taken_back(taken: Any) -> None:
 
 
 def test_what_if_writes_nothing(taken: Any) -> None:
+    taken.type("")
     stored = taken.store.events(taken.state.id)
     shown = taken.type("if pos leg 820 mV")
     assert shown[0].startswith("-- If so (nothing is written): Likelier: bad positive cable")
@@ -125,11 +126,21 @@ def test_cannot_and_skip_ask_for_something_else(taken: Any) -> None:
     assert CannotTake("positive_leg_drop") in taken.state.case.entries
 
 
-def test_cautions_are_shown_once(taken: Any) -> None:
+def test_a_safety_stop_is_passed_by_enter_alone(taken: Any) -> None:
     assert taken.prompt == "ready> "
-    taken.type("", "skip")
+    for line in ("0.3 V", "pos leg 0.3 V", "neg leg", "ok", "done", "y", "blue smoke"):
+        taken.talk.take(line)
+        assert taken.prompt == "ready> "
+    assert taken.state.cautions == frozenset()
+    assert taken.state.case.entries[-1].measurement == "occurrence"
+    taken.talk.take("")
     assert taken.prompt != "ready> "
     assert {"gas", "chocks", "clear"} <= taken.state.cautions
+
+
+def test_a_safety_stop_is_shown_again_for_the_next_act(taken: Any) -> None:
+    taken.type("", "0.1 V")
+    assert taken.prompt == "ready> "
 
 
 def test_of_a_fault_that_hides_it_is_asked_whether_it_failed_just_then(hiding: Any) -> None:
@@ -174,6 +185,7 @@ def test_a_repair_is_proven_by_its_reading_and_the_case_closed(taken: Any) -> No
     repair = proven(taken)
     taken.type("done")
     assert taken.state.repair_pending == Repaired(repair, None)
+    taken.type("")
     assert taken.prompt == "pos leg> "
     taken.type("20 mV", "y")
     assert Repaired(repair, True) in taken.state.case.entries
@@ -258,6 +270,7 @@ def test_a_file_with_a_slip_is_refused_whole(
 
 
 def test_what_is_not_understood_is_said_and_nothing_written(taken: Any) -> None:
+    taken.type("")
     stored = taken.store.events(taken.state.id)
     assert taken.type("blue smoke")[0].startswith("? Not understood: blue smoke.")
     assert taken.store.events(taken.state.id) == stored

@@ -13,10 +13,14 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
 
-SIZES = [(80, 24), (40, 20)]
+WIDE, NARROW = (80, 24), (40, 20)
 
 
-def play(window: Any, person: Person, most: int = 160) -> str:
+def slowly(size: tuple[int, int]) -> object:
+    return pytest.param(*size, marks=pytest.mark.slow)
+
+
+def play(window: Any, person: Person, most: int = 600) -> str:
     """Answer every prompt until the case is closed; the question must never scroll away.
 
     Returns everything that was on the screens, in one line.
@@ -37,7 +41,7 @@ def person(kb: Knowledge, machine: Machine, seed: int, complaint: str) -> Person
     return Person(kb, machine, random.Random(seed), complaint)
 
 
-@pytest.mark.parametrize(("columns", "rows"), SIZES)
+@pytest.mark.parametrize(("columns", "rows"), [WIDE, slowly(NARROW)])
 def test_a_constant_fault_is_found_repaired_and_proven(
     shipped: Knowledge, window: Callable[..., Any], columns: int, rows: int
 ) -> None:
@@ -52,7 +56,7 @@ def test_a_constant_fault_is_found_repaired_and_proven(
     assert "positive post" in terminal.text
 
 
-@pytest.mark.parametrize(("columns", "rows"), SIZES)
+@pytest.mark.parametrize(("columns", "rows"), [slowly(WIDE), NARROW])
 def test_an_intermittent_fault_is_proven_by_good_cranks(
     shipped: Knowledge, window: Callable[..., Any], columns: int, rows: int
 ) -> None:
@@ -67,7 +71,7 @@ def test_an_intermittent_fault_is_proven_by_good_cranks(
     assert "closed" in terminal.text
 
 
-@pytest.mark.parametrize(("columns", "rows"), SIZES)
+@pytest.mark.parametrize(("columns", "rows"), [slowly(WIDE), slowly(NARROW)])
 def test_two_faults_are_found_one_after_the_other(
     shipped: Knowledge, window: Callable[..., Any], columns: int, rows: int
 ) -> None:
@@ -81,7 +85,7 @@ def test_two_faults_are_found_one_after_the_other(
     assert "closed" in terminal.text
 
 
-@pytest.mark.parametrize(("columns", "rows"), SIZES)
+@pytest.mark.parametrize(("columns", "rows"), [slowly(WIDE), slowly(NARROW)])
 def test_what_nothing_listed_explains_is_said_so(
     shipped: Knowledge, window: Callable[..., Any], columns: int, rows: int
 ) -> None:

@@ -57,6 +57,7 @@ def test_control_d_leaves_and_the_next_start_goes_on_where_it_was(window: Callab
     assert again.prompt == asked
 
 
+@pytest.mark.slow
 def test_on_a_phone_what_is_gone_on_with_is_told_in_whole_words(window: Callable[..., Any]) -> None:
     terminal = window(40, 20)
     for line in ("cranks slowly on cold mornings", "", "every time", "", ""):
@@ -75,6 +76,7 @@ def test_tab_completes_a_reading_and_a_command(window: Callable[..., Any]) -> No
     assert "export" in terminal.line
 
 
+@pytest.mark.slow
 def test_two_shells_on_one_case_see_each_others_entries(
     window: Callable[..., Any], tmp_path: Path
 ) -> None:
@@ -88,6 +90,7 @@ def test_two_shells_on_one_case_see_each_others_entries(
     assert texts(tmp_path) == ["from the first", "from the second"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "line",
     ["note " + "x" * 5000, "note \x0f\x0e", "note 🔋 öl Ω", "🔋🔋", "99999999999999999999 V", "-" * 300,
@@ -143,14 +146,14 @@ def killed_once(window: Callable[..., Any], folder: Path, rng: random.Random) ->
     again.child.close(force=True)
 
 
-@pytest.mark.parametrize("seed", range(15))
+@pytest.mark.parametrize("seed", [0, *(pytest.param(n, marks=pytest.mark.slow) for n in range(1, 15))])
 def test_killed_at_any_moment_every_entry_whose_prompt_had_returned_is_there(
     window: Callable[..., Any], tmp_path: Path, seed: int
 ) -> None:
     killed_once(window, tmp_path / "shop", random.Random(seed))
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_killed_two_hundred_times_nothing_is_lost(window: Callable[..., Any], tmp_path: Path) -> None:
     for seed in range(200):
         killed_once(window, tmp_path / f"shop {seed}", random.Random(1000 + seed))
@@ -177,6 +180,7 @@ def test_a_script_of_answers_works_through_a_pipe(tmp_path: Path) -> None:
     assert "\x1b" not in done.stdout
 
 
+@pytest.mark.slow
 def test_an_export_is_read_by_diagnose_and_taken_in_again(tmp_path: Path) -> None:
     piped(tmp_path, "\n".join((*OPENING, "note rained", "neg leg 310 mV, battery crank 9.7")) + "\n")
     written = piped(tmp_path, "", "export", "1", "-")

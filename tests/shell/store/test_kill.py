@@ -60,10 +60,9 @@ def kill_often(path, times, seed):
     return cut_short
 
 
-def test_what_was_printed_before_a_kill_is_there(path):
-    assert kill_often(path, 15, seed=1) > 0
-
-
-@pytest.mark.slow
-def test_what_was_printed_before_any_of_200_kills_is_there(path):
-    assert kill_often(path, 200, seed=2) > 20
+@pytest.mark.parametrize(
+    ("times", "cut_short"),
+    [(4, 0), pytest.param(15, 0, marks=pytest.mark.slow), pytest.param(200, 20, marks=pytest.mark.long)],
+)
+def test_what_was_printed_before_a_kill_is_there(path, times, cut_short):
+    assert kill_often(path, times, seed=times) > cut_short

@@ -12,7 +12,7 @@ from crankpath.shell.store import KINDS, live_events, open_store
 TIMES = st.datetimes().map(lambda t: t.isoformat() + "Z")  # clocks that are wrong and go back
 ENTRY = st.tuples(st.sampled_from([k for k in KINDS if k not in ("opened", "taken_back")]), TIMES)
 WORK = st.lists(st.one_of(ENTRY, st.tuples(st.just("taken_back"), TIMES)), max_size=5)
-SLOWLY = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+SLOWLY = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 def work_on(store, case_id, entries):

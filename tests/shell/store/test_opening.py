@@ -97,7 +97,9 @@ except StoreError as error:
 
 
 @pytest.mark.skipif(not hasattr(os, "getuid") or os.getuid() != 0, reason="only root can become another user")
-@pytest.mark.parametrize("case", ["file of another user", "folder of another user"])
+@pytest.mark.parametrize(
+    "case", ["file of another user", "folder of another user", "folder not to be entered"]
+)
 def test_no_right_to_write_is_one_sentence(case, path, opened, tmp_path):
     if case == "file of another user":
         opened(path).close()
@@ -107,6 +109,8 @@ def test_no_right_to_write_is_one_sentence(case, path, opened, tmp_path):
     for folder in [path.parent, *path.parent.parents]:
         if str(folder).startswith(str(tmp_path.parents[1])):
             folder.chmod(0o755)
+    if case == "folder not to be entered":
+        path.parent.chmod(0o700)
     as_nobody = [sys.executable, "-c", AS_NOBODY, str(path), str(tmp_path / "first.sqlite")]
     done = subprocess.run(as_nobody, capture_output=True, text=True, check=False)
     assert done.stderr == ""

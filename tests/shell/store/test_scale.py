@@ -1,6 +1,6 @@
 """Lists, searches and counts on a store of many closed cases.
 
-`pytest -m slow -s tests/shell/store/test_scale.py` measures 100,000 cases and prints.
+`pytest -m long -s tests/shell/store/test_scale.py` measures 100,000 cases and prints.
 """
 
 from __future__ import annotations
@@ -95,7 +95,7 @@ def test_lists_searches_and_counts_on_a_sample_are_right_and_not_slow(store):
     assert max(figures(store, 5_000).values()) < 1_000  # only to notice a scan gone wrong
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_a_store_of_100_000_cases_answers_within_its_limits(place, opened):
     start = time.perf_counter()
     store = filled(opened(place), 100_000)

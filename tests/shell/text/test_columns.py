@@ -36,3 +36,7 @@ def test_a_text_that_is_cut_keeps_to_its_columns_and_says_so(text: str, width: i
     for cut in (clipped(text, width), shortened(text, width)):
         assert columns(cut) <= width
         assert cut == text or cut.endswith("..")
+
+
+def test_no_width_is_too_narrow_for_a_text() -> None:
+    assert all("".join(wrapped("漢字 kana", width, "-- ")).replace(" ", "") for width in (-2, 0, 1, 2))

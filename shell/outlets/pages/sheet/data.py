@@ -26,12 +26,32 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
+class TracedColumn:
+    """One reading over a recorded crank: lowest and highest of each of its even stretches, in the unit."""
+
+    label: str
+    unit: str
+    pairs: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CrankTrace:
+    """A recorded crank: its number in the case; begins, ends: s from where the crank begins."""
+
+    number: int
+    begins: float
+    ends: float
+    columns: tuple[TracedColumn, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
-    """A remark of a person that is no reading."""
+    """A remark of a person that is no reading; `trace` where it tells of a recorded crank."""
 
     text: str
     at: str = ""
     by: str = ""
+    trace: CrankTrace | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +64,7 @@ class SheetMeta:
         told: one for each entry of the case, in order; may be shorter.
         cautions: ids of the cautions that were shown; None where nobody kept account.
         confirmed: ids of the faults that were found in the end.
-        notes: remarks beside the entries.
+        notes: remarks beside the entries. closed: nothing more is done on the case.
     """
 
     name: str = ""
@@ -56,6 +76,7 @@ class SheetMeta:
     cautions: tuple[str, ...] | None = None
     confirmed: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
+    closed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +90,7 @@ class Row:
         typed: the value as typed. limit: the limit in force, or "". mark: pass | near | fail | none.
         remark: why it was not used, that the fault was away, what was said with it.
         measurement: id, or "". sources: ids of the documents behind the limit.
+        set_aside: a later reading replaced it.
     """
 
     number: int
@@ -83,16 +105,22 @@ class Row:
     by: str = ""
     measurement: str = ""
     sources: tuple[str, ...] = ()
+    set_aside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A reading on the circuit: before the last repair and after it, "" for not read; its mark now."""
+    """A reading on the circuit: before the last repair and after it, "" for not read; its mark now.
+
+    set_aside: takes that a later one replaced. due: repaired, and not read again.
+    """
 
     label: str
     before: str
     after: str
     mark: str
+    set_aside: tuple[str, ...] = ()
+    due: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -132,14 +132,19 @@ def _bracket(
 def _figure(sheet: Sheet, figure: Figure, x: float, middle: float, anchor: str) -> None:
     """The value before over the value after, each cut to the lane; the mark stands in front."""
     lines = _said(figure)
+    aside = len(lines)
+    lines += [(text, False) for text in figure.set_aside[-1:]]
     y = middle - 7 * (len(lines) - 1) + 4
     for n, (text, bold) in enumerate(lines):
         for line in wrapped(text, _LANE - 16, _SMALL, 1):
-            sheet.labels.append(Label(x, y + 14 * n, line, _SMALL, anchor, INK if bold else QUIET, bold))
+            fill = INK if bold else QUIET
+            sheet.labels.append(Label(x, y + 14 * n, line, _SMALL, anchor, fill, bold, struck=n >= aside))
 
 
 def _said(figure: Figure) -> list[tuple[str, bool]]:
     mark = {"pass": "pass", "near": "NEAR", "fail": "FAIL"}.get(figure.mark, "")
+    if figure.due:
+        return [(figure.before, False), ("before", False)]
     if figure.before and figure.after:
         said = [(figure.before, False), (f"→ {figure.after}", True)]
     else:
@@ -169,5 +174,7 @@ def _crossing(
 
 
 def _words(figure: Figure) -> str:
+    if figure.due:
+        return f"{figure.before}, before the repair"
     values = " → ".join(value for value in (figure.before, figure.after) if value)
     return f"{values}, {figure.mark}" if figure.mark != "none" else values

@@ -67,14 +67,17 @@ def pairs(case: Case) -> dict[str, Pair]:
 
 
 def figure(case: Case, pair: Pair) -> Figure:
-    """A pair in words, with the mark of the later one."""
+    """A pair in words, with the mark of the later one; what was read before a repair says nothing of now."""
     m = pair.measurement
     now = pair.after or pair.before
+    due = bool(case.assessment.repairs) and pair.after is None
     mark = "none"
+    aside = tuple(value_words(m, take.value) for take in now.set_aside) if now is not None else ()
     if now is not None:
-        mark = mark_of(m, now.value, case.assessment.context(now.repair_epoch, now.symptom).facts)
+        facts = case.assessment.context(now.repair_epoch, now.symptom).facts
+        mark = "none" if due else mark_of(m, now.value, facts)
     said = [value_words(m, taken.value) if taken else "" for taken in (pair.before, pair.after)]
-    return Figure(m.label, said[0], said[1], mark)
+    return Figure(m.label, said[0], said[1], mark, aside, due)
 
 
 def circuit_figures(case: Case) -> CircuitFigures | None:

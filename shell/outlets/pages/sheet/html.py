@@ -12,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from crankpath.shell.outlets.pages.sheet.bar_svg import draw_bars
+from crankpath.shell.outlets.pages.sheet.crank_svg import draw_cranks
 from crankpath.shell.outlets.pages.sheet.data import Sheet
 from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops
 from crankpath.shell.outlets.pages.sheet.judging import share
@@ -24,6 +25,7 @@ TEMPLATES: Final = Path(__file__).parents[1] / "templates"
 def sheet_html(sheet: Sheet) -> str:
     """The page; prints to one or two sheets of A4 or Letter for a usual case."""
     drawn = sheet.circuit
+    traces = [note.trace for note in sheet.notes if note.trace]
     return render(
         "sheet.html",
         "sheet.css",
@@ -31,6 +33,7 @@ def sheet_html(sheet: Sheet) -> str:
         percent=percent,
         share=share,
         bars=Markup(draw_bars(sheet.budgets, "Where the cranking voltage went")) if sheet.budgets else "",
+        cranks=Markup(draw_cranks(traces, "Recorded cranks")) if traces else "",
         drops=Markup(draw_drops(drawn, "The main circuit with its readings")) if drawn else "",
     )
 

@@ -31,13 +31,7 @@ from crankpath.shell.outlets.pages.sheet.data import (
 )
 from crankpath.shell.outlets.pages.sheet.figures import budgets, circuit_figures, figure, pairs
 from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
-from crankpath.shell.outlets.reports.diagnosis import (
-    conflict_sentence,
-    residual_sentence,
-    shown_causes,
-    unloaded,
-    verdict_sentence,
-)
+from crankpath.shell.outlets.reports.diagnosis import remarks, repair_sentence, shown_causes, verdict_sentence
 from crankpath.shell.outlets.reports.words import factor, fault_label, holds_for
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.text.clean import one_line
@@ -71,17 +65,17 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
         about=meta.about,
         written_at=meta.written_at,
         equipment=tuple(_equipment(case)),
-        state=_STATES[repairs[-1].cured] if repairs else "not repaired yet",
+        state=_state(case, meta.closed),
         rows=rows,
         circuit=circuit_figures(case),
         budgets=budgets(case),
         causes=causes,
         ruled_out=tuple(_ruled_out(case)),
-        verdict=_verdict(case),
-        repairs=tuple(_repair(case, entry) for entry in repairs),
+        verdict=_verdict(case, meta.closed),
+        repairs=tuple(_repair(case, entry, meta.closed) for entry in repairs),
         proofs=tuple(_proofs(case)),
         cranks=_cranks(case),
-        warnings=tuple(_warnings(case)),
+        warnings=tuple(remarks(case)),
         notes=tuple(replace(note, at=when_words(note.at)) for note in meta.notes),
         cautions=tuple(
             CautionLine(c, case.kb.cautions[c].short, case.kb.cautions[c].text)
@@ -114,7 +108,7 @@ def _cleaned(thing: _T) -> _T:
 def _equipment(case: Case) -> Iterator[tuple[str, str]]:
     for name, value in case.equipment.items():
         fact = case.kb.equipment.get(name)
-        if fact is not None:
+        if fact is not None and not (fact.default is False and value is False):
             yield fact.label, _fact_words(fact, value)
 
 
@@ -130,11 +124,11 @@ def _rows(case: Case, meta: SheetMeta) -> Iterator[Row]:
     repair_epoch = 0
     for n, entry in enumerate(case.entries):
         told = meta.told[n] if n < len(meta.told) else Told()
-        yield _row(case, n + 1, entry, repair_epoch, told)
+        yield _row(case, n + 1, entry, repair_epoch, told, meta.closed)
         repair_epoch += isinstance(entry, Repaired)
 
 
-def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: Told) -> Row:
+def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: Told, closed: bool) -> Row:
     kb = case.kb
     said: dict[str, Any] = {"remark": told.note, "at": when_words(told.at), "by": told.by}
     match entry:
@@ -145,20 +139,24 @@ def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: Told) -
             return Row(number, "cannot", m.label, "cannot be taken here", measurement=m.id, **said)
         case Repaired():
             label = kb.repairs[entry.repair].label
-            return Row(number, "repaired", f"REPAIR: {label}", _OUTCOMES[entry.cured], **said)
+            return Row(number, "repaired", f"REPAIR: {label}", _outcome(entry, closed), **said)
         case _:
-            return Row(number, "tries", "tries at the key", f"failed {entry.failures} of {entry.of}", **said)
+            counted = f"failed {entry.failures} of {entry.of}" + ", waiting for a failure" * entry.waiting
+            return Row(number, "tries", "tries at the key", counted, **said)
 
 
 def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, told: Told) -> Row:
     m = case.assessment.model.measurements[entry.measurement]
     context = case.assessment.context(repair_epoch, entry.symptom)
     trusted = m.id not in context.distrusted
-    remarks = [told.note, entry.note or ""]
+    stands = case.assessment.stands(entry)
+    said = [told.note, entry.note or ""]
     if not entry.symptom and case.assessment.shows(m):
-        remarks.append("fault away meanwhile")
-    if not trusted:
-        remarks.append(f"not used: {case.kb.facts[context.distrusted[m.id]].because}")
+        said.append("fault away meanwhile")
+    if not stands:
+        said.append("set aside: a later reading replaced it")
+    elif not trusted:
+        said.append(f"not used: {case.kb.facts[context.distrusted[m.id]].because}")
     sources: tuple[str, ...] = ()
     if m.numeric:
         try:
@@ -172,12 +170,13 @@ def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, tol
         value_words(m, entry.value),
         entry.text,
         (limit_words(m, context.facts) or "") if m.numeric else "",
-        mark_of(m, entry.value, context.facts) if trusted else "none",
-        "; ".join(remark for remark in remarks if remark),
+        mark_of(m, entry.value, context.facts) if trusted and stands else "none",
+        "; ".join(text for text in said if text),
         when_words(told.at),
         told.by,
         m.id,
         sources,
+        not stands,
     )
 
 
@@ -235,22 +234,33 @@ def _ruled_out(case: Case) -> Iterator[RuledOutLine]:
         yield RuledOutLine(by, tuple(faults))
 
 
-def _verdict(case: Case) -> str:
-    repairs = case.assessment.repairs
-    if repairs and repairs[-1].cured:
-        return f"Cured by: {case.kb.repairs[repairs[-1].repair].label}."
-    if repairs and repairs[-1].cured is None:
-        return f"Proof is due of: {case.kb.repairs[repairs[-1].repair].label}."
-    verdict = case.verdict()
-    if verdict.action == "measure" and verdict.measurement is not None:
-        return f"Not proven yet. Next reading: {case.kb.measurements[verdict.measurement].label}."
+def _verdict(case: Case, closed: bool) -> str:
+    repairs, verdict = case.assessment.repairs, case.verdict()
+    if closed and not (repairs and repairs[-1].cured):
+        if not repairs:
+            return "Closed, nothing repaired."
+        return f"Closed after: {case.kb.repairs[repairs[-1].repair].label}; nobody noted a cure."
+    if verdict.action == "measure" and verdict.measurement is not None and repair_sentence(case) is None:
+        open_still = "Not cured yet" if repairs else "Not proven yet"
+        return f"{open_still}. Next reading: {case.kb.measurements[verdict.measurement].label}."
     sentence = verdict_sentence(case, verdict)
     return f"{sentence[:1].upper()}{sentence[1:]}"
 
 
-def _repair(case: Case, entry: Repaired) -> RepairLine:
+def _state(case: Case, closed: bool) -> str:
+    repairs = case.assessment.repairs
+    if not repairs:
+        return "not repaired" if closed else "not repaired yet"
+    return "closed, no cure noted" if closed and repairs[-1].cured is None else _STATES[repairs[-1].cured]
+
+
+def _outcome(entry: Repaired, closed: bool) -> str:
+    return "no cure noted" if closed and entry.cured is None else _OUTCOMES[entry.cured]
+
+
+def _repair(case: Case, entry: Repaired, closed: bool) -> RepairLine:
     repair = case.kb.repairs[entry.repair]
-    return RepairLine(repair.id, repair.label, _OUTCOMES[entry.cured], tuple(s.text for s in repair.steps))
+    return RepairLine(repair.id, repair.label, _outcome(entry, closed), tuple(s.text for s in repair.steps))
 
 
 def _proofs(case: Case) -> Iterator[ProofLine]:
@@ -268,8 +278,7 @@ def _proofs(case: Case) -> Iterator[ProofLine]:
         limit = (limit_words(m, facts) or "") if m.numeric else ""
         if name in read:
             said = figure(case, read[name])
-            mark = said.mark if read[name].after is not None else "none"
-            yield ProofLine(m.label, said.before, said.after, limit, mark)
+            yield ProofLine(m.label, said.before, said.after, limit, said.mark)
         else:
             yield ProofLine(m.label, "", "", limit, "none")
 
@@ -281,15 +290,6 @@ def _cranks(case: Case) -> str:
     failures, of = case.assessment.tries
     good = f"{of - failures} good cranks of {of} since the repair"
     return f"{good}; {proof.cranks} in a row without a failure prove it, {holds_for(proof)}."
-
-
-def _warnings(case: Case) -> Iterator[str]:
-    yield from (text for text in case.warnings() if text not in case.stops())
-    yield from unloaded(case)
-    yield from (residual_sentence(case, residual) for residual in case.residuals())
-    conflict = case.conflict()
-    if conflict is not None:
-        yield conflict_sentence(case, conflict.clears)
 
 
 def _caution_ids(case: Case) -> Iterator[str]:

@@ -72,7 +72,8 @@ def _list(title: str, items: list[str], width: int) -> Iterator[str]:
 def _row(row: Row, width: int) -> Iterator[str]:
     mark = MARKS[row.mark]
     limit = f"   ({row.limit})" if row.limit else ""
-    yield from wrapped(f"{row.what}: {row.value}{limit}", width, f"{row.number:>3} {mark:<5} ")
+    aside = " (set aside)" * row.set_aside
+    yield from wrapped(f"{row.what}: {row.value}{aside}{limit}", width, f"{row.number:>3} {mark:<5} ")
     said = ", ".join(part for part in (row.at, row.by) if part)
     for text in (row.remark, said):
         if text:
@@ -125,8 +126,10 @@ def _named(name: str, figures: tuple[Figure, ...]) -> str:
 
 def _said(figure: Figure) -> str:
     value = " -> ".join(text for text in (figure.before, figure.after) if text)
+    value += ", before the repair" * figure.due
     mark = f" {MARKS[figure.mark]}" if figure.mark != "none" else ""
-    return f"{value}{mark}"
+    aside = "".join(f", {text} (set aside)" for text in figure.set_aside)
+    return f"{value}{mark}{aside}"
 
 
 def _findings(sheet: Sheet, width: int) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.commands.named import measurement
 from crankpath.shell.session.outcome import Outcome, Scene, refused
-from crankpath.shell.session.questions import AskMachine, AskReading, AskRepair, AskSafe
+from crankpath.shell.session.questions import AskMachine, AskMind, AskReading, AskRepair, AskSafe
 from crankpath.shell.session.screens.listing import machine_list
 from crankpath.shell.session.screens.procedure import procedure, readiness, repair_steps, words
 
@@ -25,7 +25,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
             lines = procedure(state, name, width)
         case AskSafe(cautions=cautions, setups=setups):
             lines = readiness(state.case, setups, cautions, width)
-        case AskRepair(repair=repair):
+        case AskRepair(repair=repair) | AskMind(repair=repair):
             lines = repair_steps(state.case, repair, width)
         case AskMachine():
             lines = machine_list(state, width)

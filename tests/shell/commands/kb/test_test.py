@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner, Result
 
 from crankpath.shell.commands.kb.test import command
@@ -17,20 +18,33 @@ expect: {first: positive_post_joint}
 WRONG = GOOD.replace("first: positive_post_joint", "first: engine_locked")
 
 
-def run_cases(folder: Path, **cases: str) -> Result:
+@pytest.fixture
+def _own_cases_only(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The shipped knowledge without its cases: they have a test of their own, and take long."""
+    empty = tmp_path_factory.mktemp("without cases")
+    monkeypatch.setattr("crankpath.shell.kb_folders.shipped_folder", lambda: empty)
+
+
+def write_cases(folder: Path, **cases: str) -> None:
     (folder / "cases").mkdir()
     (folder / "shop.yaml").write_text("settings: {help_minutes: {value: 240, about: ours}}\n", "utf-8")
     for name, text in cases.items():
         (folder / "cases" / f"{name}.yaml").write_text(text, "utf-8")
+
+
+def run_cases(folder: Path, **cases: str) -> Result:
+    write_cases(folder, **cases)
     return CliRunner().invoke(command, [str(folder)], catch_exceptions=False)
 
 
+@pytest.mark.slow
 def test_cases_of_the_shop_and_the_shipped_ones_run_together(tmp_path: Path) -> None:
     result = run_cases(tmp_path, good=GOOD)
     shipped = len(Folders.of(None).cases())
     assert f"of {shipped + 1} cases came out as they must." in result.output
 
 
+@pytest.mark.usefixtures("_own_cases_only")
 def test_a_failure_shows_readings_ranking_and_the_rules_that_made_the_difference(tmp_path: Path) -> None:
     result = run_cases(tmp_path, wrong=WRONG)
     assert result.exit_code == 1
@@ -45,6 +59,7 @@ def test_a_failure_shows_readings_ranking_and_the_rules_that_made_the_difference
         assert piece in result.output
 
 
+@pytest.mark.usefixtures("_own_cases_only")
 def test_a_case_with_a_slip_is_a_failure_with_its_line(tmp_path: Path) -> None:
     result = run_cases(tmp_path, slip=GOOD.replace("positive_leg_drop", "positive_leg_dorp"))
     assert result.exit_code == 1
@@ -59,7 +74,7 @@ def test_a_folder_alone_without_cases_is_refused(tmp_path: Path) -> None:
 
 
 def test_two_lines_make_a_pytest_item_of_every_case(tmp_path: Path) -> None:
-    run_cases(tmp_path, good=GOOD, wrong=WRONG)
+    write_cases(tmp_path, good=GOOD, wrong=WRONG)
     made = cases_of(tmp_path)
     (mark,) = made.pytestmark  # type: ignore[attr-defined]
     assert len(mark.args[1]) == len(Folders.of(str(tmp_path)).cases())

@@ -152,12 +152,25 @@ def test_the_message_is_these_sentences_in_parts(every_part: Case, limit: int) -
 
 
 def test_a_caution_that_the_readings_call_for_is_sent_too(every_part: Case, shipped: Knowledge) -> None:
-    before = together(reading_message(every_part, "start_fuse_inspection"))
-    every_part.record("crank_behaviour", "keeps_running")
-    after = together(reading_message(every_part, "start_fuse_inspection"))
-    short = plain(shipped.cautions["welded_starter"].short)
+    before = together(reading_message(every_part, "battery_rest_voltage"))
+    every_part.record("warm_joint", "positive_post")
+    after = together(reading_message(every_part, "battery_rest_voltage"))
+    short = plain(shipped.cautions["hot_joint"].short)
     assert short not in before
     assert short in after
+
+
+def test_a_reading_that_a_stop_forbids_is_not_sent(every_part: Case) -> None:
+    every_part.record("crank_behaviour", "keeps_running")
+    with pytest.raises(CaseError, match="crank no more, by key or button"):
+        reading_message(every_part, "start_fuse_inspection")
+
+
+def test_the_reason_of_a_stop_is_the_first_sentence_of_every_message(every_part: Case) -> None:
+    every_part.record("crank_behaviour", "keeps_running")
+    named = reading_message(every_part, "battery_rest_voltage")
+    for parts in (named, step_message(every_part)):
+        assert together(parts).startswith("STOP: The starter stays in")
 
 
 def test_what_goes_with_the_act_is_sent_again_and_what_goes_with_finished_work_is_not(
@@ -186,20 +199,23 @@ def test_every_answer_that_a_message_shows_is_understood_as_that_reading(
     for m in every_part.assessment.model.measurements.values():
         name, example = answer_example(every_part, m)
         read = parse_reply(example, every_part.kb, facts)
-        assert [(r.measurement, r.symptom) for r in read.readings] == [(m.id, None)], example
+        # a value told apart is a reading of both measurements, so either name takes it
+        both = {m.id, *(n.id for n in every_part.kb.measurements.values() if n.finer_as == m.id)}
+        assert [r.symptom for r in read.readings] == [None], example
+        assert read.readings[0].measurement in both, example
         assert not read.doubtful
         assert [c for c, _ in parse_reply(f"{name} n/a", every_part.kb, facts).cannot] == [m.id]
         if asks_whether_it_failed(every_part, m):
             for words, there in ((FAILING, True), (AWAY, False)):
                 told = parse_reply(f"{example} {words}", every_part.kb, facts)
-                assert (m.id, there) in [(r.measurement, r.symptom) for r in told.readings], example
+                assert any(r.measurement in both and r.symptom is there for r in told.readings), example
 
 
 def test_every_listed_choice_is_a_value(every_part: Case) -> None:
     for m in every_part.assessment.model.measurements.values():
         if not m.numeric:
             for choice in choices(m).split(", "):
-                assert every_part.read(m.id, choice).value in m.bands
+                assert every_part.read(m.id, choice).value in m.choices
 
 
 # -- what cannot be sent --------------------------------------------------------------------

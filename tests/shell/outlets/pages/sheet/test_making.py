@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -7,7 +8,7 @@ import pytest
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.pages import SheetMeta, Told, sheet_of
+from crankpath.shell.outlets.pages import SheetMeta, Told, sheet_html, sheet_of, sheet_text
 from crankpath.shell.outlets.pages.sheet.making import when_words
 
 
@@ -182,3 +183,59 @@ def test_every_text_is_clean_and_not_endless(repaired_small: Case) -> None:
         assert text.isprintable()
         assert "\u202e" not in text
         assert len(text) <= 600
+
+
+@pytest.fixture
+def corrected(small: Knowledge) -> Case:
+    case = Case(small)
+    for name, value in (
+        ("crank_behaviour", "slow"), ("positive_leg_drop", "3.1 V"), ("positive_leg_drop", "0.2 V"),
+    ):  # fmt: skip
+        case.record(name, value)
+    return case
+
+
+def test_a_take_set_aside_has_no_mark_and_the_one_that_stands_its_own(corrected: Case) -> None:
+    sheet = sheet_of(corrected)
+    assert [(row.value, row.mark, row.set_aside) for row in sheet.rows[1:]] == [
+        ("3.1 V", "none", True), ("0.2 V", "pass", False),
+    ]  # fmt: skip
+    assert sheet.circuit is not None
+    (figure,) = [span.figure for span in sheet.circuit.there.spans]
+    assert (figure.before, figure.mark, figure.set_aside) == ("0.2 V", "pass", ("3.1 V",))
+
+
+def test_a_take_set_aside_is_struck_through_on_the_page_and_named_in_the_text(corrected: Case) -> None:
+    sheet = sheet_of(corrected)
+    page = sheet_html(sheet)
+    assert "<s>3.1 V</s>" in page
+    assert re.search(r'text-decoration="line-through">3.1 V<', page)
+    assert "positive leg drop: 3.1 V (set aside)" in sheet_text(sheet)
+
+
+def test_what_was_read_before_the_repair_is_not_shown_as_the_state(repaired_small: Case) -> None:
+    circuit = sheet_of(repaired_small).circuit
+    assert circuit is not None
+    (battery,) = circuit.battery_figures
+    assert (battery.before, battery.after, battery.mark, battery.due) == ("10.9 V", "", "none", True)
+
+
+@pytest.mark.parametrize(
+    ("cured", "verdict"),
+    [
+        (None, "Closed after: replace the positive cable; nobody noted a cure."),
+        (False, "Closed after: replace the positive cable; nobody noted a cure."),
+        (True, "Cured by: replace the positive cable."),
+    ],
+)
+def test_a_closed_case_is_never_called_unproven(corrected: Case, cured: bool | None, verdict: str) -> None:
+    assert sheet_of(corrected, SheetMeta(closed=True)).verdict == "Closed, nothing repaired."
+    corrected.repaired("replace_hot_cable", cured=cured)
+    sheet = sheet_of(corrected, SheetMeta(closed=True))
+    assert sheet.verdict == verdict
+    assert "proof is due" not in sheet_text(sheet)
+
+
+def test_after_a_repair_that_failed_the_next_reading_is_named_as_such(corrected: Case) -> None:
+    corrected.repaired("replace_hot_cable", cured=False)
+    assert not sheet_of(corrected).verdict.startswith("Not proven yet")

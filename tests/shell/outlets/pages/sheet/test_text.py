@@ -55,13 +55,13 @@ Where the cranking voltage went
 
 The circuit with each voltage where it was read
 -----------------------------------------------
-  [ battery; battery while cranking 10.9 V pass
+  [ battery; battery while cranking 10.9 V, before the repair
   o B+ post
   |   positive cable   0.9 V -> 80 mV pass
   o stud
   ( starter motor
   o case
-  |   ground cable   90 mV pass
+  |   ground cable   90 mV, before the repair
   o B- post
 
 """

@@ -1,0 +1,1 @@
+"""Checks of acts: what they do, and the cautions that go with it."""

@@ -1,0 +1,1 @@
+"""One reader for what people type and send: text in, proposals out; no screen in it."""

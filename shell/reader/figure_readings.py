@@ -1,0 +1,347 @@
+"""Figures with their words made readings: taken, asked about, or kept as a note."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from crankpath.engine.errors import ReadingError
+from crankpath.engine.typed.reading import understand
+from crankpath.shell.reader.clauses import DOUBTED, ELSEWHERE, Sentence
+from crankpath.shell.reader.linking import Linked, linked
+from crankpath.shell.reader.naming import Candidate, Naming
+from crankpath.shell.reader.page import Page
+from crankpath.shell.reader.pieces.tokens import Figure, Token
+from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
+
+# Marks: from _SURE on a reading is taken where the next is _CLEAR behind; from _MAYBE on it is asked about.
+_SURE: Final = 1.9
+_SURE_WITH_STRAY: Final = 2.6  # where another reading is named as well
+_CLEAR: Final = 0.75
+_MAYBE: Final = 1.0
+_NEAR: Final = 1.3  # options are at most this much behind the best
+_LOOSE: Final = 0.35  # without a name: the least for asking
+_MOST: Final = 5
+_FEW: Final = 3  # readings that a figure with nothing but a unit may be, to be asked about
+_TALK: Final = 0.2  # a word that has nothing to do with a reading, where nothing is named
+_TALK_FAR: Final = 0.05  # in another clause of the sentence
+_AROUND: Final = 30  # tokens on either side that are looked at
+_MOST_TALK: Final = 1.6
+_MAYBE_A_COUNT: Final = 0.8  # a whole number where readings seldom are whole
+_FINE: Final = frozenset(("V", "ohm"))
+_WRITTEN_OUT: Final = 0.4  # a figure with a point or a unit is hardly a count
+_ZERO: Final = Figure("0")
+MOST_FIGURES: Final = 100
+"""Figures of one text that are read."""
+
+
+@dataclass
+class Found:
+    """A figure read: what it may be, and what its sentence makes of it."""
+
+    link: Linked
+    candidates: tuple[Candidate, ...]
+    roles: frozenset[str]
+    bare: bool  # no word names it
+    sure: bool = False
+    dropped: str = ""  # why it is no reading of this machine now
+    also: tuple[str, ...] = ()  # further figures of the same reading, as typed
+    words: str = ""
+
+    @property
+    def best(self) -> Candidate | None:
+        """The likeliest reading."""
+        return self.candidates[0] if self.candidates else None
+
+
+def read_figures(page: Page, naming: Naming) -> None:
+    """Read every figure of the text; the tokens that were understood are marked as used."""
+    found: list[Found] = []
+    for sentence in page.sentences:
+        figures = _few(page, _figures(page, sentence, naming), found)
+        for link in linked(page.linkable, sentence.first, sentence.last, figures, naming):
+            found.append(_found(page, sentence, link, naming, found))
+    _settle_same(page, found, naming)
+    for each in found:
+        _tell(page, each, naming)
+
+
+def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, Figure]]:
+    """Figures of a sentence, and words for nothing where something that can read nothing is named."""
+    at = [(i, t.figure) for i, t in enumerate(page.tokens[sentence.first : sentence.last], sentence.first)
+          if t.kind == "figure" and t.figure is not None and not page.used[i]]  # fmt: skip
+    if at:
+        return at
+    zeros = [
+        first for first, _ in page.zeros if sentence.first <= first < sentence.last and not page.used[first]
+    ]
+    return [(zeros[0], _ZERO)] if len(zeros) == 1 else []
+
+
+def _few(page: Page, figures: list[tuple[int, Figure]], found: Sequence[Found]) -> list[tuple[int, Figure]]:
+    """The figures that are still read; a text with more is no message, and says so once."""
+    room = MOST_FIGURES - len(found)
+    if len(figures) > room >= 0:
+        at = page.tokens[figures[room][0]].start
+        page.notes.append(Note(page.source[at : at + 60], f"more than {MOST_FIGURES} figures", at))
+        page.use(figures[room][0], len(page.tokens))
+    return figures[: max(room, 0)]
+
+
+def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before: Sequence[Found]) -> Found:
+    roles = sentence.roles(link.at)
+    bare = not [key for key in link.keys if key in naming.lexicon.weights]
+    state = ""
+    if bare:
+        named = [b.best.measurement for b in before[-4:] if b.link.at >= sentence.first and b.best]
+        state = naming.lexicon.knowledge.measurements[named[-1]].state if named else ""
+    candidates = naming.candidates(link.keys, link.figure, link.context, state)
+    with_unit = (*link.keys, link.figure.unit_word)
+    called = bool(candidates) and candidates[0].called
+    if naming.lexicon.called(with_unit[-1:]) and not called and not (bare and naming.asked):
+        named_too = naming.candidates(with_unit, link.figure, link.context, state)
+        if not candidates or (named_too and named_too[0].score > candidates[0].score):
+            candidates, bare = named_too, False
+    if link.figure is _ZERO:
+        readings = naming.lexicon.knowledge.measurements
+        candidates = tuple(
+            c
+            for c in candidates
+            if c.measurement == naming.asked or (c.called and readings[c.measurement].unit == "V")
+        )
+    if bare and naming.asked:
+        candidates = tuple(_weighed(page, sentence, link, c, naming) for c in candidates)
+        candidates = tuple(sorted(candidates, key=lambda c: -c.score))
+    made = Found(link, candidates, roles, bare, words=_words(page, link))
+    made.sure = _sure(made, naming, bool(before))
+    made.dropped = _dropped(page, made, naming)
+    return made
+
+
+def _weighed(page: Page, sentence: Sentence, link: Linked, candidate: Candidate, naming: Naming) -> Candidate:
+    """The reading that was asked for, less for every word that has nothing to do with it."""
+    if candidate.measurement != naming.asked:
+        return candidate
+    clause = sentence.clause(link.at)
+    near = range(clause.first, clause.last) if clause else range(0)
+    around = range(max(sentence.first, link.at - _AROUND), min(sentence.last, link.at + _AROUND))
+    talk = sum(
+        _weight(page.tokens[i], naming) * (_TALK if i in near else _TALK_FAR)
+        for i in around
+        if page.tokens[i].kind == "word"
+    )
+    counts = talk > 0 and link.figure.whole and link.figure.unit is None and link.figure.text != "0"
+    if counts and naming.lexicon.knowledge.measurements[candidate.measurement].unit in _FINE:
+        talk += _MAYBE_A_COUNT
+    written = link.figure.unit is not None or not link.figure.whole or link.figure.text == "0"
+    return replace(candidate, score=candidate.score - min(talk, _MOST_TALK) + _WRITTEN_OUT * written)
+
+
+def _weight(token: Token, naming: Naming) -> float:
+    lexicon = naming.lexicon
+    if token.key in lexicon.single("filler") | lexicon.single("prepositions") or token.key in lexicon.trade:
+        return 0.0
+    return 0.4 if token.key in lexicon.everyday or token.key in lexicon.vocabulary else 1.0
+
+
+def _sure(found: Found, naming: Naming, others: bool) -> bool:
+    best = found.best
+    if best is None or best.understood is None or found.link.figure.others or found.link.figure.bound:
+        return False
+    behind = found.candidates[1].score if len(found.candidates) > 1 else -9.0
+    if found.bare and best.measurement != naming.asked:
+        by_unit = found.link.figure.unit is not None and found.link.figure.unit.dimension in ("A", "rpm", "%")
+        return by_unit and others and best.score >= 0.5 and best.score - behind >= 0.3
+    if best.stray and best.score < _SURE_WITH_STRAY:
+        return False
+    return best.score >= _SURE and best.score - behind >= _CLEAR
+
+
+def _dropped(page: Page, found: Found, naming: Naming) -> str:
+    """Why a figure is no reading of this machine now; "" if it is one."""
+    if found.roles & ELSEWHERE:
+        return "of another machine, another time, or a limit"
+    before = page.tokens[found.link.at - 1] if found.link.at else None
+    if before and before.key in naming.lexicon.single("negates"):
+        return "said not to be it"
+    return ""
+
+
+def _words(page: Page, link: Linked) -> str:
+    """The figure with its words, as written; the words alone where others stand between."""
+    runs = sorted([*link.runs, (link.at, link.at + 1)])
+    first, last = runs[0][0], runs[-1][1]
+    own = sum(b - a for a, b in runs)
+    if last - first - own <= 3 and not any(
+        t.kind == "figure" for i, t in enumerate(page.tokens[first:last], first) if i != link.at
+    ):
+        return page.text(first, last)
+    return " ".join(page.text(a, b) for a, b in runs)
+
+
+# -- the same reading more than once ---------------------------------------------------
+
+
+def _settle_same(page: Page, found: list[Found], naming: Naming) -> None:
+    """Figures in a row are takes of one reading; a later figure that corrects another takes its place."""
+    last: Found | None = None
+    since = 0
+    for each in found:
+        if last is not None and each.bare and _corrects(page, last, each, naming):
+            each.candidates = naming.candidates(last.link.keys, each.link.figure, last.link.context)
+            each.bare, each.sure = last.bare, last.sure
+        if each.dropped or (each.best is None and not each.bare):
+            last = None
+            continue
+        if last is not None and _repeats(page, last, each, naming, since):
+            last.also = (*last.also, each.link.figure.text)
+            each.dropped = "taken with the one before"
+            page.use(each.link.at, each.link.at + 1)
+            since = each.link.at
+            continue
+        last, since = each, each.link.at
+    _settle_corrected(page, found, naming)
+
+
+def _corrects(page: Page, before: Found, each: Found, naming: Naming) -> bool:
+    """A figure without a name that comes instead of the one before, or at another time."""
+    if before.best is None or (before.bare and before.best.measurement != naming.asked):
+        return False
+    timed = {"correction", "now"} & each.roles or "earlier" in before.roles
+    return bool(timed) or any(
+        t.key in naming.lexicon.single("no") for t in page.tokens[before.link.at + 1 : each.link.at][-2:]
+    )
+
+
+def _repeats(page: Page, before: Found, each: Found, naming: Naming, since: int) -> bool:
+    if not each.bare or before.best is None or each.link.figure.others or before.link.figure.others:
+        return False
+    row = page.tokens[since + 1 : each.link.at]
+    joining = naming.lexicon.single("joining")
+    own = range(since + 1, each.link.at)
+    named = {i for first, last in before.link.runs for i in range(first, last)}
+    if any(
+        t.kind != "soft" and t.key not in joining for i, t in zip(own, row, strict=True) if i not in named
+    ):
+        return False
+    if named & set(own) and naming.asked is None:
+        return False
+    m = naming.lexicon.knowledge.measurements[before.best.measurement]
+    both = " and ".join((before.link.figure.text, *before.also, each.link.figure.text))
+    try:
+        understand(m, both, naming.facts)
+    except ReadingError:
+        return False
+    return True
+
+
+def _settle_corrected(page: Page, found: list[Found], naming: Naming) -> None:
+    by_reading: dict[str, list[Found]] = {}
+    for each in found:
+        if each.best is not None and not each.dropped and each.best.score >= _MAYBE:
+            by_reading.setdefault(each.best.measurement, []).append(each)
+    for same in by_reading.values():
+        for before, after in itertools.pairwise(same):
+            if _takes_its_place(page, before, after, naming):
+                before.dropped = "corrected, or from before"
+            elif before.best and after.best and before.best.understood != after.best.understood:
+                before.sure = after.sure = False
+
+
+def _takes_its_place(page: Page, before: Found, after: Found, naming: Naming) -> bool:
+    between = page.tokens[before.link.at + 1 : after.link.at]
+    no = any(t.key in naming.lexicon.single("no") for t in between[-2:])
+    new = {"correction", "now"} & after.roles or (no and len(between) <= 4)
+    return bool(
+        new or "earlier" in before.roles or any(t.key in naming.lexicon.single("turn") for t in between)
+    )
+
+
+# -- what comes of it --------------------------------------------------------------------
+
+
+def _tell(page: Page, found: Found, naming: Naming) -> None:
+    at = page.tokens[found.link.at].start
+    if found.dropped:
+        if found.dropped != "taken with the one before":
+            page.notes.append(Note(found.words, found.dropped, at))
+        return
+    options = _options(found, naming)
+    best = found.best
+    if (
+        best
+        and found.sure
+        and best.understood
+        and not found.roles & DOUBTED
+        and _here(best.measurement, naming)
+    ):
+        _take(page, found, best, naming, at)
+    elif options and (naming.asked or not found.bare or (found.link.figure.unit and len(options) <= _FEW)):
+        page.asked.append(Doubt(_message(found, options, naming), options, found.words, at))
+        _use(page, found)
+    elif found.link.figure is not _ZERO:
+        page.notes.append(Note(found.words, "not clear what was read", at))
+
+
+def _use(page: Page, found: Found) -> None:
+    page.use(found.link.at, found.link.at + 1)
+    for first, last in found.link.runs:
+        page.use(first, last)
+
+
+def _here(measurement: str, naming: Naming) -> bool:
+    """False where this machine has no such reading."""
+    only = naming.lexicon.knowledge.measurements[measurement].only
+    return only is None or only.holds(naming.facts) is not False
+
+
+def _take(page: Page, found: Found, best: Candidate, naming: Naming, at: int) -> None:
+    m = naming.lexicon.knowledge.measurements[best.measurement]
+    text = " and ".join((best.text, *found.also))
+    text = f"about {text}" if found.link.figure.rough and not found.also else text
+    page.taken.append(Proposal(m.id, text, understand(m, text, naming.facts), None, found.words, at))
+    _use(page, found)
+
+
+def _options(found: Found, naming: Naming) -> tuple[Option, ...]:
+    """What the figure may be, likeliest first."""
+    if not found.candidates:
+        return ()
+    top = found.candidates[0].score
+    first = found.candidates[0]
+    least = _LOOSE if not first.called and first.measurement != naming.asked else _MAYBE
+    near = [c for c in found.candidates if c.score >= max(least, top - _NEAR)][:_MOST]
+    if any(c.understood for c in near):
+        near = [c for c in near if c.understood or c is near[0]]
+    made = []
+    for candidate in near:
+        typed = (
+            f"{found.link.figure.text} {naming.lexicon.knowledge.measurements[candidate.measurement].unit}"
+        )
+        as_typed = (typed,) if candidate.trouble and not found.link.figure.unit else ()
+        texts = (candidate.text, *as_typed, *found.link.figure.others, *found.also)
+        made += [o for text in texts if (o := _option(candidate.measurement, text, naming))]
+    return tuple(dict.fromkeys(made))
+
+
+def _option(measurement: str, text: str, naming: Naming) -> Option | None:
+    m = naming.lexicon.knowledge.measurements[measurement]
+    try:
+        return Option(measurement, text, understand(m, text, naming.facts).value)
+    except ReadingError:
+        return None
+
+
+def _message(found: Found, options: Sequence[Option], naming: Naming) -> str:
+    readings = list(dict.fromkeys(option.measurement for option in options))
+    labels = [naming.lexicon.knowledge.measurements[m].label for m in readings]
+    best = found.best
+    if best and best.trouble and len(readings) == 1:
+        return best.trouble
+    if len(readings) == 1 and not _here(readings[0], naming):
+        return f"This machine has no {labels[0]}, as it was told."
+    if len(readings) > 1:
+        return "Which reading is it?"
+    return f"Is this the {labels[0]}, read here and now?" if len(options) == 1 else "Which figure is right?"

@@ -1,0 +1,191 @@
+"""Which reading the words around a figure mean: names, unit, state and size weighed together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+from crankpath.engine.errors import CaseError, DoubtfulReading, ReadingError
+from crankpath.engine.inference.bands import limits_in_force
+from crankpath.engine.knowledge.condition import Facts
+from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.typed.reading import Understood, understand
+from crankpath.engine.typed.units import UNITS, number_in
+from crankpath.shell.reader.pieces.lexicon import Keys, Lexicon
+from crankpath.shell.reader.pieces.tokens import Figure
+
+# Marks for how well a reading fits the words; only their order and distance matter.
+_CALLED: Final = 2.0  # called exactly so
+_LONGER: Final = 0.4  # each further word of the name
+_WORD: Final = 0.9  # a word of its names, times what the word tells
+_BROAD: Final = 0.3  # called so in the knowledge base, though the word can mean others
+_STATE: Final = 0.4  # the state it is read in is told
+_STRAY: Final = 0.8  # a word of another reading's names
+_WORST: Final = 2.4
+_ASKED: Final = 1.0
+_STATE_ONLY: Final = 1.5  # a name of another reading that may be no more than the state of the one asked for
+_ASKED_ALONE: Final = 2.5  # nothing is named: the figure answers what was asked
+_LOST_NAME: Final = 1.2
+_LOST_WORDS: Final = 0.2
+_LIKELY: Final = 0.2
+_UNLIKELY: Final = 1.0
+_IMPOSSIBLE: Final = 2.0
+_FAR: Final = 8.0  # times the limit of what is sound: a reading seldom is
+_LEAST: Final = 0.55  # of the lowest limit, and
+_MOST: Final = 1.12  # of the highest: where more is better
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A reading that a figure may be, how well it fits, and what the figure is then.
+
+    text: the figure as the case's entry takes it. trouble: why it cannot be taken as it stands.
+    """
+
+    measurement: str
+    score: float
+    text: str
+    understood: Understood | None
+    trouble: str = ""
+    stray: int = 0  # words that name something else
+    called: bool = False  # by name, not by a word of it or by its unit
+
+
+class Naming:
+    """Scores the readings of one machine for words and a figure; what was scored once is kept."""
+
+    def __init__(self, lexicon: Lexicon, facts: Facts, asked: str | None, comma: bool) -> None:
+        self.lexicon, self.facts, self.comma = lexicon, facts, comma
+        readings = lexicon.knowledge.measurements
+        self.asked = asked if asked and asked in readings and readings[asked].numeric else None
+        self.candidates = lru_cache(maxsize=4000)(self._candidates)
+        self.fit = lru_cache(maxsize=4000)(self._fit)
+        self.words = lru_cache(maxsize=4000)(self._words)
+
+    def _candidates(
+        self, bag: Keys, figure: Figure, context: Keys = (), state: str = ""
+    ) -> tuple[Candidate, ...]:
+        """Readings that a figure among these words may be, best first; state: what the machine does."""
+        found = []
+        for m, (score, called, stray) in self.words(bag, context).items():
+            if not self._fits(m, figure):
+                continue
+            fit = self.fit(m, figure)
+            same = _STATE if self.lexicon.knowledge.measurements[m].state == state else 0.0
+            found.append(
+                Candidate(m, score + same + fit.score, fit.text, fit.understood, fit.trouble, stray, called)
+            )
+        return tuple(sorted(found, key=lambda c: (-c.score, c.measurement))[:8])
+
+    def best(self, bag: Keys, figure: Figure, context: Keys = ()) -> float:
+        """How well the best of them fits; 0 where nothing does."""
+        found = self.candidates(bag, figure, context)
+        return max(found[0].score, 0.0) if found else 0.0
+
+    def lost(self, keys: Keys) -> float:
+        """What it counts against a way of sharing words out that no figure takes these."""
+        state = self.lexicon.states[self.asked] if self.asked else frozenset()
+        if all(key in state for key in keys):
+            return 0.0
+        return _LOST_NAME if any(self.lexicon.called(keys)) else _LOST_WORDS
+
+    def _fits(self, measurement: str, figure: Figure) -> bool:
+        unit = UNITS.get(self.lexicon.knowledge.measurements[measurement].unit or "")
+        if unit is None or (figure.part_of and unit.name != "%"):
+            return False
+        return figure.unit is None or figure.unit.dimension == unit.dimension
+
+    def _words(self, bag: Keys, context: Keys) -> dict[str, tuple[float, bool, int]]:
+        """How well the words alone fit each reading that they can mean, whether they call it by name,
+        and how many name something else."""
+        lexicon = self.lexicon
+        called = _called(bag, lexicon)
+        told = [key for key in bag if key in lexicon.weights]
+        found: dict[str, tuple[float, bool, int]] = {}
+        for m in lexicon.knowledge.measurements.values():
+            if not m.numeric:
+                continue
+            own, state = lexicon.bags[m.id], lexicon.states[m.id]
+            name = called.get(m.id, 0)
+            score = _CALLED + _LONGER * (name - 1) if name else 0.0
+            score += sum(_WORD * lexicon.weights[key] for key in dict.fromkeys(told) if key in own) * (
+                0.3 if name else 1
+            )
+            stray = sum(1 for key in dict.fromkeys(told) if key not in own and key not in state)
+            score -= min(_STRAY * stray, _WORST)
+            score += _BROAD * any(m.id in lexicon.broad.get(key, ()) for key in told)
+            score += _STATE * any(key in state for key in (*bag, *context))
+            score += self._asked_for(m, told)
+            if name or score > 0 or m.id == self.asked or not told:
+                found[m.id] = (score, bool(name), stray)
+        return found
+
+    def _asked_for(self, m: Measurement, told: Sequence[str]) -> float:
+        """What it counts that a reading was asked for, and words that only tell the state it is read in."""
+        if self.asked is None:
+            return 0.0
+        state = self.lexicon.states[self.asked]
+        state_told = all(key in state for key in told)
+        if m.id != self.asked:
+            return -_STATE_ONLY if told and state_told else 0.0
+        if state_told:
+            return _ASKED_ALONE - _STATE * bool(told)
+        return _ASKED if any(key in self.lexicon.bags[m.id] for key in told) else 0.0
+
+    def _fit(self, measurement: str, figure: Figure) -> Candidate:
+        """How likely the figure is there, and what it is then."""
+        m = self.lexicon.knowledge.measurements[measurement]
+        text = self._settled(m, figure)
+        try:
+            read = understand(m, text, self.facts)
+        except DoubtfulReading as doubt:
+            score = -_LIKELY if doubt.suggestion else -_IMPOSSIBLE
+            return Candidate(measurement, score, doubt.suggestion or text, None, str(doubt))
+        except ReadingError as slip:
+            return Candidate(measurement, -_IMPOSSIBLE, text, None, str(slip))
+        likely = isinstance(read.value, float) and is_likely(m, read.value, self.facts)
+        return Candidate(measurement, _LIKELY if likely else -_UNLIKELY, text, read)
+
+    def _settled(self, m: Measurement, figure: Figure) -> str:
+        """1,250 as 1.25 or as 1250: what the text's other figures, and then the reading's limits, say."""
+        number, _, unit = figure.text.partition(" ")
+        meanings = number_in(number) if number[:1].isdigit() else ()
+        if len(meanings) != 2:
+            return figure.text
+        grouped = ("," in number) != self.comma
+        order = meanings[::-1] if grouped else meanings
+        likely = [n for n in order if self._likely(m, f"{n:g} {unit}".strip())]
+        return f"{likely[0]:g} {unit}".strip() if likely else figure.text
+
+    def _likely(self, m: Measurement, text: str) -> bool:
+        try:
+            value = understand(m, text, self.facts).value
+        except ReadingError:
+            return False
+        return isinstance(value, float) and is_likely(m, value, self.facts)
+
+
+def _called(bag: Keys, lexicon: Lexicon) -> dict[str, int]:
+    """Readings that are named in the words, in any order, with the length of the longest name."""
+    words = frozenset(bag)
+    return {
+        m: max((len(name) for name in names if words.issuperset(name)), default=0)
+        for m, names in lexicon.names_of.items()
+    }
+
+
+def is_likely(m: Measurement, value: float, facts: Facts) -> bool:
+    """Does a reading of this size turn up there, sound or faulty, going by the limits in force?"""
+    try:
+        limits = limits_in_force(m, facts)
+    except CaseError:
+        return True
+    if not limits:
+        return True
+    if m.push == "down":
+        return _LEAST * limits[0] <= value <= _MOST * limits[-1]
+    good = next((m.bands.index(band) for band in ("near", "normal") if band in m.bands), 0)
+    high = limits[min(good, len(limits) - 1)]
+    return value <= _FAR * high and (m.push == "up" or value >= limits[max(good - 1, 0)] / _FAR)

@@ -1,0 +1,331 @@
+"""Observations of a text: the one asked for, those named with a value, phrases that speak for themselves."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.typed import spelling
+from crankpath.engine.typed.reading import Understood
+from crankpath.shell.reader.clauses import DOUBTED, ELSEWHERE, Sentence
+from crankpath.shell.reader.naming import Naming
+from crankpath.shell.reader.page import Page
+from crankpath.shell.reader.pieces.lexicon import Keys
+from crankpath.shell.reader.pieces.phrases import Run, View
+from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
+from crankpath.shell.reader.said import negated
+
+_SHORT: Final = 6  # words of an answer that may be a beginning or a misspelling of a value
+_TALK: Final = 5  # words of no meaning beside a single word, from which on it is asked about
+_REACH: Final = 12  # tokens between a name and its value, at most
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """Words that say a value, or one of several, of an observation."""
+
+    first: int
+    last: int
+    values: tuple[str, ...]
+    negated: bool
+    roles: frozenset[str]
+
+
+def read_observations(page: Page, naming: Naming, asked: str | None) -> None:
+    """Read the observations; what is asked for first, then what is named, then what speaks for itself."""
+    kb = page.lexicon.knowledge
+    m = kb.measurements.get(asked or "")
+    if m is not None and not m.numeric:
+        if _answered(page, m):
+            return
+        _asked_for(page, naming, m)
+    _named(page, naming, asked)
+    _sayings(page, naming, asked)
+
+
+# -- the one asked for --------------------------------------------------------------------
+
+
+def _answered(page: Page, m: Measurement) -> bool:
+    """A number of the list, a value written out, its beginning, or near it: the whole text is the answer."""
+    words = [t for t in page.tokens if t.kind not in ("hard", "soft")]
+    if not words or len(words) > _SHORT:
+        return False
+    choice = page.lexicon.single("choice")
+    rest = [t for t in words if t.key not in choice and t.key not in page.lexicon.single("filler")]
+    number = re.fullmatch(r"#?\s*(\d{1,2})[).]?", rest[0].text.strip()) if len(rest) == 1 else None
+    spoken = page.lexicon.numbers.get(rest[0].key) if len(rest) == 1 else None
+    index = int(number[1]) if number else int(spoken) if spoken and spoken >= 1 else 0
+    if 1 <= index <= len(m.bands):
+        _take(page, m, m.bands[index - 1], 0, len(page.tokens))
+        return True
+    text = page.source.strip(" .!\n")
+    if len(words) == 1 and words[0].key in page.lexicon.single("answer"):
+        return False
+    keys = page.lexicon.saying(t.key for t in words)
+    said = [value for form, value in page.lexicon.values[m.id] if form == keys]
+    if said:
+        _take(page, m, said[0], 0, len(page.tokens))
+        return True
+    about, values = page.lexicon.sayings.get(keys, ("", ()))
+    if about == m.id and len(values) > 1:
+        _ask(page, m, values, 0, len(page.tokens), "")
+        return True
+    found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.bands})
+    denied = any(t.key in page.lexicon.single("not") for t in words) and not found.exact
+    if found.sure is None or denied or any(t.kind in ("figure", "aside") for t in words):
+        return False
+    _take(page, m, found.sure, 0, len(page.tokens))
+    return True
+
+
+def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
+    hits = [
+        hit
+        for sentence in page.sentences
+        for hit in _hits(page, m, sentence.first, sentence.last, sentence, own=True)
+        if not hit.roles & ELSEWHERE
+    ]
+    hits = [hit for hit in hits if "every_time" not in hit.values or not _works(m, hit.roles)]
+    if "history" in m.kinds and any(hit.roles & {"condition"} for hit in hits):
+        _ask(page, m, m.bands, hits[0].first, hits[-1].last, "")  # "always when it rains"
+        return
+    hits = [
+        hit
+        for hit in hits
+        if "symptom" not in m.kinds or hit.last - hit.first > 1 or not _of_another(page, m, hit)
+    ]
+    if not hits:
+        return
+    first, last = min(h.first for h in hits), max(h.last for h in hits)
+    positive = [h for h in hits if not h.negated]
+    values = list(dict.fromkeys(v for h in positive for v in h.values))
+    certain = [h for h in positive if len(h.values) == 1]
+    if certain and len({h.values for h in certain}) == 1 and set(values) - set(certain[0].values):
+        values = [certain[0].values[0]]  # "one click ... clicks": the fuller phrase tells
+    if not positive:
+        denied = {v for h in hits for v in h.values}
+        _ask(
+            page, m, [b for b in m.bands if b not in denied], first, last, "Says what it is not; what is it?"
+        )
+    elif len(values) == 1 and not _in_doubt(page, m, values[0], positive) and not _lost(page, positive):
+        _take(page, m, values[0], first, last)
+    else:
+        order = values[::-1] if len(certain) == len(positive) else values
+        _ask(page, m, order, first, last, f"{m.label}: which is it?" if len(values) > 1 else "")
+
+
+def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
+    """Said with a doubt, or of a machine that is said to crank as well."""
+    cranks = (
+        "symptom" in m.kinds and value != "normal" and (page.away or _says_works(page))
+    )
+    return bool(cranks) or any(h.roles & DOUBTED for h in hits)
+
+
+def _says_works(page: Page) -> bool:
+    return any("works" in clause.roles for sentence in page.sentences for clause in sentence.clauses)
+
+
+def _of_another(page: Page, m: Measurement, hit: Hit) -> bool:
+    """The word stands in a clause that names another observation."""
+    sentence = page.sentences[page.sentence_of(hit.first)]
+    clause = sentence.clause(hit.first)
+    names = _names(page, sentence)
+    return any(
+        clause
+        and clause.first <= run[0] < clause.last
+        and m.id not in ids
+        and not run[0] <= hit.first < run[1]
+        for run, ids in names
+    )
+
+
+def _lost(page: Page, hits: Sequence[Hit]) -> bool:
+    """One short word among many that have nothing to do with it."""
+    if len(hits) > 1 or hits[0].last - hits[0].first > 1:
+        return False
+    sentence = page.sentences[page.sentence_of(hits[0].first)]
+    clause = sentence.clause(hits[0].first)
+    words = page.tokens[clause.first : clause.last] if clause else ()
+    known = page.lexicon.trade | page.lexicon.vocabulary
+    return sum(t.kind == "word" and t.key not in known for t in words) >= _TALK
+
+
+# -- named ones ---------------------------------------------------------------------------
+
+
+def _named(page: Page, naming: Naming, asked: str | None) -> None:
+    kb = page.lexicon.knowledge
+    for sentence in page.sentences:
+        names = _names(page, sentence)
+        hits = {m: _hits(page, kb.measurements[m], sentence.first, sentence.last, sentence)
+                for m in {m for _, ids in names for m in ids} - {asked}}  # fmt: skip
+        for run, ids in names:
+            if any(page.used[run[0] : run[1]]):
+                continue
+            others = [other for other, _ in names if other != run]
+            near = {m: _nearest(page, hits[m], run, others, sentence) for m in ids if m in hits}
+            found = {m: hit for m, hit in near.items() if hit is not None}
+            if found:
+                _tell_named(page, found, run)
+
+
+def _names(page: Page, sentence: Sentence) -> list[tuple[Run, tuple[str, ...]]]:
+    """Names of observations in a sentence, the longest at each place."""
+    lexicon, kb = page.lexicon, page.lexicon.knowledge
+    words = _view(page, sentence.first, sentence.last, lexicon.unsaid | lexicon.single("prepositions"))
+    found = []
+    for run in words.runs(lexicon.observed):
+        keys = lexicon.naming(t.key for t in page.tokens[run[0] : run[1]] if t.kind == "word")
+        ids = tuple(m for m in lexicon.called(keys) if not kb.measurements[m].numeric)
+        if ids:
+            found.append((run, ids))
+    return found
+
+
+def _nearest(
+    page: Page, hits: Sequence[Hit], name: Run, others: Sequence[Run], sentence: Sentence
+) -> Hit | None:
+    """The value said of a name: behind it first, then before it; in its clause, or alone in the next."""
+    hits = [h for h in hits if h.last <= name[0] or h.first >= name[1]]
+    hits = [h for h in hits if not any(page.used[h.first : h.last])]
+    behind = [
+        h for h in hits if name[1] <= h.first <= name[1] + _REACH and not _between(others, name[1], h.first)
+    ]
+    before = [
+        h for h in hits if name[0] - _REACH <= h.last <= name[0] and not _between(others, h.last, name[0])
+    ]
+    here = sentence.clause(name[0])
+    same = [h for h in (*behind, *before[::-1]) if here and here.first <= h.first < here.last]
+    return next(iter((*same, *behind)), None)
+
+
+def _between(runs: Sequence[Run], first: int, last: int) -> bool:
+    return any(first <= run[0] and run[1] <= last for run in runs)
+
+
+def _tell_named(page: Page, found: dict[str, Hit], run: Run) -> None:
+    kb = page.lexicon.knowledge
+    first = min(run[0], *(h.first for h in found.values()))
+    last = max(run[1], *(h.last for h in found.values()))
+    roles = frozenset().union(*(h.roles for h in found.values()))
+    both = any(t.key in page.lexicon.single("both") for t in page.tokens[max(first - 2, 0) : last])
+    if roles & ELSEWHERE:
+        page.notes.append(
+            Note(page.text(first, last), "of another machine or time", page.tokens[first].start)
+        )
+    elif any(h.negated for h in found.values()):
+        for m, hit in found.items():
+            rest = [b for b in kb.measurements[m].bands if b not in hit.values]
+            _ask(page, kb.measurements[m], rest, first, last, "Says what it is not; what is it?")
+    elif roles & DOUBTED or (len(found) > 1 and not both) or any(len(h.values) > 1 for h in found.values()):
+        options = tuple(Option(m, v, v) for m, h in found.items() for v in h.values)
+        page.asked.append(Doubt("Which is meant?", options, page.text(first, last), page.tokens[first].start))
+    else:
+        for m, hit in found.items():
+            _take(page, kb.measurements[m], hit.values[0], first, last)
+    page.use(first, last)
+
+
+# -- phrases that speak for themselves -------------------------------------------------------
+
+
+def _sayings(page: Page, naming: Naming, asked: str | None) -> None:
+    kb, lexicon = page.lexicon.knowledge, page.lexicon
+    read = any(kb.measurements[t.measurement].numeric for t in page.taken)
+    read = read or bool(naming.asked)
+    done = {t.measurement for t in page.taken} | {m for d in page.asked for m in d.measurements}
+    said: dict[str, list[Hit]] = {}
+    for sentence in page.sentences:
+        words = _view(page, sentence.first, sentence.last, lexicon.unsaid)
+        for run in words.runs(lexicon.sayings):
+            keys = lexicon.saying(t.key for t in page.tokens[run[0] : run[1]] if t.kind == "word")
+            measurement, values = lexicon.sayings[keys]
+            roles = sentence.roles(run[0])
+            hidden = read and "normal" in values  # it tells that the fault was away
+            skipped = measurement in done or measurement == asked or roles & ELSEWHERE or hidden
+            if skipped or negated(page, run[0]) or _works(kb.measurements[measurement], roles):
+                continue
+            said.setdefault(measurement, []).append(Hit(run[0], run[1], values, False, roles))
+    for measurement, hits in said.items():
+        _say(page, kb.measurements[measurement], hits, sure=asked is None)
+
+
+def _works(m: Measurement, roles: frozenset[str]) -> bool:
+    """ "Starts every time" says how often it works."""
+    return "history" in m.kinds and bool(roles & {"works", "helped"})
+
+
+def _say(page: Page, m: Measurement, hits: Sequence[Hit], sure: bool) -> None:
+    certain = [h for h in hits if len(h.values) == 1]
+    values = list(dict.fromkeys(v for h in (certain or hits) for v in h.values))
+    first, last = hits[0].first, hits[-1].last if len(values) > 1 else hits[0].last
+    if sure and len(values) == 1 and values != ["normal"] and not any(h.roles & DOUBTED for h in hits):
+        _take(page, m, values[0], first, last)
+    else:
+        _ask(page, m, values, first, last, "")
+
+
+# -- shared ------------------------------------------------------------------------------------
+
+
+def _hits(
+    page: Page, m: Measurement, first: int, last: int, sentence: Sentence, own: bool = False
+) -> list[Hit]:
+    """Where values of an observation are said in a stretch, longest first, none over another."""
+    lexicon = page.lexicon
+    said: dict[Keys, tuple[str, ...]] = {}
+    if own:
+        said |= {keys: values for keys, (about, values) in lexicon.sayings.items() if about == m.id}
+    said |= {keys: (value,) for keys, value in lexicon.values[m.id]}
+    words = _view(page, first, last, lexicon.unsaid)
+    found: list[Hit] = []
+    end = first
+    for low, high in words.runs(said):
+        if low < end or _done_to_it(page, low):
+            continue
+        keys = lexicon.saying(t.key for t in page.tokens[low:high] if t.kind == "word")
+        found.append(Hit(low, high, said[keys], negated(page, low), sentence.roles(low)))
+        end = high
+    return found
+
+
+def _done_to_it(page: Page, at: int) -> bool:
+    """ "I cleaned it": work done, not what was found."""
+    return at > 0 and page.tokens[at - 1].key in page.lexicon.single("doer")
+
+
+def _view(page: Page, first: int, last: int, skipped: frozenset[str]) -> View:
+    """The words of a stretch; figures and words that are used up stand as gaps."""
+    keys: list[str] = []
+    at: list[int] = []
+    for i in range(first, last):
+        token = page.tokens[i]
+        if token.kind == "soft" or (token.kind == "word" and not page.used[i] and token.key in skipped):
+            continue
+        keys.append(token.key if token.kind == "word" and not page.used[i] else "\0")
+        at.append(i)
+    return View(tuple(keys), tuple(at))
+
+
+def _take(page: Page, m: Measurement, value: str, first: int, last: int) -> None:
+    only = m.only
+    words = page.text(first, last)
+    if only is not None and only.holds(page.facts) is False:
+        _ask(page, m, [value], first, last, f"This machine has no {m.label}, as it was told.")
+        return
+    page.taken.append(Proposal(m.id, value, Understood(value, value), None, words, page.tokens[first].start))
+    page.use(first, last)
+
+
+def _ask(page: Page, m: Measurement, values: Sequence[str], first: int, last: int, message: str) -> None:
+    options = tuple(Option(m.id, value, value) for value in values)
+    asked = message or (
+        f"Is this what is meant by {m.label}?" if len(options) == 1 else f"{m.label}: which is it?"
+    )
+    page.asked.append(Doubt(asked, options, page.text(first, last), page.tokens[first].start))
+    page.use(first, last)

@@ -1,0 +1,1 @@
+"""A text cut into pieces: words in the form that is compared, figures with their units."""

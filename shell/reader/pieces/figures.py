@@ -1,0 +1,275 @@
+"""Figures put together (ranges, parts of a whole, alternatives), and those that count things set aside."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Final
+
+from crankpath.engine.typed.units import UNITS, unit_called
+from crankpath.shell.reader.pieces.lexicon import Lexicon
+from crankpath.shell.reader.pieces.number_words import with_number_words
+from crankpath.shell.reader.pieces.tokens import Figure, Token, rewritten
+
+_LEAST_WHOLE: Final = 20  # "3 of 10" counts tries, "380 of 900" is a part of a rating
+_CLOCK: Final = 24
+_REACH: Final = 4
+
+
+def figured(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
+    """The tokens with their figures put together, and those that are no reading set aside."""
+    return _set_aside(_put_together(with_number_words(_detached(found, lexicon), lexicon), lexicon), lexicon)
+
+
+def _detached(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
+    """ "Rpm 135 amps 520": the unit behind a figure names the next where its own stands before it."""
+    made: list[Token] = []
+    for token in found:
+        before = unit_called(made[-1].text) if made and len(made[-1].text) > 1 else None
+        figure = token.figure
+        apart = token.text.rpartition(" ") if figure and figure.unit else ("", "", "")
+        if figure and before and apart[1] and before.dimension != figure.unit.dimension:  # type: ignore[union-attr]
+            middle = token.start + len(apart[0])
+            made.append(
+                replace(token, text=apart[0], end=middle, figure=replace(figure, text=apart[0], unit=None))
+            )
+            made.append(Token("word", apart[2], lexicon.key(apart[2]), middle + 1, token.end))
+        else:
+            made.append(token)
+    return made
+
+
+def _put_together(found: list[Token], lexicon: Lexicon) -> list[Token]:
+    made: list[Token] = []
+    at = 0
+    while at < len(found):
+        joined, end = _joined(found, at, made, lexicon)
+        made.append(joined or found[at])
+        at = end if joined else at + 1
+    return made
+
+
+def _joined(found: list[Token], at: int, before: list[Token], lexicon: Lexicon) -> tuple[Token | None, int]:
+    """The token that several together make, and where they end."""
+    marked = _marked(found, at, lexicon)
+    if marked[0] is not None:
+        return marked
+    for make in (_range, _fraction, _alternatives, _error):
+        token, end = make(found, at, before, lexicon)
+        if token is not None:
+            return token, end
+    return None, at
+
+
+def _figure_at(found: Sequence[Token], at: int) -> Figure | None:
+    return found[at].figure if 0 <= at < len(found) else None
+
+
+def _is(found: Sequence[Token], at: int, role: str, lexicon: Lexicon) -> bool:
+    return 0 <= at < len(found) and found[at].kind == "word" and found[at].key in lexicon.single(role)
+
+
+def _whole(found: Sequence[Token], first: int, last: int, figure: Figure) -> Token:
+    text = " ".join(token.text for token in found[first:last])
+    return Token("figure", text, "", found[first].start, found[last - 1].end, figure)
+
+
+def _pair(found: Sequence[Token], at: int, apart: int) -> tuple[Figure, Figure] | None:
+    """Two figures that can be of one reading, so many tokens apart."""
+    a, b = _figure_at(found, at), _figure_at(found, at + apart)
+    if a is None or b is None or "OL" in (a.text, b.text):
+        return None
+    return (a, b) if a.unit is None or b.unit is None or a.unit.dimension == b.unit.dimension else None
+
+
+def _range(found: list[Token], at: int, before: list[Token], lexicon: Lexicon) -> tuple[Token | None, int]:
+    """ "9.6 to 9.8", "9.6-9.8", "between 9.6 and 9.8"; "went from 9 to 1" is the last of them."""
+    between = bool(before) and before[-1].key in lexicon.single("between")
+    to = _is(found, at + 1, "to", lexicon) or (between and _is(found, at + 1, "with", lexicon))
+    dash = at + 1 < len(found) and found[at + 1].text == "-"
+    pair = _pair(found, at, 2) if to or dash else None
+    if pair is None:
+        return None, at
+    a, b = pair
+    if before and before[-1].key in lexicon.single("from") and _changes(before, lexicon):
+        before.append(rewritten(found[at], "aside"))
+        return found[at + 2], at + 3
+    low, high = _like(found, at, a, b), b.text
+    return _whole(found, at, at + 3, Figure(f"{low} to {high}", b.unit or a.unit, False, b.rough)), at + 3
+
+
+def _like(found: Sequence[Token], at: int, a: Figure, b: Figure) -> str:
+    """ "three to four hundred": the first is as many hundreds."""
+    first, second = a.text.split()[0], b.text.split()[0]
+    if a.whole and b.whole and len(first) == 1 and second.endswith("00") and not found[at].text.isdecimal():
+        return first + second[1:]
+    return a.text
+
+
+def _changes(before: Sequence[Token], lexicon: Lexicon) -> bool:
+    return any(token.key in lexicon.single("change") for token in before[-_REACH:])
+
+
+def _fraction(found: list[Token], at: int, before: list[Token], lexicon: Lexicon) -> tuple[Token | None, int]:
+    """ "380 of 900", "310 cca out of 750", "610, rated 925"."""
+    a = _figure_at(found, at)
+    for apart in range(2, 6):
+        b = _figure_at(found, at + apart) if a is not None and a.whole else None
+        if a is None or b is None or not b.whole:
+            continue
+        words = found[at + 1 : at + apart]
+        if sum(t.kind == "word" for t in words) > 3 or not any(_of(t, lexicon) for t in words):
+            return None, at
+        part, whole = float(a.text.split()[0]), float(b.text.split()[0])
+        if part > whole * 1.6 or whole == 0:
+            return None, at
+        figure = Figure(f"{100 * part / whole:.3g} %", UNITS["%"], part_of=whole)
+        kind = "figure" if whole >= _LEAST_WHOLE else "aside"
+        return rewritten(_whole(found, at, at + apart + 1, figure), kind, figure), at + apart + 1
+    return None, at
+
+
+def _of(token: Token, lexicon: Lexicon) -> bool:
+    return token.kind == "word" and token.key in lexicon.single("of") | lexicon.single("rated")
+
+
+def _alternatives(
+    found: list[Token], at: int, before: list[Token], lexicon: Lexicon
+) -> tuple[Token | None, int]:
+    """ ".38 or .88": it is one of them, to be asked."""
+    if not _is(found, at + 1, "or", lexicon) or (pair := _pair(found, at, 2)) is None:
+        return None, at
+    a, b = pair
+    unit = b.unit or a.unit
+    first = _like(found, at, a, b)
+    if unit and not a.unit:
+        first = f"{first} {unit.name}"
+    return _whole(found, at, at + 3, replace(b, text=first, unit=unit, others=(b.text,))), at + 3
+
+
+def _error(found: list[Token], at: int, before: list[Token], lexicon: Lexicon) -> tuple[Token | None, int]:
+    pair = _pair(found, at, 2)
+    if pair is None or found[at + 1].key != "±":
+        return None, at
+    a, b = pair
+    return _whole(found, at, at + 3, Figure(f"{a.text} +/- {b.text}", a.unit or b.unit)), at + 3
+
+
+def _marked(found: list[Token], at: int, lexicon: Lexicon) -> tuple[Token | None, int]:
+    """ "min 8.9 max 10.4", "lowest 8.9": the mark stands right before its figure."""
+    first = _mark(found, at, lexicon)
+    if not first or (a := _figure_at(found, at + 1)) is None or a.others:
+        return None, at
+    then = at + 2
+    while then < len(found) and (found[then].text in (",", "/") or _is(found, then, "joining", lexicon)):
+        then += 1
+    second, b = _mark(found, then, lexicon), _figure_at(found, then + 1)
+    if not second or b is None or second == first:
+        return None, at
+    unit = b.unit or a.unit
+    return _whole(found, at, then + 2, Figure(f"{first} {a.text} {second} {b.text}", unit)), then + 2
+
+
+def _mark(found: Sequence[Token], at: int, lexicon: Lexicon) -> str:
+    for role, mark in (("lowest", "min"), ("highest", "max")):
+        if _is(found, at, role, lexicon):
+            return mark
+    return ""
+
+
+Why = Callable[[list[Token], int, Lexicon], bool]
+
+
+def _set_aside(found: list[Token], lexicon: Lexicon) -> list[Token]:
+    """Figures that count, number or date things are no readings."""
+    made = list(found)
+    for at, token in enumerate(found):
+        if token.figure and _bounded(found, at, lexicon):
+            made[at] = token = rewritten(token, token.kind, replace(token.figure, bound=True))
+        if token.kind == "figure" and any(why(found, at, lexicon) for why in _REASONS):
+            made[at] = rewritten(token, "aside", token.figure)
+    return made
+
+
+def _bounded(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
+    """ "Less than 0.1", "over 1000", but not "turning over 90"."""
+    if any(_is(found, i, "bound", lexicon) for i in (at - 1, at - 2)):
+        return True
+    over = _is(found, at - 1, "over", lexicon)
+    return over and (at < 2 or found[at - 2].key not in lexicon.trade)
+
+
+def _word(found: Sequence[Token], at: int) -> Token | None:
+    return found[at] if 0 <= at < len(found) and found[at].kind == "word" else None
+
+
+def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """What it counts stands behind it: "3 tries", "a 10 amp fuse", "20 volt scale"."""
+    figure, behind = found[at].figure, _word(found, at + 1)
+    if figure is None or behind is None:
+        return False
+    further = _word(found, at + 2)
+    if further and figure.whole and not figure.unit and behind.key in lexicon.everyday:
+        behind = (
+            further if further.key in lexicon.single("counted") - lexicon.trade else behind
+        )  # "10 more minutes"
+    if figure.unit is not None:
+        described = _is(found, at - 1, "article", lexicon) and not found[at].text.lower().endswith("s")
+        return (described and figure.whole) or behind.key in lexicon.single("described")
+    low = behind.text.lower()
+    if behind.key in lexicon.single("counted"):
+        return behind.key not in lexicon.trade or (figure.whole and (low.endswith("s") or len(low) < 4))
+    unknown = behind.key not in lexicon.vocabulary and behind.key not in lexicon.everyday
+    return figure.whole and unknown and len(low) > 3 and low.endswith("s") and not low.endswith("ss")
+
+
+def _numbers(found: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """What it is the number of stands before it: "unit 42", "part no 17"."""
+    figure, before = found[at].figure, _word(found, at - 1)
+    if before and before.key in lexicon.single("filler") | lexicon.single("prepositions"):
+        before = _word(found, at - 2)  # "the code is 4521"
+    if figure is None or before is None:
+        return False
+    digits = figure.text.split()[0]
+    short = digits.isdecimal() and (
+        figure.unit is None or (len(digits) < 3 and figure.unit.name in ("A", "m", "L"))
+    )
+    if before.key in lexicon.single("numbered"):
+        return short and not (figure.unit and " " in found[at].text)
+    small = before.key in lexicon.single("numbered_small") and figure.whole and figure.unit is None
+    return small and len(digits) == 1
+
+
+def _tells_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """ "call me at 5": a small whole number behind such a word, among words of no reading."""
+    figure = found[at].figure
+    if (
+        figure is None
+        or not figure.whole
+        or figure.unit is not None
+        or not _is(found, at - 1, "clock", lexicon)
+    ):
+        return False
+    if float(figure.text.split()[-1]) > _CLOCK:
+        return False
+    first = max(at - 10, 0)
+    first = max((i + 1 for i in range(first, at) if found[i].kind in ("soft", "hard")), default=first)
+    before = [token for token in found[first:at] if token.kind == "word"]
+    named = any(lexicon.called((token.key,)) for token in before[:-1])
+    talk = sum(_means_nothing(token, lexicon) for token in before)
+    return talk > 0 and not named
+
+
+def _means_nothing(token: Token, lexicon: Lexicon) -> bool:
+    quiet = lexicon.single("filler") | lexicon.single("prepositions") | lexicon.single("hedge")
+    return token.key not in lexicon.weights and token.key not in quiet
+
+
+def _is_elsewhere(found: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """Its unit is of nothing that is read here: a length, a temperature."""
+    figure = found[at].figure
+    units = lexicon.dimensions
+    return figure is not None and figure.unit is not None and figure.unit.dimension not in units
+
+
+_REASONS: tuple[Why, ...] = (_counts, _numbers, _tells_time, _is_elsewhere)

@@ -1,0 +1,194 @@
+"""No outlet offers an act that a fact in force forbids: every act is marked, and the marks are looked for."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+from itertools import cycle
+from pathlib import Path
+
+import pytest
+
+from crankpath.engine.cases.case import Case
+from crankpath.engine.errors import CaseError
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.machine.safety import forbidding
+from crankpath.shell.outlets.messages import step_message, whole_message
+from crankpath.shell.outlets.pages import card_page
+from crankpath.shell.outlets.pages.sheet.making import sheet_of
+from crankpath.shell.outlets.pages.sheet.text import sheet_text
+from crankpath.shell.outlets.reports.data import diagnosis_data
+from crankpath.shell.outlets.reports.diagnosis import diagnosis
+from crankpath.shell.session.questions import AskMind, AskReading, AskRepair, AskSafe, question
+from crankpath.shell.session.screens.asking import asking
+from crankpath.shell.session.screens.procedure import procedure, readiness, repair_steps
+from crankpath.shell.session.state import CaseState
+
+SHELL = Path(__file__).parents[3] / "shell"
+MARK = re.compile(r"ACT\w+TCA")
+STOPS: tuple[tuple[dict[str, object], dict[str, str]], ...] = (
+    ({"high_voltage_drive": True}, {}),
+    ({"people_at_machine": True}, {}),
+    ({"liquid_possible": True}, {}),
+    ({"battery_frozen_or_damaged": True}, {}),
+    ({"lithium_battery": True, "air_temperature": -10}, {}),
+    ({}, {"engine_turns_by_hand": "locked"}),
+    ({}, {"crank_behaviour": "heavy_thump"}),
+    ({}, {"click_heard": "heavy_thump"}),
+    ({}, {"crank_behaviour": "keeps_running"}),
+)
+
+
+def marked(kb: Knowledge) -> Knowledge:
+    """The knowledge base with every instruction replaced by a mark that tells which act it is."""
+
+    def mark(*parts: object) -> str:
+        return f"ACT{'__'.join(map(str, parts))}TCA"
+
+    return replace(
+        kb,
+        measurements={
+            m.id: replace(m, asks=mark("m", m.id), leads=mark("m", m.id), steps=(mark("m", m.id),))
+            for m in kb.measurements.values()
+        },
+        setups={
+            s.id: replace(s, ways=tuple(replace(w, how=mark("w", s.id, n)) for n, w in enumerate(s.ways)))
+            for s in kb.setups.values()
+        },
+        repairs={
+            r.id: replace(r, steps=tuple(replace(s, text=mark("s", r.id, n)) for n, s in enumerate(r.steps)))
+            for r in kb.repairs.values()
+        },
+    )
+
+
+MARKED = marked(load_knowledge())
+
+
+def session(case: Case) -> str:
+    """The question, and what `?` tells of it."""
+    state = CaseState("", MARKED, case, complaint="it does not crank", asked=frozenset({"machine", "when"}))
+    asked = question(state)
+    lines = asking(state, asked, 80)
+    match asked:
+        case AskReading(measurement=name):
+            lines += procedure(state, name, 80)
+        case AskSafe(measurement=name, cautions=cautions, setups=setups):
+            lines += [*procedure(state, name, 80), *readiness(case, setups, cautions, 80)]
+        case AskRepair(repair=repair) | AskMind(repair=repair):
+            lines += repair_steps(case, repair, 80)
+        case _:
+            pass
+    return "\n".join(lines)
+
+
+OUTLETS: dict[str, Callable[[Case], str]] = {
+    "session": session,
+    "message": lambda case: " ".join(step_message(case, 2000)),
+    "whole message": whole_message,
+    "card": card_page,
+    "diagnosis": lambda case: "\n".join(diagnosis(case, 80)),
+    "JSON": lambda case: json.dumps(diagnosis_data(case)),
+    "sheet": lambda case: sheet_text(sheet_of(case)),
+}
+"""A new outlet joins here."""
+
+COVERED = {
+    "desk/outgoing", "outlets/messages/needed", "outlets/messages/step", "outlets/messages/whole",
+    "outlets/pages/card_data", "outlets/pages/sheet/making", "outlets/reports/data",
+    "outlets/reports/diagnosis", "session/questions", "session/screens/asking", "session/screens/procedure",
+    "session/screens/repairing", "session/screens/reading", "session/screens/reasons",
+    "session/input/answers",
+}  # fmt: skip
+"""Modules of the shell that tell of acts and are reached by an outlet above."""
+
+NO_ACTS = {
+    "benchmark/reference": "times the engine",
+    "benchmark/timing": "times the engine",
+    "commands/diagnose": "an exit code",
+    "outlets/reports/difference": "compares knowledge bases",
+}
+"""Modules that look at advice and offer none."""
+
+
+def allowed(case: Case, mark: str) -> bool:
+    """Whether the act behind a mark may be done now."""
+    sort, *names = mark[3:-3].split("__")
+    guard, kb = case.guard, case.kb
+    if sort == "m":
+        return not guard.reading(kb.measurements[names[0]])
+    if sort == "w":
+        return kb.setups[names[0]].ways[int(names[1])] in guard.ways(kb.setups[names[0]])
+    repair = kb.repairs[names[0]]
+    step = repair.steps[int(names[1])]
+    return not guard.repair(repair) and not forbidding(kb, step.does, guard.after(repair).stops)
+
+
+def shown(outlet: Callable[[Case], str], case: Case) -> str:
+    """What an outlet says; a refusal says its reason."""
+    try:
+        return outlet(case)
+    except CaseError as refusal:
+        return str(refusal)
+
+
+@cache
+def cases() -> tuple[Case, ...]:
+    """Every stop beside every complaint, and beside the proof of every fault's repair."""
+    found = []
+    for equipment, readings in STOPS:
+        for complaint in MARKED.measurements["crank_behaviour"].choices:
+            case = Case(MARKED, equipment)
+            for name, value in {"crank_behaviour": complaint, **readings}.items():
+                case.record(name, value)
+            found.append(case)
+    stops = cycle(STOPS)
+    for fault in MARKED.faults.values():
+        equipment, readings = next(stops)
+        case = Case(MARKED, equipment)
+        if fault.id not in case.assessment.model.faults:
+            continue
+        for name, value in {"crank_behaviour": "slow", **readings}.items():
+            case.record(name, value)
+        case.repaired(fault.repair)
+        found.append(case)
+    return tuple(found)
+
+
+@pytest.mark.parametrize("name", OUTLETS)
+def test_no_outlet_offers_an_act_that_is_forbidden_now(name: str) -> None:
+    for case in cases():
+        text = shown(OUTLETS[name], case)
+        offered = {mark for mark in MARK.findall(text) if not allowed(case, mark)}
+        assert not offered, (name, case.equipment, [str(e) for e in case.entries])
+
+
+def test_no_suggestion_and_no_verdict_names_a_forbidden_reading() -> None:
+    for case in cases():
+        here = case.assessment.model.measurements
+        named = [*(s.measurement for s in case.suggestions()), case.verdict().measurement]
+        assert not [m for m in named if m and case.guard.reading(here[m])]
+
+
+@pytest.mark.parametrize("name", OUTLETS)
+def test_the_reason_of_a_stop_comes_before_every_act(name: str) -> None:
+    for case in cases()[:: len(STOPS)]:
+        text = " ".join(shown(OUTLETS[name], case).replace("\n!", "\n").split())
+        reason = case.stops()[0][:30]
+        assert reason in text, (name, reason, text)
+        acts = [found.start() for found in MARK.finditer(text)]
+        assert not acts or text.index(reason) < min(acts)
+
+
+def test_every_module_that_tells_of_acts_is_covered_by_an_outlet() -> None:
+    speaks = re.compile(r"\.verdict\(|\.suggestions\(|guard\.")
+    found = {
+        file.relative_to(SHELL).with_suffix("").as_posix()
+        for file in SHELL.rglob("*.py")
+        if speaks.search(file.read_text("utf-8"))
+    }
+    assert found <= COVERED | set(NO_ACTS)
