@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -13,6 +14,7 @@ from crankpath.shell.files import is_there
 VARIABLE: Final = "CRANKPATH_SETTINGS"
 _KB: Final = "kb"
 _LIMIT: Final = "message_limit"
+_COLUMNS: Final = "recording_columns"
 _USUAL_LIMIT: Final = 160  # characters of one short message
 
 
@@ -73,6 +75,27 @@ def choose_message_limit(limit: int) -> None:
         SettingsError: the settings file cannot be read or written.
     """
     _set(_LIMIT, limit)
+
+
+def recording_columns(header: str) -> tuple[str, ...]:
+    """What was said of the columns of the last recording with this header; empty if there was none.
+
+    Raises:
+        SettingsError: the settings file is damaged.
+    """
+    kept = _read().get(_COLUMNS)
+    told = kept.get(header) if isinstance(kept, dict) else None
+    return tuple(map(str, told)) if isinstance(told, list) else ()
+
+
+def keep_recording_columns(header: str, told: Sequence[str]) -> None:
+    """Keep what was said of the columns of recordings with this header.
+
+    Raises:
+        SettingsError: the settings file cannot be read or written.
+    """
+    kept = _read().get(_COLUMNS)
+    _set(_COLUMNS, (kept if isinstance(kept, dict) else {}) | {header: list(told)})
 
 
 def _read() -> dict[str, Any]:

@@ -90,8 +90,16 @@ class Decision:
         if best is not None:
             return self._measure(best)
         if self.options.withheld:
-            return self._stop(*self.options.withheld)
+            return self._where_more_is_withheld(repair, chance)
         return self._without_reading(unlisted)
+
+    def _where_more_is_withheld(self, repair: str | None, chance: float) -> Verdict:
+        """The repair that ends the stops if it is likely enough; else what must happen first."""
+        kb, withheld = self.assessment.model.kb, self.options.withheld
+        if repair is not None and chance >= self._settings["worth_trying"]:
+            if set(withheld).isdisjoint(self.options.guard.after(kb.repairs[repair]).stops):
+                return self._repair(repair, chance, "it ends what keeps further readings from being taken")
+        return self._stop(*withheld)
 
     def _waits_for_failure(self, best: Suggestion) -> bool:
         """Is the best reading one that only a failure makes worth taking, on a machine that cranks well?"""

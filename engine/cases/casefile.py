@@ -144,7 +144,7 @@ def read_case(text: str | bytes, file: str = "case") -> tuple[CaseFile | None, t
         # jsonschema takes long to import, and most commands read no case file
         from crankpath.engine.knowledge.structure import structure_problems
 
-        problems = structure_problems(document, "case") or tuple(_numbers_that_cannot_be(document))
+        problems = structure_problems(document) or tuple(_numbers_that_cannot_be(document))
     return (None, problems) if problems else (_case(document), ())
 
 

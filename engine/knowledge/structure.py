@@ -1,7 +1,8 @@
-"""Structure of a file against its JSON Schema, each violation as a sentence with its place.
+"""Structure of a case file against its JSON Schema, each violation as a sentence with its place.
 
-The schemas stand in ``kb/schema``, so that an editor can use them too. Where a schema has
-a ``description``, it is the noun phrase that completes *expected ...*.
+The schema stands in ``kb/schema``, so that an editor can use it too. Where it has a
+``description``, that is the noun phrase that completes *expected ...*. Knowledge files are not
+checked against theirs: it is made from the records that they are read into.
 """
 
 from __future__ import annotations
@@ -22,22 +23,22 @@ from crankpath.engine.knowledge.records import Origin
 Violation = Any
 
 
-def structure_problems(document: Document, schema: str = "knowledge") -> tuple[Problem, ...]:
-    """Every violation of ``kb/schema/<schema>.schema.json``, by place.
+def structure_problems(document: Document) -> tuple[Problem, ...]:
+    """Every violation of ``kb/schema/case.schema.json``, by place.
 
     A document that could not be read as YAML has no structure to check: its own problems
     are not repeated here.
     """
     found: dict[tuple[Origin, str], Problem] = {}
-    for error in islice(_validator(schema).iter_errors(document.data), MOST_SLIPS):
+    for error in islice(_validator().iter_errors(document.data), MOST_SLIPS):
         for problem in _told(error, document):
             found.setdefault((problem.origin, problem.message), problem)
     return tuple(sorted(found.values(), key=lambda p: (p.origin.line, p.origin.column)))
 
 
 @lru_cache
-def _validator(schema: str) -> Draft202012Validator:
-    return Draft202012Validator(read_schema(schema))
+def _validator() -> Draft202012Validator:
+    return Draft202012Validator(read_schema("case"))
 
 
 def _told(error: Violation, document: Document) -> Iterator[Problem]:

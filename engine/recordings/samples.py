@@ -19,6 +19,7 @@ from crankpath.engine.recordings.remarks import Remarks
 _STRIDE: Final = 64
 """In a stretch that is even at every so many samples, the times between are taken as even."""
 _LONG: Final = 2000
+_LONGEST: Final = 1 << 20  # characters of a line
 _PLAIN: Final = b"0123456789.-+eE:TZ \t;,\r\n"
 """What a stretch of nothing but numbers and times is written with."""
 
@@ -147,6 +148,9 @@ class SampleReader:
         text = self._rest + text
         cut = text.rfind("\n") + 1
         self._rest, text = text[cut:], text[:cut]
+        if len(self._rest) > _LONGEST:
+            self._remarks.add("Left out: a line without end", [self._line + text.count("\n")])
+            self._rest = ""
         if text:
             yield from self._lines(text)
 

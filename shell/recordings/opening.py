@@ -11,7 +11,8 @@ from typing import BinaryIO, Final
 from crankpath.engine.errors import RecordingError
 from crankpath.engine.recordings.layout import HEAD_LINES, Layout, layout_of
 
-_PIECE: Final = 1 << 20
+_PIECE: Final = 1 << 18  # bytes; a piece that holds no crank is read faster
+_LONGEST: Final = 1 << 20  # characters; a recording has lines before that
 _LIVE_HEAD: Final = 5  # lines of a live recording that must have come before its layout is looked at
 
 
@@ -50,7 +51,7 @@ class RecordingText:
 
     def _begun(self) -> str:
         head, wanted = "", _LIVE_HEAD if self.live else HEAD_LINES
-        while head.count("\n") < wanted and (text := self._next()):
+        while head.count("\n") < wanted and len(head) < _LONGEST and (text := self._next()):
             head += text
         return head
 

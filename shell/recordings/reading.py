@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from typing import Final
 
 from crankpath.engine.cases.case import Case
@@ -17,6 +18,7 @@ from crankpath.engine.recordings.recording import FoundCrank, Recording
 from crankpath.shell.recordings.opening import RecordingText
 from crankpath.shell.recordings.plotting import level_bar
 from crankpath.shell.recordings.taking import Taking, summary, taking
+from crankpath.shell.settings import SettingsError, keep_recording_columns, recording_columns
 
 _TIME: Final = re.compile(r"\s*time\s*=\s*(\d+)?\s*,?\s*(s|ms|us)?\s*\Z", re.IGNORECASE)
 _SHOWN_EVERY: Final = 0.25  # s between two lines of a crank under way
@@ -45,6 +47,27 @@ def told_of(parts: Sequence[str]) -> Told:
     return Told(tuple(columns), time, unit)
 
 
+def as_last_time(layout: Layout, told: Told) -> Told:
+    """What is told, or what was told of the last recording with the same header. Raises SettingsError."""
+    if told.columns or not _header(layout):
+        return told
+    kept = told_of(recording_columns(_header(layout)))
+    return replace(kept, time=told.time or kept.time, unit=told.unit or kept.unit)
+
+
+def _keep(layout: Layout, told: Told) -> None:
+    if _header(layout):
+        time = [f"time={told.time or ''},{told.unit or ''}"] if told.time or told.unit else []
+        with suppress(SettingsError):  # the recording is read all the same
+            keep_recording_columns(_header(layout), [*told.columns, *time])
+
+
+def _header(layout: Layout) -> str:
+    """The names of all columns in one text; "" where the recording has no header."""
+    names = [f"{c.name} {c.unit or ''}".strip() for c in layout.columns]
+    return "" if names[0] == "column 1" else " | ".join(names)
+
+
 def columns_asked(layout: Layout, case: Case) -> list[str]:
     """What the recording has, and how its columns are told."""
     have = ", ".join(f"{c.place} {c.name}{f' ({c.unit})' if c.unit else ''}" for c in layout.columns)
@@ -68,12 +91,14 @@ def read_recording(text: RecordingText, told: Told, case: Case, facts: Mapping[s
         RecordingError: columns, time or unit are not told or do not fit.
     """
     known = case.assessment.model.measurements
+    told = as_last_time(text.layout, told)
     if not told.columns:
         raise RecordingError("\n".join(columns_asked(text.layout, case)))
     columns = read_columns(told.columns, text.layout, known)
     if told.time is not None and not 1 <= told.time <= len(text.layout.columns):
         raise RecordingError(f"There is no column {told.time}; the recording has {len(text.layout.columns)}.")
     recording = Recording(case.kb, facts, text.layout, columns, told.time, told.unit)
+    _keep(text.layout, told)
     taken = [f"Column {c.place} is {known[c.measurement].label}, in {c.said}." for c in columns]
     live = _Live(recording, known[columns[0].measurement].unit or "", shown) if shown else None
     found: list[FoundCrank] = []

@@ -1,6 +1,6 @@
 """A field that is missing, misspelt, or of the wrong sort.
 
-What: everything that the published JSON Schema (``kb/schema/knowledge.schema.json``) refuses,
+What: everything that the records do not define (and so the published JSON Schema refuses),
 and pairs of fields that exclude each other.
 
 Why: a misspelt optional field would else be passed over without a word.

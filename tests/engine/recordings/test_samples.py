@@ -55,6 +55,11 @@ def test_lines_that_are_no_samples_are_left_out_and_told_with_their_numbers() ->
     )
 
 
+def test_a_line_without_end_is_not_kept_for_ever() -> None:
+    _, remarks = read("t (s),U (V)\n0,12.6\n" + "1" * 3_000_000, pieces=4)
+    assert any("a line without end" in remark for remark in remarks)
+
+
 def test_a_gap_begins_a_new_stretch_and_is_told() -> None:
     blocks, remarks = read("t (s),U (V)\n0,12.6\n1,12.5\n60,12.4\n61,12.4\n")
     assert [(b.times, b.begins) for b in blocks] == [([0.0, 1.0], True), ([60.0, 61.0], True)]

@@ -41,6 +41,11 @@ def shipped() -> Knowledge:
     return load_knowledge()
 
 
+@pytest.fixture(autouse=True)
+def _settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CRANKPATH_SETTINGS", str(tmp_path / "settings.json"))
+
+
 @pytest.fixture
 def start(tmp_path: Path) -> Path:
     file = tmp_path / "start.csv"
@@ -127,6 +132,13 @@ def test_a_crank_that_may_be_either_must_be_told(tmp_path: Path, start: Path, sh
     run(tmp_path, start, *COLUMNS, "--case", "loader", "--crank", "good 1", "--crank", "failed 2", "--take")
     told = [(r.crank, r.symptom) for r in read_back(tmp_path, case, shipped)]
     assert told == [(1, False)] * 4 + [(2, True)] * 3
+
+
+def test_columns_are_told_once_for_recordings_with_the_same_header(tmp_path: Path, start: Path) -> None:
+    first = run(tmp_path, start, *COLUMNS)
+    assert run(tmp_path, start, "--fact", "cylinders=6").output == first.output
+    start.write_text(start.read_text("utf-8").replace("leg (mV)", "other (mV)"), encoding="utf-8")
+    assert "Say which column is which reading" in str(run(tmp_path, start).exception)
 
 
 def test_nothing_is_taken_unasked(tmp_path: Path, start: Path, shipped: Knowledge) -> None:

@@ -13,6 +13,11 @@ from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Knowledge
 
 
+@pytest.fixture(autouse=True)
+def _settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CRANKPATH_SETTINGS", str(tmp_path / "settings.json"))
+
+
 @pytest.fixture
 def start(tmp_path: Path) -> Path:
     """A battery that is loaded twice, at 100 samples a second; nothing turns."""

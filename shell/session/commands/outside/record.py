@@ -10,6 +10,7 @@ from crankpath.engine.errors import CaseError
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.input.answers import NO, YES
 from crankpath.shell.session.outcome import Outcome, Scene, refused
+from crankpath.shell.settings import SettingsError
 from crankpath.shell.text.columns import wrapped
 
 if TYPE_CHECKING:
@@ -37,17 +38,24 @@ def _file_and_columns(rest: str) -> tuple[str, str]:
 def _read(scene: Scene, file: Path, told: str) -> Outcome:
     # brought in when a recording is read, which most sittings never do
     from crankpath.shell.recordings.opening import RecordingText
-    from crankpath.shell.recordings.reading import columns_asked, read_recording, told_apart, told_of
+    from crankpath.shell.recordings.reading import (
+        as_last_time,
+        columns_asked,
+        read_recording,
+        told_apart,
+        told_of,
+    )  # fmt: skip
 
     case, width = scene.state.case, scene.width
     try:
         text = RecordingText(file)
-        if not told:
-            said = columns_asked(text.layout, case)
-            lines = tuple(line for each in said for line in wrapped(each, width, ">> ", "   "))
+        said = as_last_time(text.layout, told_of(tuple(told_apart(told))))
+        if not said.columns:
+            asked = columns_asked(text.layout, case)
+            lines = tuple(line for each in asked for line in wrapped(each, width, ">> ", "   "))
             return Outcome(lines=lines, pending=_Columns(file), again=False)
-        found = read_recording(text, told_of(tuple(told_apart(told))), case, case.equipment)
-    except CaseError as slip:
+        found = read_recording(text, said, case, case.equipment)
+    except (CaseError, SettingsError) as slip:
         return refused(*wrapped(str(slip), width, "? ", "  "))
     if not found.cranks:
         return refused(*found.lines(width), "? No crank was found; nothing was taken.")

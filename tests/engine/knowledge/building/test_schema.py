@@ -116,7 +116,7 @@ def test_all_slips_are_told_in_the_order_of_the_file(tmp_path: Path) -> None:
 
 def test_a_violation_of_one_alternative_is_told_for_the_one_that_was_meant() -> None:
     document = read_yaml("entries: [{reading: a, value: 1, note: 5}]", "f.yaml")
-    (sentence,) = map(str, structure_problems(document, "case"))
+    (sentence,) = map(str, structure_problems(document))
     assert sentence == "f.yaml:1:40: entries 1 note: '5' does not fit. Expected a text."
 
 
