@@ -70,7 +70,8 @@ class Watcher:
 
         What is seen without a meter is noted beside them where it tells more.
         """
-        sets = [self._with_notes(names) for names in self._sets(meters)[:most]]
+        noted = [self._with_notes(names) for names in self._sets(meters)[:most]]
+        sets = sorted(noted, key=lambda names: (-self._bits(names), names))
         return tuple(Watch(names, self._bits(names), self._pictures(names)) for names in sets)
 
     def _with_notes(self, names: tuple[str, ...]) -> tuple[str, ...]:

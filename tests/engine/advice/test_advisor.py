@@ -128,7 +128,8 @@ def test_who_cannot_reach_a_place_is_not_asked_for_another_reading_there(case_of
 
 
 def test_work_by_the_piece_is_paid_for_each_and_putting_back_counts(case_of: CaseOf) -> None:
-    two, four = (case_of("crank_behaviour slow", battery_count=n) for n in (2, 4))
+    rested = ("crank_behaviour slow", "battery_rest_voltage 12.6 V")
+    two, four = (case_of(*rested, battery_count=n) for n in (2, 4))
     assert minutes(four, "battery_load_voltage") > minutes(two, "battery_load_voltage") + 10.0
     assert minutes(two, "starter_no_load_current") >= 45.0 + 30.0
 

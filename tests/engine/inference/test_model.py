@@ -84,7 +84,7 @@ def test_the_narrowest_rule_wins_and_its_condition_must_be_known(kb: Knowledge) 
     narrow = model.rule_for("positive_leg_drop", opened, dead)
     assert plain is not None
     assert narrow is not None
-    assert (plain.id, narrow.id) == ("open_joint_takes_it_all", "open_lead_on_a_dead_control_side")
+    assert (plain.id, narrow.id) == ("open_joint_takes_it_all", "open_place_on_a_dead_control_side")
 
 
 def test_every_table_is_a_distribution_for_every_element(kb: Knowledge) -> None:
