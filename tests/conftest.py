@@ -1,9 +1,28 @@
-"""Property tests try the same examples every time; ``--hypothesis-profile=search`` tries new ones."""
+"""The knowledge that tests share, loaded once, and how often a property is tried.
+
+Property tests try the same examples every time; ``--hypothesis-profile=search`` tries new ones.
+"""
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import settings
+
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
 
 settings.register_profile("same", deadline=None, derandomize=True, max_examples=40)
 settings.register_profile("search", deadline=None, max_examples=1000)
 settings.load_profile("same")
+
+
+@pytest.fixture(scope="session")
+def shipped() -> Knowledge:
+    """The shipped knowledge base."""
+    return load_knowledge()
+
+
+@pytest.fixture(scope="session")
+def kb(shipped: Knowledge) -> Knowledge:
+    """The same by its short name."""
+    return shipped

@@ -96,9 +96,12 @@ class Decision:
     def _where_more_is_withheld(self, repair: str | None, chance: float) -> Verdict:
         """The repair that ends the stops if it is likely enough; else what must happen first."""
         kb, withheld = self.assessment.model.kb, self.options.withheld
-        if repair is not None and chance >= self._settings["worth_trying"]:
-            if set(withheld).isdisjoint(self.options.guard.after(kb.repairs[repair]).stops):
-                return self._repair(repair, chance, "it ends what keeps further readings from being taken")
+        if (
+            repair is not None
+            and chance >= self._settings["worth_trying"]
+            and set(withheld).isdisjoint(self.options.guard.after(kb.repairs[repair]).stops)
+        ):
+            return self._repair(repair, chance, "it ends what keeps further readings from being taken")
         return self._stop(*withheld)
 
     def _waits_for_failure(self, best: Suggestion) -> bool:

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.errors import CaseError, ReadingError
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.reports.readings import amount
-from crankpath.shell.replies.reply import Doubt, ParsedReply, ReplyReading, parse_reply
+from crankpath.shell.reader.proposals import Doubt, Proposal, Understanding
+from crankpath.shell.session.input.readings import not_taken, understood
 from crankpath.shell.session.outcome import Write
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
@@ -62,10 +62,10 @@ def incoming(state: CaseState, text: str, expecting: str | None, repair: str | N
         repair: the repair that was asked for.
     """
     case = state.case
-    parsed = parse_reply(text, case.kb, case.assessment.now.facts, expecting)
+    parsed = understood(case, text, expecting)
     here = case.assessment.model.measurements
-    asks = tuple(_ask(case, doubt) for doubt in parsed.doubtful)
-    found = [_item(case, reading) for reading in parsed.readings if reading.measurement in here]
+    asks = tuple(_ask(case, doubt) for doubt in parsed.asked)
+    found = [_item(case, p) for p in parsed.taken if p.measurement in here]
     found += [_cannot(here[m], said) for m, said in parsed.cannot if m in here]
     found += _answers(state, parsed, repair)
     found += _words(state, text, parsed, bool(found))
@@ -76,22 +76,8 @@ def incoming(state: CaseState, text: str, expecting: str | None, repair: str | N
     )
 
 
-def _item(case: Case, found: ReplyReading) -> Item:
-    m = case.kb.measurements[found.measurement]
-    return reading_item(case, m, _as_typed(case, m, found), found.symptom, found.text)
-
-
-def _as_typed(case: Case, m: Measurement, found: ReplyReading) -> str:
-    """The value in words that the case reads the same way."""
-    if not m.numeric:
-        return str(found.understood.value)
-    for text in (found.understood.text, found.text):
-        try:
-            if case.read(m.id, text).value == found.understood.value:
-                return text
-        except CaseError:
-            continue
-    return f"{found.understood.value} {m.unit}"
+def _item(case: Case, p: Proposal) -> Item:
+    return reading_item(case, case.kb.measurements[p.measurement], p.text, p.symptom, p.words)
 
 
 def reading_item(case: Case, m: Measurement, text: str, symptom: bool | None, said: str) -> Item:
@@ -115,7 +101,7 @@ def _cannot(m: Measurement, said: str) -> Item:
     )
 
 
-def _answers(state: CaseState, parsed: ParsedReply, repair: str | None) -> Iterator[Item]:
+def _answers(state: CaseState, parsed: Understanding, repair: str | None) -> Iterator[Item]:
     """Answers that are no readings: tries counted, a repair made, cured or not."""
     pending = state.repair_pending
     for said in parsed.talk:
@@ -132,7 +118,7 @@ def _answers(state: CaseState, parsed: ParsedReply, repair: str | None) -> Itera
             yield Item(Write("repaired", {"repair": pending.repair, "cured": cured}), label)
 
 
-def _words(state: CaseState, text: str, parsed: ParsedReply, else_found: bool) -> Iterator[Item]:
+def _words(state: CaseState, text: str, parsed: Understanding, else_found: bool) -> Iterator[Item]:
     """The complaint, where none was told yet; else the sentences with talk in them, whole, as a note."""
     if state.complaint is None:
         said = one_line(text, _LONGEST)
@@ -163,26 +149,20 @@ def _ask(case: Case, doubt: Doubt) -> Ask:
 
 def _options(case: Case, doubt: Doubt) -> Iterator[Item]:
     here = case.assessment.model.measurements
-    for name in doubt.measurements[:6]:
-        for text in doubt.values or (doubt.text,):
-            bare = re.sub(r"^[^\d+-]*", "", text)
-            if name not in here:
-                continue
-            for tried in (text, bare):
-                try:
-                    yield reading_item(case, here[name], tried, None, doubt.text)
-                    break
-                except (ReadingError, CaseError):
-                    continue
+    for option in doubt.options:
+        if option.measurement in here and option.value is not None:
+            yield reading_item(case, here[option.measurement], option.text, doubt.symptom, doubt.words)
 
 
-def _unknown(case: Case, parsed: ParsedReply, lost: list[Ask]) -> Iterator[str]:
+def _unknown(case: Case, parsed: Understanding, lost: list[Ask]) -> Iterator[str]:
     here, known = case.assessment.model.measurements, case.kb.measurements
     for ask in lost:
         yield f"Not taken: {ask.message}."
-    for said in parsed.unknown:
-        yield f'Not understood: "{one_line(said, 80)}".'
-    elsewhere = [(r.measurement, r.text) for r in parsed.readings] + list(parsed.cannot)
+    for note in parsed.notes:
+        yield f'Not taken: "{one_line(not_taken(note), 80)}".'
+    if parsed.cut:
+        yield f"The last {parsed.cut} characters were not read; the reply is too long."
+    elsewhere = [(p.measurement, p.words) for p in parsed.taken] + list(parsed.cannot)
     for name, said in elsewhere:
         if name not in here:
             yield f'This machine has no {known[name].label}: "{one_line(said, 60)}" is left out.'

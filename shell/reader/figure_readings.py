@@ -18,7 +18,7 @@ from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
 
 # Marks: from _SURE on a reading is taken where the next is _CLEAR behind; from _MAYBE on it is asked about.
 _SURE: Final = 1.9
-_SURE_WITH_STRAY: Final = 2.6  # where another reading is named as well
+_SURE_WITH_STRAY: Final = 2.9  # where another reading is named as well
 _CLEAR: Final = 0.75
 _MAYBE: Final = 1.0
 _NEAR: Final = 1.3  # options are at most this much behind the best

@@ -23,6 +23,7 @@ _WORD: Final = 0.9  # a word of its names, times what the word tells
 _BROAD: Final = 0.3  # called so in the knowledge base, though the word can mean others
 _STATE: Final = 0.4  # the state it is read in is told
 _STRAY: Final = 0.8  # a word of another reading's names
+_END: Final = 0.5  # a word of one of its two points
 _WORST: Final = 2.4
 _ASKED: Final = 1.0
 _STATE_ONLY: Final = 1.5  # a name of another reading that may be no more than the state of the one asked for
@@ -108,13 +109,16 @@ class Naming:
             if not m.numeric:
                 continue
             own, state = lexicon.bags[m.id], lexicon.states[m.id]
-            name = called.get(m.id, 0)
+            words = called.get(m.id, ())
+            name = len(words)
             score = _CALLED + _LONGER * (name - 1) if name else 0.0
             score += sum(_WORD * lexicon.weights[key] for key in dict.fromkeys(told) if key in own) * (
                 0.3 if name else 1
             )
-            stray = sum(1 for key in dict.fromkeys(told) if key not in own and key not in state)
-            score -= min(_STRAY * stray, _WORST)
+            strange = [key for key in dict.fromkeys(told) if key not in own | state and key not in words]
+            stray = len(strange)
+            ends = sum(key in lexicon.ends[m.id] for key in strange)
+            score -= min(_STRAY * (stray - ends) + _END * ends, _WORST)
             score += _BROAD * any(m.id in lexicon.broad.get(key, ()) for key in told)
             score += _STATE * any(key in state for key in (*bag, *context))
             score += self._asked_for(m, told)
@@ -167,11 +171,11 @@ class Naming:
         return isinstance(value, float) and is_likely(m, value, self.facts)
 
 
-def _called(bag: Keys, lexicon: Lexicon) -> dict[str, int]:
-    """Readings that are named in the words, in any order, with the length of the longest name."""
+def _called(bag: Keys, lexicon: Lexicon) -> dict[str, Keys]:
+    """Readings that are named in the words, in any order, with the longest name."""
     words = frozenset(bag)
     return {
-        m: max((len(name) for name in names if words.issuperset(name)), default=0)
+        m: max((name for name in names if words.issuperset(name)), key=len, default=())
         for m, names in lexicon.names_of.items()
     }
 

@@ -52,6 +52,11 @@ def read_observations(page: Page, naming: Naming, asked: str | None) -> None:
 def _answered(page: Page, m: Measurement) -> bool:
     """A number of the list, a value written out, its beginning, or near it: the whole text is the answer."""
     words = [t for t in page.tokens if t.kind not in ("hard", "soft")]
+    said = spelling.plain(page.source)
+    for value in m.choices:
+        if said in (spelling.plain(value), spelling.plain(m.band_labels.get(value, value))):
+            _take(page, m, value, 0, len(page.tokens))
+            return True
     if not words or len(words) > _SHORT:
         return False
     choice = page.lexicon.single("choice")
@@ -59,22 +64,22 @@ def _answered(page: Page, m: Measurement) -> bool:
     number = re.fullmatch(r"#?\s*(\d{1,2})[).]?", rest[0].text.strip()) if len(rest) == 1 else None
     spoken = page.lexicon.numbers.get(rest[0].key) if len(rest) == 1 else None
     index = int(number[1]) if number else int(spoken) if spoken and spoken >= 1 else 0
-    if 1 <= index <= len(m.bands):
-        _take(page, m, m.bands[index - 1], 0, len(page.tokens))
+    if 1 <= index <= len(m.choices):
+        _take(page, m, m.choices[index - 1], 0, len(page.tokens))
         return True
     text = page.source.strip(" .!\n")
     if len(words) == 1 and words[0].key in page.lexicon.single("answer"):
         return False
     keys = page.lexicon.saying(t.key for t in words)
-    said = [value for form, value in page.lexicon.values[m.id] if form == keys]
-    if said:
-        _take(page, m, said[0], 0, len(page.tokens))
+    forms = [value for form, value in page.lexicon.values[m.id] if form == keys]
+    if forms:
+        _take(page, m, forms[0], 0, len(page.tokens))
         return True
     about, values = page.lexicon.sayings.get(keys, ("", ()))
     if about == m.id and len(values) > 1:
         _ask(page, m, values, 0, len(page.tokens), "")
         return True
-    found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.bands})
+    found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.choices})
     denied = any(t.key in page.lexicon.single("not") for t in words) and not found.exact
     if found.sure is None or denied or any(t.kind in ("figure", "aside") for t in words):
         return False
@@ -91,7 +96,7 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     ]
     hits = [hit for hit in hits if "every_time" not in hit.values or not _works(m, hit.roles)]
     if "history" in m.kinds and any(hit.roles & {"condition"} for hit in hits):
-        _ask(page, m, m.bands, hits[0].first, hits[-1].last, "")  # "always when it rains"
+        _ask(page, m, m.choices, hits[0].first, hits[-1].last, "")  # "always when it rains"
         return
     hits = [
         hit
@@ -109,20 +114,31 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     if not positive:
         denied = {v for h in hits for v in h.values}
         _ask(
-            page, m, [b for b in m.bands if b not in denied], first, last, "Says what it is not; what is it?"
+            page,
+            m,
+            [b for b in m.choices if b not in denied],
+            first,
+            last,
+            "Says what it is not; what is it?",
         )
     elif len(values) == 1 and not _in_doubt(page, m, values[0], positive) and not _lost(page, positive):
         _take(page, m, values[0], first, last)
+        _use_name(page, m, first)
     else:
         order = values[::-1] if len(certain) == len(positive) else values
         _ask(page, m, order, first, last, f"{m.label}: which is it?" if len(values) > 1 else "")
 
 
+def _use_name(page: Page, m: Measurement, at: int) -> None:
+    """The name of what was asked for is told with its value."""
+    for run, ids in _names(page, page.sentences[page.sentence_of(at)]):
+        if m.id in ids:
+            page.use(*run)
+
+
 def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
     """Said with a doubt, or of a machine that is said to crank as well."""
-    cranks = (
-        "symptom" in m.kinds and value != "normal" and (page.away or _says_works(page))
-    )
+    cranks = "symptom" in m.kinds and value != "normal" and (page.away or _says_works(page))
     return bool(cranks) or any(h.roles & DOUBTED for h in hits)
 
 
@@ -220,7 +236,7 @@ def _tell_named(page: Page, found: dict[str, Hit], run: Run) -> None:
         )
     elif any(h.negated for h in found.values()):
         for m, hit in found.items():
-            rest = [b for b in kb.measurements[m].bands if b not in hit.values]
+            rest = [b for b in kb.measurements[m].choices if b not in hit.values]
             _ask(page, kb.measurements[m], rest, first, last, "Says what it is not; what is it?")
     elif roles & DOUBTED or (len(found) > 1 and not both) or any(len(h.values) > 1 for h in found.values()):
         options = tuple(Option(m, v, v) for m, h in found.items() for v in h.values)
@@ -252,7 +268,12 @@ def _sayings(page: Page, naming: Naming, asked: str | None) -> None:
                 continue
             said.setdefault(measurement, []).append(Hit(run[0], run[1], values, False, roles))
     for measurement, hits in said.items():
-        _say(page, kb.measurements[measurement], hits, sure=asked is None)
+        _say(page, kb.measurements[measurement], hits, sure=asked is None or not _denies(page, hits))
+
+
+def _denies(page: Page, hits: Sequence[Hit]) -> bool:
+    """ "No click" beside another answer may only say what was not noticed."""
+    return any(page.tokens[hit.first].key in page.lexicon.single("not") for hit in hits)
 
 
 def _works(m: Measurement, roles: frozenset[str]) -> bool:

@@ -22,7 +22,8 @@ from crankpath.shell.reader.pieces.tokens import LONGEST
 from crankpath.shell.reader.proposals import Note, Understanding
 from crankpath.shell.reader.said import take_cannots, take_symptoms, with_symptoms
 
-_DECIMAL_COMMA: Final = re.compile(r"(?<![\d.,])\d{1,3},\d{1,2}(?![\d,])")
+DECIMAL_COMMA: Final = re.compile(r"(?<![\d.,])\d{1,3},\d{1,2}(?![\d,])")
+"""A figure with a decimal comma."""
 _SAMPLED: Final = 400  # words that tell the language of a text
 
 
@@ -46,8 +47,8 @@ def read_text(
         nothing for any text: what is not understood is in the result.
     """
     known = facts or default_facts(knowledge)
-    lexicon = _language(text, lexicons(knowledge))
-    comma = bool(_DECIMAL_COMMA.search(text[:LONGEST])) or lexicon.decimal_comma or bool(decimal_comma)
+    lexicon = language_of(text, knowledge)
+    comma = bool(DECIMAL_COMMA.search(text[:LONGEST])) or lexicon.decimal_comma or bool(decimal_comma)
     naming = Naming(lexicon, known, asked, comma)
     page = Page(text, lexicon, known)
     told = take_symptoms(page)
@@ -80,10 +81,14 @@ def _within(page: Page, at: int) -> bool:
     return any(note.at <= at < note.at + len(note.words) for note in page.notes)
 
 
-def _language(text: str, known: tuple[Lexicon, ...]) -> Lexicon:
+def language_of(text: str, knowledge: Knowledge) -> Lexicon:
     """The lexicon that knows most words of the text; the first of them where several do."""
     words = WORD.findall(text[:LONGEST])[:_SAMPLED]
-    return max(known, key=lambda lexicon: sum(lexicon.stemmer.stem(w) in lexicon.spoken for w in words))
+
+    def known(lexicon: Lexicon) -> int:
+        return sum(lexicon.stemmer.stem(word) in lexicon.spoken for word in words)
+
+    return max(lexicons(knowledge), key=known)
 
 
 def default_facts(knowledge: Knowledge) -> Facts:

@@ -25,12 +25,19 @@ def take_symptoms(page: Page) -> list[tuple[int, bool]]:
             p for said in lexicon.roles.get(role, ()) if len(p := lexicon.saying(said)) > 1 or p == said
         }
         for first, last in words.runs(phrases):
-            if not there and negated(page, first):
+            if not there and (negated(page, first) or (last - first == 1 and not _alone(page, first))):
                 continue
             page.silence(first, last)
             found.append((first, there))
             page.away = page.away or not there
     return sorted(found)
+
+
+def _alone(page: Page, at: int) -> bool:
+    """A word that says it only by itself: "0.3 V, away"."""
+    ends = ("soft", "hard", "figure")
+    before = at == 0 or page.tokens[at - 1].kind in ends
+    return before and (at + 1 == len(page.tokens) or page.tokens[at + 1].kind in ends)
 
 
 def negated(page: Page, first: int) -> bool:
@@ -80,7 +87,7 @@ def take_cannots(page: Page, naming: Naming) -> None:
             page.cannot.append((page.tokens[first].start, naming.asked, page.text(first, last)))
             page.use(first, last)
     for first, last in words.runs(lexicon.roles.get("cannot_after", frozenset())):
-        behind = [s for s in stretches_in(page.tokens, max(first - 6, 0), first, lexicon) if s.last == first]
+        behind = [s for s in _names(page, max(first - 6, 0), first) if s.last == first]
         if behind and not page.used[first] and not page.used[behind[0].first]:
             _cannot(page, naming, behind[0], behind[0].first, last)
 
@@ -90,14 +97,26 @@ def _names_from(page: Page, first: int) -> Iterator[Stretch]:
     end = first
     while end < len(page.tokens) and end < first + 8 and page.tokens[end].kind == "word":
         end += 1
-    return stretches_in(page.tokens, first, end, page.lexicon)
+    return iter(_names(page, first, end))
+
+
+def _names(page: Page, first: int, last: int) -> list[Stretch]:
+    """Names in a stretch: those called exactly so, of an observation too; else words of names."""
+    lexicon = page.lexicon
+    words = view(page.tokens, first, last, lexicon.single("filler") | lexicon.single("prepositions"))
+    exact = [
+        Stretch(low, high, lexicon.naming(t.key for t in page.tokens[low:high] if t.kind == "word"))
+        for low, high in words.runs(lexicon.names)
+    ]
+    return exact or list(stretches_in(page.tokens, first, last, lexicon))
 
 
 def _cannot(page: Page, naming: Naming, name: Stretch, first: int, last: int) -> None:
     said = sorted(naming.words(name.keys, ()).items(), key=lambda w: -w[1][0])
-    called = [m for m in page.lexicon.called(name.keys) if not page.lexicon.knowledge.measurements[m].numeric]
     likely = [m for m, (score, *_) in said if said and score >= max(said[0][1][0] - 0.3, 0.5)][:4]
-    ids = likely or called
+    exact = page.lexicon.called(name.keys)
+    numeric = [m for m in exact if page.lexicon.knowledge.measurements[m].numeric]
+    ids = numeric or list(exact) or likely
     text = page.text(first, last)
     if len(ids) == 1:
         page.cannot.append((page.tokens[first].start, ids[0], text))

@@ -11,7 +11,7 @@ from typing import BinaryIO, Final
 from crankpath.engine.errors import RecordingError
 from crankpath.engine.recordings.layout import HEAD_LINES, Layout, layout_of
 
-_PIECE: Final = 1 << 18  # bytes; a piece that holds no crank is read faster
+_PIECE: Final = 1 << 16  # bytes; a piece that holds no crank is read faster
 _LONGEST: Final = 1 << 20  # characters; a recording has lines before that
 _LIVE_HEAD: Final = 5  # lines of a live recording that must have come before its layout is looked at
 

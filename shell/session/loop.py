@@ -88,7 +88,7 @@ class Conversation:
             return prompt(self._state, self.asked)
         if not isinstance(self._pending, Pending):
             return f"{self._pending.prompt}> "
-        return "Enter = yes> " if len(self._pending.options) == 1 else "which> "
+        return "y/n> " if len(self._pending.options) == 1 else "which> "
 
     def show_question(self, above: Sequence[Part] = ()) -> None:
         """Ask what is to be asked now, below some news; together they fit the terminal."""
@@ -219,7 +219,7 @@ def _still_chosen(chosen: str | None, outcome: Outcome) -> str | None:
 def _asked_back(pending: Pending, width: int) -> list[str]:
     lines = wrapped(pending.message, width, "? ", "  ")
     if len(pending.options) == 1:
-        return lines + wrapped(f"Enter takes {pending.options[0].says}; or type it again.", width, "   ")
+        return lines + wrapped(f"y takes {pending.options[0].says}; or type it again.", width, "   ")
     for n, option in enumerate(pending.options, 1):
         lines += wrapped(option.says, width, f"   {n} ")
     return lines

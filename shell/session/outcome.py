@@ -32,7 +32,7 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Pending:
-    """Something typed that is asked back; Enter takes the option if there is only one."""
+    """Something typed that is asked back; a single option is taken by y, never by Enter alone."""
 
     message: str
     options: tuple[Option, ...]

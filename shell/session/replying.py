@@ -155,20 +155,20 @@ def _asked(ask: Ask, width: int) -> Iterator[str]:
     yield from wrapped(f"{ask.message}", width, "? ", "  ")
     for number, option in enumerate(ask.options, 1):
         yield from wrapped(option.says, width, f"{number:>4} ", "     ")
-    key = "Enter takes it" if len(ask.options) == 1 else "Its number"
+    key = "y takes it" if len(ask.options) == 1 else "Its number"
     yield from wrapped(f"{key}, the value again, or n to leave it out.", width, "   ")
 
 
 def _picked(ask: Ask, word: str) -> Item | None:
     if word.isdecimal() and 1 <= int(word[:6]) <= len(ask.options):
         return ask.options[int(word) - 1]
-    return ask.options[0] if len(ask.options) == 1 and word in YES | {""} else None
+    return ask.options[0] if len(ask.options) == 1 and word in YES else None
 
 
 def _again(scene: Scene, ask: Ask, typed: str) -> Item | None:
     """The value typed again, where it is clear which reading it is."""
     about = {str(option.write.body["measurement"]) for option in ask.options}
-    if len(about) != 1 or not typed:
+    if len(about) != 1 or not typed or re.fullmatch(r"\d", typed):  # a digit is a number of the list
         return None
     m = scene.state.kb.measurements[about.pop()]
     try:

@@ -11,9 +11,6 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
-from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.knowledge.records import Knowledge
-
 FEW, SAMPLE, MANY = 5, 60, 100_000
 
 
@@ -52,9 +49,3 @@ def within() -> Callable[[float], AbstractContextManager[None]]:
             signal.signal(signal.SIGALRM, before)
 
     return limit
-
-
-@pytest.fixture(scope="session")
-def kb() -> Knowledge:
-    """The shipped knowledge base."""
-    return load_knowledge()

@@ -9,8 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.replies.names import lexicon
-from crankpath.shell.replies.reply import default_facts, parse_reply
+from crankpath.shell.reader.reader import default_facts, read_text
 
 Within = Callable[[float], AbstractContextManager[None]]
 
@@ -43,19 +42,18 @@ def test_every_message_is_taken_apart_and_nothing_is_invented(
     kb: Knowledge, plenty: settings, within: Within
 ) -> None:
     facts = default_facts(kb)
-    words = lexicon(kb, facts)
     expecting = st.none() | st.sampled_from(sorted(kb.measurements))
 
     @plenty
     @given(messages(kb), expecting)
     def check(text: str, wanted: str | None) -> None:
-        with within(3.0):
-            parsed = parse_reply(text, kb, facts, wanted, words)
-        for reading in parsed.readings:
+        with within(1.0):
+            parsed = read_text(text, kb, facts, wanted)
+        for reading in parsed.taken:
             assert reading.measurement in kb.measurements
             value, bands = reading.understood.value, kb.measurements[reading.measurement].bands
             assert value in bands if isinstance(value, str) else value == value
-        for doubt in parsed.doubtful:
+        for doubt in parsed.asked:
             assert doubt.message
 
     check()
@@ -63,7 +61,6 @@ def test_every_message_is_taken_apart_and_nothing_is_invented(
 
 def test_a_very_long_message_takes_no_longer_than_it_is_long(kb: Knowledge, within: Within) -> None:
     facts = default_facts(kb)
-    words = lexicon(kb, facts)
     for text in ("0.35 V " * 2000, "positive leg drop " * 1000, "a" * 50_000, "(" * 20_000, "0.1-" * 5000):
-        with within(20.0):
-            parse_reply(text, kb, facts, None, words)
+        with within(2.0):
+            read_text(text, kb, facts)

@@ -7,15 +7,10 @@ from typing import Any
 
 import pytest
 
-from crankpath.engine import Case, load_knowledge
+from crankpath.engine import Case
 from crankpath.engine.knowledge.records import Knowledge
 
 CaseOf = Callable[..., Case]
-
-
-@pytest.fixture(scope="session")
-def kb() -> Knowledge:
-    return load_knowledge()
 
 
 @pytest.fixture(scope="session")

@@ -138,7 +138,7 @@ def mechanic(kb: Knowledge, place: Place) -> None:
     place.said.append("$ sed -i s/disconect/disconnect/ shop/ours.yaml")
     place.run("kb", "check", "shop")
     machine = "loader 3: 24 V, disconnect positive"
-    case = ("cranks slowly", "", "every time", machine, "", "warm joint: disconnect", "why 1")
+    case = ("cranks slowly", "y", "every time", machine, "", "warm joint: disconnect", "why 1")
     place.talk(script(*case))
     place.talk(script("new", *case), "--kb", "shop")
 
@@ -146,14 +146,14 @@ def mechanic(kb: Knowledge, place: Place) -> None:
 def advisor(kb: Knowledge, place: Place) -> None:
     """Two machines on the phone: steps sent, replies pasted as they come, the desk handed over."""
     first = (
-        "just clicks, will not turn", "", "every time", "bus 12: 24 V", "",
+        "just clicks, will not turn", "y", "every time", "bus 12: 24 V", "",
         "send",
         "reply", "lights stay bright, one click", "pos .35 neg leg 310", "crank 24.1",
         "rained all night by the way", "", "1", "4", "",
         "send contacts",
         "promise call back at five",
     )  # fmt: skip
-    second = ("new", "nothing happens", "", "every time", "tractor: 12 V, light", "", "send S term")
+    second = ("new", "nothing happens", "y", "every time", "tractor: 12 V, light", "", "send S term")
     after = ("desk", "@bus", "reply contacts 23.9 V", "", "handover", "export whole bus.json")
     place.talk(script(*first, *second, *after))
     place.run("desk", "--width", "80")

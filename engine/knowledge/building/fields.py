@@ -139,6 +139,12 @@ def sections_of(cls: type) -> Mapping[str, Section]:
 
 
 @lru_cache
+def _known_keys(cls: type) -> dict[str, None]:
+    """Every name that a field of the record can be written under, in the order of the record."""
+    return {key: None for field in written_fields(cls).values() for key in field.keys}
+
+
+@lru_cache
 def _given(cls: type) -> frozenset[str]:
     """Fields that are the entry's own and not written."""
     names = {field.name for field in dataclasses.fields(cls)}
@@ -168,16 +174,16 @@ class RecordOf:
             raise Spoilt
         draft = Draft()
         fields = written_fields(self.cls)
-        known = [key for field in fields.values() for key in field.keys]
         spoilt = False
         for name, field in fields.items():
             try:
                 setattr(draft, name, _field(field, value, at))
             except Spoilt:
                 spoilt = True
+        known = _known_keys(self.cls)
         for key in value:
             if key not in known:
-                at.unknown(key, known)
+                at.unknown(key, list(known))
                 spoilt = True
         for check in at.context.checks.get(self.cls, ()):
             try:
@@ -207,8 +213,8 @@ class RecordOf:
 
 
 def _field(field: Written, value: Mapping[str, Any], at: Spot) -> Any:
-    key = next((key for key in field.keys if key in value), None)
-    if key is not None:
+    key = field.key if field.key in value else field.also
+    if key is not None and key in value:
         return field.shape.read(value[key], at.inside(key))
     if field.needed:
         names = "' or '".join(field.keys)

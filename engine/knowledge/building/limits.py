@@ -26,6 +26,7 @@ from crankpath.engine.knowledge.problems import near, quoted
 TEMPLATES: Final = "limit_templates"
 _PARAMETER: Final = re.compile(r"\$([a-z][a-z0-9_]*)")
 _DEEPEST: Final = 5
+_MOST: Final = 100  # a few templates that use each other many times would never end
 
 
 def parameters_in(data: Any) -> Iterator[str]:
@@ -77,6 +78,8 @@ class Limits:
                 found += self._item(item, at.inside(index), deeper)
             except Spoilt:
                 spoilt = True
+            if len(found) > _MOST:
+                at.refuse(f"more than {_MOST} limit sets are not read", "Look at the templates")
         if spoilt:
             raise Spoilt
         return tuple(found)

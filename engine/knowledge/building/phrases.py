@@ -47,11 +47,11 @@ class PhrasesFor:
     def _no_value(self, key: str, names: Names) -> str | None:
         observation, _, rest = key.partition(".")
         if self.keys == "values" and not rest:
-            every = tuple(dict.fromkeys(band for bands in names.bands.values() for band in bands))
+            every = tuple(dict.fromkeys(band for id_ in names.bands for band in names.choices(id_)))
             return None if key in every else near(key, every, 12)
         if observation not in names.bands:
             return near(observation, tuple(names.bands), 12)
-        bands = names.bands[observation]
+        bands = names.choices(observation)
         strange = next((band for band in rest.split(".") if band not in bands), None)
         return None if strange is None else near(strange, bands, 12)
 

@@ -10,8 +10,7 @@ from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.records import Measurement, Setup
 from crankpath.shell.outlets.reports.readings import amount
-from crankpath.shell.replies.names import lexicon
-from crankpath.shell.replies.reply import parse_reply
+from crankpath.shell.reader.reader import read_text
 
 FAILING: Final = "acts up"
 AWAY: Final = "cranked fine"
@@ -62,12 +61,11 @@ def answer_example(case: Case, m: Measurement) -> tuple[str, str]:
     else:
         text = value_words(m.bands[min(1, len(m.bands) - 1)])
     facts = case.assessment.now.facts
-    words = lexicon(case.kb, facts)
 
     def understood(name: str) -> bool:
-        read = parse_reply(f"{name} {text}", case.kb, facts, words=words)
-        cannot = parse_reply(f"{name} n/a", case.kb, facts, words=words)
-        return [r.measurement for r in read.readings] == [c for c, _ in cannot.cannot] == [m.id]
+        read = read_text(f"{name} {text}", case.kb, facts)
+        cannot = read_text(f"{name} n/a", case.kb, facts)
+        return [p.measurement for p in read.taken] == [c for c, _ in cannot.cannot] == [m.id]
 
     name = next(filter(understood, (m.short, *m.aliases, m.label)), m.short)
     return name, f"{name} {text}"

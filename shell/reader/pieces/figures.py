@@ -193,7 +193,8 @@ def _set_aside(found: list[Token], lexicon: Lexicon) -> list[Token]:
 
 def _bounded(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
     """ "Less than 0.1", "over 1000", but not "turning over 90"."""
-    if any(_is(found, i, "bound", lexicon) for i in (at - 1, at - 2)):
+    than = at > 0 and found[at - 1].kind == "word" and found[at - 1].key not in lexicon.trade
+    if _is(found, at - 1, "bound", lexicon) or (than and _is(found, at - 2, "bound", lexicon)):
         return True
     over = _is(found, at - 1, "over", lexicon)
     return over and (at < 2 or found[at - 2].key not in lexicon.trade)

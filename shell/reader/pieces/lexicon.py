@@ -24,10 +24,11 @@ _SIGN: Final = re.compile(r"(?<![^\W\d_])([+-])(?=[ ]?(?:ve\b|leg|side|post|cabl
 class Lexicon:
     """Names, values and sayings of one knowledge base in one language, as keys.
 
-    names: a name -> readings called so; names_of: the other way round. broad: words
-    that several are called in a message, with those that are listed under it. bags: reading -> every
-    word of its names. weights: word -> how much it tells which reading is meant. states:
-    reading -> words for what the machine does meanwhile. trade: every word of a name or state.
+    names: a name -> readings called so; names_of: the other way round. broad: words that
+    several are called in a message, with those that are listed under it. bags: reading -> every
+    word of its names; ends: of the two points it is read between. weights: word -> how much it
+    tells which reading is meant. states: reading -> words for what the machine does meanwhile.
+    trade: every word of a name or state.
     observed: names of observations. values: observation -> (way to say it, value), longest
     first. sayings: phrase -> (observation, values). roles: what a phrase does to its sentence
     -> phrases. literals: names with a figure or a hyphen in them. spoken: words of this
@@ -41,6 +42,7 @@ class Lexicon:
     names_of: dict[str, tuple[Keys, ...]] = field(default_factory=dict)
     broad: dict[str, tuple[str, ...]] = field(default_factory=dict)
     bags: dict[str, frozenset[str]] = field(default_factory=dict)
+    ends: dict[str, frozenset[str]] = field(default_factory=dict)
     weights: dict[str, float] = field(default_factory=dict)
     states: dict[str, frozenset[str]] = field(default_factory=dict)
     values: dict[str, tuple[tuple[Keys, str], ...]] = field(default_factory=dict)
@@ -196,10 +198,10 @@ def _name(made: Lexicon, knowledge: Knowledge, more: Mapping[str, list[str]]) ->
     for m in knowledge.measurements.values():
         said = [made.naming(made.keys(call)) or made.keys(call) for call in calls(m)]
         said += [keys for call in more.get(m.id, ()) if (keys := _unworn(made, call))]
-        said += _between(made, knowledge, m)
-        for keys in said:
+        for keys in (*said, *_between(made, knowledge, m)):
             names.setdefault(keys[:NAME_LENGTH], {})[m.id] = None
         made.bags[m.id] = frozenset(key for keys in said for key in keys)
+        made.ends[m.id] = frozenset(key for keys in _between(made, knowledge, m) for key in keys)
     owners: dict[str, int] = {}
     for m in knowledge.measurements.values():
         for key in made.bags[m.id] if m.numeric else ():
@@ -247,7 +249,7 @@ def _tell_values(made: Lexicon, knowledge: Knowledge, said: Mapping[str, list[st
         if m.numeric:
             continue
         found: dict[Keys, dict[str, None]] = {}
-        for band in m.bands:
+        for band in m.choices:
             for call in (
                 band,
                 m.band_labels.get(band, ""),

@@ -8,7 +8,6 @@ from typing import Final
 from crankpath.engine.errors import EquipmentError
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.input.machine_words import Told, told_machine
-from crankpath.shell.session.input.readings import reading
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.profiles import profile
 from crankpath.shell.session.questions import (
@@ -57,7 +56,7 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
         case AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
             return _good_cranks(word, waiting=True)
         case AskReading(measurement=measurement) if not word:
-            return _taken_guess(state, measurement)
+            return _passed_over(state, measurement)
         case AskRepair(repair=repair) if word in YES:
             return Outcome(writes=(Write("repaired", {"repair": repair, "cured": None}),))
         case AskRepair() if word in NO | {""}:
@@ -85,12 +84,11 @@ def closing(state: CaseState) -> Outcome:
     return Outcome(writes=(Write("closed", {"causes": list(faults_cured(state))}),))
 
 
-def _taken_guess(state: CaseState, measurement: str) -> Outcome:
+def _passed_over(state: CaseState, measurement: str) -> Outcome:
     m = state.kb.measurements[measurement]
     if {BEHAVIOUR_KIND, HISTORY_KIND} & set(m.kinds):
-        value = guesses.guess_for(state.case, state.complaint, measurement)
-        if value is not None:
-            return reading(state.case, measurement, value) or refused()
+        if guesses.guess_for(state.case, state.complaint, measurement) is not None:
+            return refused("   Type y if that is so, or the number of what it is.")
         if not state.case.assessment.repairs:
             return Outcome(writes=(Write("skip", {"measurement": measurement}),))
     return refused("   Type the reading, can't or skip; ? tells how to take it.")
@@ -127,9 +125,10 @@ def machine_told(scene: Scene, told: Told, line: str) -> Outcome:
 
 
 def _when(state: CaseState, word: str) -> Outcome | None:
-    if word in NO | {"unknown", "none", "any time", "always"}:
+    if word in NO | {"", "unknown", "none", "any time", "always"}:
         return Outcome(writes=(Write("equipment", {"facts": {}, "asked": "when"}),))
-    told = guesses.told_when(state.kb, word) if word else guesses.guess_when(state.kb, state.complaint)
+    guessed = guesses.guess_when(state.kb, state.complaint)
+    told = guessed if word in YES and guessed else guesses.told_when(state.kb, word)
     if told is None:
         return None
     return Outcome(writes=(Write("equipment", {"facts": told, "asked": "when"}),))

@@ -3,22 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any, Final
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge
-from crankpath.engine.typed.units import fold
+from crankpath.shell.reader.reader import read_text
+from crankpath.shell.reader.when import when_named, when_said
 
-_WORD: Final = re.compile(r"[a-z0-9']+")
-_SAID_AS: Final = {
-    "when_hot": ("hot", "warm"),
-    "when_cold": ("cold", "frost", "winter"),
-    "when_wet": ("wet", "rain", "wash"),
-    "after_standing": ("stand", "stood", "night", "morning", "weekend"),
-    "over_bumps": ("bump", "rough", "shak", "wiggl", "vibrat"),
-}  # fmt: skip
 _BRING_ON: Final = {
     "when_hot": "work it hot, stop, crank at once", "when_cold": "crank it stone cold",
     "when_wet": "wet the joints and plugs", "after_standing": "let it stand, then crank first thing",
@@ -28,32 +21,17 @@ OF_THE_DAY: Final = frozenset({"air_temperature"})
 """Facts told of a machine that are not kept for its next case."""
 
 
-def _words(text: str) -> list[str]:
-    return _WORD.findall(fold(text).lower())
-
-
 def guess(kb: Knowledge, complaint: str, measurement: str) -> str | None:
-    """The value of an observation that the operator's words sound like, by the knowledge base's phrases.
-
-    The longest phrase whose words all stand in the complaint, in order, decides.
-    """
-    said = _words(complaint)
-    fits = [
-        (len(words), value)
-        for phrase, (about, value) in kb.complaints.items()
-        if about == measurement and (words := _words(phrase)) and _in_order(words, said)
-    ]
-    return max(fits, key=lambda fit: fit[0])[1] if fits else None
+    """The value of an observation that the operator's words sound like; it is asked, never taken."""
+    found = read_text(complaint, kb, asked=measurement)
+    values = [p.understood.value for p in found.taken if p.measurement == measurement]
+    values += [o.value for doubt in found.asked for o in doubt.options if o.measurement == measurement]
+    return next((value for value in values if isinstance(value, str)), None)
 
 
 def guess_for(case: Case, complaint: str | None, measurement: str) -> str | None:
     """The guess, while it is the complaint that is asked about; after a repair it must be looked at anew."""
     return None if case.assessment.repairs or not complaint else guess(case.kb, complaint, measurement)
-
-
-def _in_order(words: Iterable[str], said: list[str]) -> bool:
-    rest = iter(said)
-    return all(any(word == heard for heard in rest) for word in words)
 
 
 def when_facts(kb: Knowledge) -> list[EquipmentFact]:
@@ -62,25 +40,18 @@ def when_facts(kb: Knowledge) -> list[EquipmentFact]:
 
 
 def told_when(kb: Knowledge, typed: str) -> dict[str, bool] | None:
-    """The when-facts that a line names, by number or word; None if it names none."""
-    facts = when_facts(kb)
-    found: dict[str, bool] = {}
-    for word in _words(typed):
-        if word.isdecimal() and 1 <= int(word) <= len(facts):
-            found[facts[int(word) - 1].id] = True
-        for fact in facts:
-            said = (
-                *_SAID_AS.get(fact.id, ()),
-                *(w for w in _words(fact.label) if len(w) > 4 and w != "worse"),
-            )
-            if any(word.startswith(s) for s in said):
-                found[fact.id] = True
-    return found or None
+    """The when-facts that an answer names, by number or word; None if it names none."""
+    facts = [fact.id for fact in when_facts(kb)]
+    found = {facts[int(n) - 1] for n in re.findall(r"\b\d{1,2}\b", typed) if 1 <= int(n) <= len(facts)}
+    found |= when_named(kb, typed, facts)
+    return {fact: True for fact in facts if fact in found} or None
 
 
 def guess_when(kb: Knowledge, complaint: str | None) -> dict[str, bool]:
-    """The when-facts that the operator's words sound like; empty if none. Figures in them mean no fact."""
-    return told_when(kb, re.sub(r"\d+", " ", complaint or "")) or {}
+    """The when-facts that the operator's words mean; empty if none."""
+    facts = [fact.id for fact in when_facts(kb)]
+    found = when_said(kb, complaint or "")
+    return {fact: True for fact in facts if fact in found}
 
 
 def ways_to_bring_on(told: Mapping[str, Any]) -> str:

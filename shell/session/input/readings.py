@@ -1,4 +1,4 @@
-"""A typed line as readings: one value for what was asked, or several by name."""
+"""A typed line as readings: the value of what was asked, or several by name."""
 
 from __future__ import annotations
 
@@ -7,45 +7,39 @@ from collections.abc import Iterator
 from typing import Final
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.errors import CaseError, DoubtfulReading
+from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.replies.reply import Doubt, ParsedReply, parse_reply
+from crankpath.shell.reader.proposals import Doubt, Note, Understanding
+from crankpath.shell.reader.reader import DECIMAL_COMMA, read_text
 from crankpath.shell.session.outcome import Option, Outcome, Pending, Write
 from crankpath.shell.session.screens.wording import value_words
 
 _CABLE: Final = re.compile(r"\bcable\s*#?([1-6])\b[:,]?", re.IGNORECASE)
-_FAILED: Final = re.compile(r"[,;]?\s*\b(failed|failing|while failing)\b\s*$", re.IGNORECASE)
-_AWAY: Final = re.compile(r"[,;]?\s*\b(away|cranked well|good crank)\b\s*$", re.IGNORECASE)
 
 
-def reading(case: Case, measurement: str, typed: str) -> Outcome | None:
-    """The line as one value of a measurement; None if it is no value of it."""
-    typed, symptom = told_symptom(typed)
-    text, cable = _cable(case.kb.measurements[measurement], typed)
-    m = case.kb.measurements[measurement]
-    if not m.numeric and text.isdecimal() and 1 <= int(text) <= len(m.choices):
-        text = m.choices[int(text) - 1]
-    try:
-        understood = case.read(measurement, text)
-    except DoubtfulReading as doubt:
-        return _doubted(m, str(doubt), doubt.suggestion, symptom)
-    except CaseError:
+def understood(case: Case, text: str, asked: str | None) -> Understanding:
+    """What a text says of a case, its commas read by the case's habit."""
+    read = [entry.text for entry in case.entries if isinstance(entry, Reading)]
+    comma = any(DECIMAL_COMMA.search(str(said)) for said in read[-10:])
+    return read_text(text, case.kb, case.assessment.now.facts, asked, comma)
+
+
+def readings(case: Case, typed: str, asked: str | None) -> Outcome | None:
+    """The line as entries and what must be asked back; None if nothing in it is a reading."""
+    text, cable = _cable(case.kb.measurements[asked], typed) if asked else (typed, 1)
+    found = understood(case, text, asked)
+    writes = tuple(_writes(case, found, asked, cable))
+    pending = next(_asked_back(case, found), None)
+    if not writes and pending is None:
         return None
-    said = (f"Taken as: {understood.note}.",) if understood.note else ()
-    return Outcome(lines=said, writes=(_write(measurement, text, symptom, cable),))
+    lines = [f"Taken as: {p.understood.note}." for p in found.taken if p.understood.note]
+    lines += [f"? Not taken: {not_taken(note)}." for note in found.notes]
+    return Outcome(lines=tuple(lines), writes=writes, pending=pending, again=pending is None)
 
 
-def told_symptom(typed: str) -> tuple[str, bool | None]:
-    """The line without its last words "failed" or "away", and what they told.
-
-    >>> told_symptom("310 mV, away"), told_symptom("310 mV failed"), told_symptom("310 mV")
-    (('310 mV', False), ('310 mV', True), ('310 mV', None))
-    """
-    for pattern, symptom in ((_FAILED, True), (_AWAY, False)):
-        found = pattern.search(typed)
-        if found and found.start() > 0:
-            return typed[: found.start()].strip(), symptom
-    return typed, None
+def not_taken(note: Note) -> str:
+    """Words that were not taken, and why."""
+    return f"{note.words} ({note.why})" if note.why else note.words
 
 
 def _cable(m: Measurement, typed: str) -> tuple[str, int]:
@@ -55,63 +49,28 @@ def _cable(m: Measurement, typed: str) -> tuple[str, int]:
     return (typed[: found.start()] + typed[found.end() :]).strip(), int(found[1])
 
 
-def _write(measurement: str, text: str, symptom: bool | None, cable: int = 1) -> Write:
-    body = {"measurement": measurement, "text": text, "symptom": symptom}
-    return Write("reading", body | ({"cable": cable} if cable != 1 else {}))
-
-
-def _doubted(m: Measurement, message: str, suggestion: str | None, symptom: bool | None) -> Outcome:
-    if suggestion is None:
-        return Outcome(lines=(f"? {message}",), again=False)
-    option = Option(m.id, suggestion, f"{m.short} {suggestion}")
-    return Outcome(pending=Pending(message.replace("?.", "?"), (option,), symptom), again=False)
-
-
-def several(case: Case, typed: str, expecting: str | None) -> Outcome | None:
-    """The line as a reply that names its readings; None if nothing in it is a reading."""
-    typed, symptom = told_symptom(typed)
-    parsed = parse_reply(typed, case.kb, case.assessment.now.facts, expecting)
-    writes = tuple(_from_reply(case, parsed, symptom))
-    lines = [f"? Not understood: {piece}" for piece in parsed.unknown] if writes or parsed.doubtful else []
-    pending = next(_asked_back(case, parsed), None)
-    if not writes and pending is None:
-        return None
-    return Outcome(lines=tuple(lines), writes=writes, pending=pending, again=pending is None)
-
-
-def _from_reply(case: Case, parsed: ParsedReply, symptom: bool | None) -> Iterator[Write]:
+def _writes(case: Case, found: Understanding, asked: str | None, cable: int) -> Iterator[Write]:
     here = case.assessment.model.measurements
-    for found in parsed.readings:
-        if found.measurement in here:
-            value = found.understood.value
-            text = value if isinstance(value, str) else found.understood.text
-            told = symptom if found.symptom is None else found.symptom
-            yield _write(found.measurement, text, told)
-    for measurement, _ in parsed.cannot:
+    for p in found.taken:
+        if p.measurement in here:
+            body = {"measurement": p.measurement, "text": p.text, "symptom": p.symptom}
+            which = {"cable": cable} if cable != 1 and p.measurement == asked else {}
+            yield Write("reading", body | which)
+    for measurement, _ in found.cannot:
         if measurement in here:
             yield Write("cannot", {"measurement": measurement})
 
 
-def _asked_back(case: Case, parsed: ParsedReply) -> Iterator[Pending]:
-    for doubt in parsed.doubtful:
+def _asked_back(case: Case, found: Understanding) -> Iterator[Pending]:
+    for doubt in found.asked:
         options = tuple(_options(case, doubt))
         if options:
-            yield Pending(doubt.message, options)
+            yield Pending(doubt.message.replace("?.", "?"), options, doubt.symptom)
 
 
 def _options(case: Case, doubt: Doubt) -> Iterator[Option]:
     here = case.assessment.model.measurements
-    for measurement in doubt.measurements[:6]:
-        if measurement not in here:
-            continue
-        m = here[measurement]
-        for text in doubt.values or ((doubt.text,) if len(doubt.measurements) > 1 else ()):
-            try:
-                case.read(measurement, text)
-            except CaseError:
-                text = re.sub(r"^[^\d+-]*", "", text)
-            try:
-                case.read(measurement, text)
-            except CaseError:
-                continue
-            yield Option(measurement, text, f"{m.short} {value_words(m, text)}")
+    for option in doubt.options:
+        if option.measurement in here and option.value is not None:
+            m = here[option.measurement]
+            yield Option(m.id, option.text, f"{m.short} {value_words(m, option.text)}")

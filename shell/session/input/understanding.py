@@ -10,7 +10,7 @@ from crankpath.shell.session.commands.table import command_of
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.input.answers import NO, YES, answer, shown
 from crankpath.shell.session.input.machine_words import told_machine
-from crankpath.shell.session.input.readings import reading, several
+from crankpath.shell.session.input.readings import readings
 from crankpath.shell.session.outcome import Outcome, Pending, Scene, Write, refused
 from crankpath.shell.session.questions import AskComplaint, AskMachine, AskReading, Finished
 from crankpath.shell.text.clean import one_line
@@ -41,7 +41,7 @@ def _picked(pending: Pending, line: str) -> Outcome | None:
         return Outcome()
     if word.isdecimal() and len(options) > 1 and 1 <= int(word) <= len(options):
         option = options[int(word) - 1]
-    elif len(options) == 1 and word in YES | {""}:
+    elif len(options) == 1 and word in YES | {"1"}:
         option = options[0]
     else:
         return None
@@ -62,12 +62,13 @@ def _command(scene: Scene, line: str) -> Outcome | None:
 def _answered(scene: Scene, line: str) -> Outcome | None:
     state, asked = scene.state, scene.asked
     if isinstance(asked, AskMachine) and line and ":" not in line:
-        read = several(state.case, line, None)
+        read = readings(state.case, line, None)
         if read is not None and read.writes and not _tells_a_fact(scene, line):
             return read
     if isinstance(asked, AskReading) and line.lower() in YES:
         guess = guesses.guess_for(state.case, state.complaint, asked.measurement)
-        line = guess or line
+        if guess is not None:
+            return _read(scene, guess)
     return answer(scene, line)
 
 
@@ -83,15 +84,13 @@ def _read(scene: Scene, line: str) -> Outcome | None:
         return None
     case = scene.state.case
     expecting = scene.asked.measurement if isinstance(scene.asked, AskReading) else None
-    if expecting is not None:
-        said = guesses.guess(scene.state.kb, line, expecting)
-        found = reading(case, expecting, line) or (reading(case, expecting, said) if said else None)
-        if found is not None:
-            return found
+    found = readings(case, line, expecting)
+    if found is not None:
+        return found
     named = names.find(line, case.assessment.model.measurements)
     if named.sure not in (None, expecting) and not any(c.isdigit() for c in line):
         return Outcome(choose=named.sure)
-    return several(case, line, expecting)
+    return None
 
 
 def _nothing(scene: Scene, line: str) -> Outcome:

@@ -157,6 +157,6 @@ def _when(state: CaseState, width: int) -> list[str]:
     guessed = guesses.guess_when(state.kb, state.complaint)
     sounds = ", ".join(state.kb.equipment[fact].label for fact in guessed)
     complaint = shortened(state.complaint or "", 40)
-    said = f'"{complaint}" sounds like: {sounds}. Enter takes it; or name others, or no.'
+    said = f'"{complaint}" sounds like: {sounds}. y takes it; name others; Enter if not known.'
     return [*head("When is it worst?", width), *aligned(rows, width),
             *say(said if guessed else "One or more; Enter if that is not known.", width)]  # fmt: skip

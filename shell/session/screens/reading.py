@@ -134,7 +134,7 @@ def _choices(state: CaseState, m: Measurement, width: int) -> list[str]:
     guess = guesses.guess_for(state.case, state.complaint, m.id)
     if guess is not None and of_complaint(m):
         lines += say(
-            f'"{shortened(state.complaint or "", 40)}" sounds like: {value_words(m, guess)}. Enter takes it.',
+            f'"{shortened(state.complaint or "", 40)}" sounds like: {value_words(m, guess)}. y takes it.',
             width,
         )
     return lines

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from crankpath.engine import Case, load_knowledge
+from crankpath.engine import Case
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.records import Knowledge
 
@@ -12,11 +12,6 @@ CABLES = {
     "positive": {"gauge": "2/0 AWG", "length": "3 m"},
     "negative": {"gauge": "70 mm2", "length": "6 ft"},
 }
-
-
-@pytest.fixture(scope="module")
-def kb() -> Knowledge:
-    return load_knowledge()
 
 
 def case_of(kb: Knowledge, *readings: str, cables: object = CABLES, volts: int = 12) -> Case:

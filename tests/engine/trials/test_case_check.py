@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.trials.case_check import CaseResult, check_text
 
@@ -17,11 +16,6 @@ readings:
   positive_leg_drop: 1.1 V
   positive_post_drop: 0.9 V
 """
-
-
-@pytest.fixture(scope="module")
-def kb() -> Knowledge:
-    return load_knowledge()
 
 
 def checked(kb: Knowledge, expect: str, readings: str = READINGS) -> CaseResult:

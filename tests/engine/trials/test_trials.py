@@ -23,11 +23,6 @@ from crankpath.engine.trials.trial import Outcome, Step, read_once, run_trial
 KNOWLEDGE = Path(__file__).parents[3] / "kb"
 
 
-@pytest.fixture(scope="module")
-def kb() -> Knowledge:
-    return load_knowledge()
-
-
 class Scripted:
     """A policy that does what it is told, then stops."""
 

@@ -3,30 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from crankpath.engine import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.state import CaseState, case_state, machines
 from crankpath.shell.store import Event
 
-SMALL = Path(__file__).parent.parent / "data" / "small"
 CASE = "0" * 32
-
-
-@pytest.fixture(scope="session")
-def small() -> Knowledge:
-    """An invented circuit of four points."""
-    return load_knowledge(SMALL, shipped=False)
-
-
-@pytest.fixture(scope="session")
-def shipped() -> Knowledge:
-    """The shipped knowledge base."""
-    return load_knowledge()
 
 
 def entry(number: int, kind: str, body: Mapping[str, Any], by: str = "technician") -> Event:

@@ -20,7 +20,7 @@ def test_several_readings_in_one_line_are_items_of_their_own(
     case: Callable[..., CaseState], shipped: Knowledge
 ) -> None:
     found = incoming(case(*TAKEN, kb=shipped), "pos .35 neg 240mV crank 9.8", None)
-    assert [item.write.body["text"] for item in found.items] == [".35", "240mV", "9.8"]
+    assert [item.write.body["text"] for item in found.items] == [".35", "240 mV", "9.8"]
     assert found.items[0].says == 'pos leg: 0.35 V   ("pos .35")'
     assert (found.asks, found.unknown) == ((), ())
 

@@ -11,7 +11,6 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from crankpath.engine import load_knowledge
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.sheet import case_sheet
@@ -34,11 +33,6 @@ def lines() -> Iterator[str]:
         amperes = 400 - 50 * sway if turning else 900.0 if stalled else 0.0
         wiggle = random.Random(i).uniform(-0.005, 0.005)
         yield f"{t:.3f},{volts + wiggle:.3f},{amperes + 20 * wiggle:.2f},{amperes * 0.5 + 5 * wiggle:.2f}\n"
-
-
-@pytest.fixture(scope="module")
-def shipped() -> Knowledge:
-    return load_knowledge()
 
 
 @pytest.fixture(autouse=True)

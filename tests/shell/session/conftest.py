@@ -11,7 +11,6 @@ from pathlib import Path
 
 import pytest
 
-from crankpath.engine import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.book import Book
 from crankpath.shell.session.input.completion import Vocabulary
@@ -20,21 +19,8 @@ from crankpath.shell.session.questions import AskMind, AskSafe
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store import open_store
 
-SMALL = Path(__file__).parent.parent / "data" / "small"
 _PROMPT = re.compile(r"[a-z?/= -]+>", re.IGNORECASE)
 _PROMPT_BEGINS = b"\x1b[?2004h"  # bracketed paste on: the editor sends it whenever it begins to read
-
-
-@pytest.fixture(scope="session")
-def small() -> Knowledge:
-    """An invented circuit of four points."""
-    return load_knowledge(SMALL, shipped=False)
-
-
-@pytest.fixture(scope="session")
-def shipped() -> Knowledge:
-    """The shipped knowledge base."""
-    return load_knowledge()
 
 
 class Sheet:

@@ -41,7 +41,7 @@ def test_nothing_is_taken_before_the_key(sit: Callable[..., Any], shipped: Knowl
     seat.type("")
     assert readings(seat) == [
         ("positive_leg_drop", ".35", "field"),
-        ("negative_leg_drop", "240mV", "field"),
+        ("negative_leg_drop", "240 mV", "field"),
         ("battery_crank_voltage", "19.8", "field"),
     ]
 
@@ -55,7 +55,7 @@ def test_one_item_is_dropped_and_another_told_by_the_operator(
     assert any("told by the operator" in line for line in seat.type("o 2"))
     seat.type("")
     assert readings(seat) == [
-        ("negative_leg_drop", "240mV", "operator"),
+        ("negative_leg_drop", "240 mV", "operator"),
         ("battery_crank_voltage", "19.8", "field"),
     ]
 
@@ -89,6 +89,8 @@ def test_doubtful_ones_are_asked_before(sit: Callable[..., Any], shipped: Knowle
     assert "310 V is not possible" in " ".join(shown)
     assert seat.prompt == "which> "
     seat.type("")
+    assert seat.prompt == "which> "  # nothing doubtful is taken by Enter
+    seat.type("y")
     assert seat.prompt == "Enter = take> "
     seat.type("")
     assert sorted(readings(seat)) == [

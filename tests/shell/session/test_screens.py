@@ -191,7 +191,7 @@ def test_the_least_important_part_is_shortened_then_left_out() -> None:
 
 @pytest.mark.parametrize(
     ("answer", "told"),
-    [("", {"when_hot": True}), ("no", {}), ("cold", {"when_cold": True})],
+    [("y", {"when_hot": True}), ("", {}), ("no", {}), ("cold", {"when_cold": True})],
 )
 def test_when_it_is_worst_is_taken_from_the_operators_words(
     shipped: Knowledge, sit: Sit, answer: str, told: dict[str, bool]
@@ -199,8 +199,8 @@ def test_when_it_is_worst_is_taken_from_the_operators_words(
     sitting = sit(shipped)
     asked = sitting.type("only 2 clicks when hot", "silent", "intermittent", "")
     assert asked[-2:] == [
-        '   "only 2 clicks when hot" sounds like: worse with a hot engine. Enter takes',
-        "   it; or name others, or no.",
+        '   "only 2 clicks when hot" sounds like: worse with a hot engine. y takes it;',
+        "   name others; Enter if not known.",
     ]
     sitting.type(answer)
     assert {k: v for k, v in sitting.state.told.items() if isinstance(v, bool)} == told

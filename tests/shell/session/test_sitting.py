@@ -75,16 +75,17 @@ def test_a_reading_is_chosen_by_its_name(taken: Any) -> None:
     assert taken.state.case.entries[-1].measurement == "positive_leg_drop"
 
 
-def test_a_doubtful_reading_is_asked_back_and_enter_takes_what_was_meant(taken: Any) -> None:
+def test_a_doubtful_reading_is_asked_back_and_only_yes_takes_what_was_meant(taken: Any) -> None:
     taken.type("pos leg", "")
     before = taken.state.case.entries
     shown = taken.type("310")
     assert shown == [
         "? 310 V is not possible for positive leg drop: was it 310 mV?",
-        "   Enter takes pos leg 310 mV; or type it again.",
+        "   y takes pos leg 310 mV; or type it again.",
     ]
-    assert taken.state.case.entries == before
     taken.type("")
+    assert taken.state.case.entries == before
+    taken.type("310", "y")
     assert taken.state.case.entries[-1].value == 0.31
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from crankpath.engine.cases.case import Case
 from crankpath.shell.session.commands.command import Command
-from crankpath.shell.session.input.readings import reading, several
+from crankpath.shell.session.input.readings import readings
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.questions import AskReading, AskSafe
 from crankpath.shell.session.screens.ranking import bars, movement
@@ -17,8 +17,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
         return refused("? Write a reading behind the word: if pos leg 0.1")
     case = scene.state.case
     expecting = scene.asked.measurement if isinstance(scene.asked, AskReading | AskSafe) else None
-    understood = reading(case, expecting, rest) if expecting else None
-    understood = understood or several(case, rest, expecting)
+    understood = readings(case, rest, expecting)
     if understood is None or not understood.writes:
         return refused("? No reading is understood there; write for instance: if pos leg 0.1")
     then = _with(case, understood.writes)

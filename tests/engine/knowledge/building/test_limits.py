@@ -96,5 +96,13 @@ def test_templates_that_use_each_other_are_told_and_never_hang(tmp_path: Path) -
     assert any("uses itself" in sentence for sentence in told), told
 
 
+def test_templates_made_to_annoy_are_given_up_soon(tmp_path: Path) -> None:
+    uses = [f"  t{n}: {{sets: [{', '.join([f'{{use: t{n + 1}}}'] * 200)}]}}\n" for n in range(4)]
+    templates = f"limit_templates:\n{''.join(uses)}  t4: {{sets: [{{at: [1, 2, 3]}}]}}\n"
+    drop, told = laid_over(tmp_path, templates + DROP.format(limits="{use: t0}"))
+    assert drop is None
+    assert any("more than 100 limit sets" in sentence for sentence in told), told
+
+
 def test_a_text_that_is_one_parameter_becomes_its_value() -> None:
     assert filled_in(["$a", {"$b": "$a V"}], {"a": 0.5, "b": "x"}) == [0.5, {"x": "0.5 V"}]

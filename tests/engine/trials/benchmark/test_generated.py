@@ -2,17 +2,9 @@
 
 from __future__ import annotations
 
-import pytest
-
 from crankpath.engine.cases.case import Case
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.trials.benchmark.generated import COMPLAINT, Size, generated, readings_of
-
-
-@pytest.fixture(scope="module")
-def kb() -> Knowledge:
-    return load_knowledge()
 
 
 def test_the_same_seed_gives_the_same_base_and_another_one_another(kb: Knowledge) -> None:

@@ -3,32 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from pathlib import Path
 
 import pytest
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 
-SMALL = Path(__file__).parents[2] / "data" / "small"
 EVERY_PART = {"disconnect_switch": "positive", "ground_path": "frame", "start_relay": True}
-
-
-@pytest.fixture(scope="session")
-def shipped() -> Knowledge:
-    return load_knowledge()
 
 
 @pytest.fixture
 def every_part(shipped: Knowledge) -> Case:
     """A fresh case on a machine on which every reading can be taken."""
     return Case(shipped, EVERY_PART)
-
-
-@pytest.fixture(scope="session")
-def small() -> Knowledge:
-    return load_knowledge(SMALL, shipped=False)
 
 
 @pytest.fixture

@@ -17,7 +17,7 @@ from crankpath.shell.outlets.messages.needed import (
     setups_for,
 )
 from crankpath.shell.outlets.messages.step import reading_sentences
-from crankpath.shell.replies.reply import parse_reply
+from crankpath.shell.reader.reader import read_text
 
 LIMITS = range(70, 481)
 SmallCase = Callable[..., Case]
@@ -198,17 +198,17 @@ def test_every_answer_that_a_message_shows_is_understood_as_that_reading(
     facts = every_part.assessment.now.facts
     for m in every_part.assessment.model.measurements.values():
         name, example = answer_example(every_part, m)
-        read = parse_reply(example, every_part.kb, facts)
+        read = read_text(example, every_part.kb, facts)
         # a value told apart is a reading of both measurements, so either name takes it
         both = {m.id, *(n.id for n in every_part.kb.measurements.values() if n.finer_as == m.id)}
-        assert [r.symptom for r in read.readings] == [None], example
-        assert read.readings[0].measurement in both, example
-        assert not read.doubtful
-        assert [c for c, _ in parse_reply(f"{name} n/a", every_part.kb, facts).cannot] == [m.id]
+        assert [r.symptom for r in read.taken] == [None], example
+        assert read.taken[0].measurement in both, example
+        assert not read.asked
+        assert [c for c, _ in read_text(f"{name} n/a", every_part.kb, facts).cannot] == [m.id]
         if asks_whether_it_failed(every_part, m):
             for words, there in ((FAILING, True), (AWAY, False)):
-                told = parse_reply(f"{example} {words}", every_part.kb, facts)
-                assert any(r.measurement in both and r.symptom is there for r in told.readings), example
+                told = read_text(f"{example} {words}", every_part.kb, facts)
+                assert any(r.measurement in both and r.symptom is there for r in told.taken), example
 
 
 def test_every_listed_choice_is_a_value(every_part: Case) -> None:

@@ -14,11 +14,9 @@ from typing import Any
 import pytest
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.outlets.pages import Note, SheetMeta, Told
 
-SMALL = Path(__file__).parents[2] / "data" / "small"
 LOADER = {
     "system_voltage": 12, "duty": "heavy", "disconnect_switch": "positive", "ground_path": "frame",
     "air_temperature": 18,
@@ -34,11 +32,6 @@ AFTER = (
     ("battery_rest_voltage", "12.6"), ("battery_crank_voltage", "10.4"), ("positive_leg_drop", "0.28 V"),
     ("negative_leg_drop", "0.2"), ("solenoid_contact_drop", "0.1"), ("disconnect_drop", "20 mV"),
 )  # fmt: skip
-
-
-@pytest.fixture(scope="session")
-def shipped() -> Knowledge:
-    return load_knowledge()
 
 
 @pytest.fixture
@@ -65,11 +58,6 @@ def loader_meta() -> SheetMeta:
         confirmed=("disconnect_contacts",),
         notes=(Note("rained all night", "2026-01-05T09:00:00Z", "operator"),),
     )
-
-
-@pytest.fixture(scope="session")
-def small() -> Knowledge:
-    return load_knowledge(SMALL, shipped=False)
 
 
 @pytest.fixture
@@ -193,4 +181,3 @@ def browser(tmp_path: Path) -> Browser:
     if program is None:
         pytest.skip("no Chromium here: the pages were not looked at in a browser")
     return Browser(program, tmp_path)
-

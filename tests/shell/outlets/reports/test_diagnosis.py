@@ -2,15 +2,10 @@ from __future__ import annotations
 
 import pytest
 
-from crankpath.engine import Case, load_knowledge
+from crankpath.engine import Case
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.outlets.reports.data import diagnosis_data
 from crankpath.shell.outlets.reports.diagnosis import diagnosis, remarks
-
-
-@pytest.fixture(scope="module")
-def shipped() -> Knowledge:
-    return load_knowledge()
 
 
 @pytest.fixture

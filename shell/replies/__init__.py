@@ -1,1 +1,0 @@
-"""A pasted reply read as readings, questions and notes."""
