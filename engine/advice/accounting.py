@@ -78,7 +78,7 @@ def account(assessment: Assessment, fault: str | None) -> Account:
     members = () if element is None else (element,)
     place = hypotheses.members.index(members)
     followed = Followed(assessment, fault, element)
-    factors = tuple(followed.factor(crank) for crank in assessment.cranks_of(assessment.used))
+    factors = tuple(followed.factor(crank) for crank in assessment.cranks.of(assessment.used))
     product = hypotheses.prior[place] * prod(factor.value for factor in factors)
     whole = posterior.evidence_chance
     return Account(

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from math import log10
 
 from crankpath.engine.advice.advisor import Advisor
-from crankpath.engine.inference.assessment import Assessment, EvidenceItem
+from crankpath.engine.bayes.posterior import Posterior
+from crankpath.engine.bayes.tables import MeterTable
+from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.expected import Expected, expected_of
-from crankpath.engine.inference.posterior import Posterior
-from crankpath.engine.inference.tables import MeterTable
 from crankpath.engine.knowledge.records import EvidenceRule, Origin
 
 _TINY = 1e-12

@@ -1,7 +1,7 @@
 """One set of faults followed through the evidence: what each crank, reading and sum gives it.
 
 The factors are worked out here from the rules' own distributions, one hypothesis at a time; the
-posterior is worked out for groups of hypotheses at once (`crankpath.engine.inference.likelihood`),
+posterior is worked out for groups of hypotheses at once (`crankpath.engine.bayes.likelihood`),
 so that the two check each other.
 """
 
@@ -13,13 +13,13 @@ from math import prod
 from operator import add
 from typing import Any
 
+from crankpath.engine.bayes.evidence import Evidence, Metered, Observed, Sum
+from crankpath.engine.bayes.hypotheses import RepairState
+from crankpath.engine.bayes.posterior import Crank
+from crankpath.engine.bayes.tables import Chances, MeterTable
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.bands import healthy_in_force, limit_set_in_force, limits_in_force
-from crankpath.engine.inference.evidence import Evidence, Metered, Observed, Sum
 from crankpath.engine.inference.expected import Expected, expected
-from crankpath.engine.inference.hypotheses import RepairState
-from crankpath.engine.inference.posterior import Crank
-from crankpath.engine.inference.tables import Chances, MeterTable
 from crankpath.engine.knowledge.records import EvidenceRule, LimitSet, Measurement, Origin
 
 

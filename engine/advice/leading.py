@@ -9,11 +9,11 @@ from itertools import product
 from operator import mul
 
 from crankpath.engine.advice.value_of_information import Costs, RepairCosts, mutual_information
+from crankpath.engine.bayes.evidence import Metered
+from crankpath.engine.bayes.tables import Chances, Members
 from crankpath.engine.inference.assessment import Assessment
-from crankpath.engine.inference.evidence import Metered
 from crankpath.engine.inference.model import Answer
 from crankpath.engine.inference.pooled_readings import PooledReading
-from crankpath.engine.inference.tables import Chances, Members
 from crankpath.engine.knowledge.records import Measurement
 
 _HELD = 0.998  # posterior mass that the worth of readings is worked out on; the verdict uses all of it

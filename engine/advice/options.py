@@ -110,7 +110,7 @@ class Options:
         read = self._read
         return frozenset(
             balance.implied
-            for balance in self.assessment.balances
+            for balance in self.assessment.model.balances
             if balance.implied is not None
             and all(n in read for n in (balance.whole, *balance.parts) if n != balance.implied)
         )

@@ -15,8 +15,9 @@ from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
 from crankpath.engine.advice.watch import Watcher
-from crankpath.engine.inference.assessment import Assessment, EvidenceItem
+from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import most_surprising
+from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.knowledge.records import Measurement, Repair
 from crankpath.engine.machine.safety import Stop
 

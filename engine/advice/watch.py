@@ -132,4 +132,3 @@ class Watcher:
                 else:
                     found.append(Picture(shown, chance, likeliest, min(needed[likeliest], 1.0)))
         return tuple(sorted(found, key=lambda picture: -picture.chance))
-

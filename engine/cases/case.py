@@ -19,13 +19,13 @@ from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
 from crankpath.engine.advice.watch import Watch
+from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import Conflict, Residual, conflict, residuals
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.failure_rate import CrankProof, crank_proof
 from crankpath.engine.inference.model import Model
-from crankpath.engine.inference.posterior import Posterior
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Measurement

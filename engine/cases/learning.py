@@ -16,13 +16,14 @@ from functools import cached_property
 from math import log2
 from typing import Any, Final
 
+from crankpath.engine.bayes.evidence import Metered
+from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.cases.case import Case
-from crankpath.engine.inference.assessment import Assessment, EvidenceItem
+from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.entries import Repaired
-from crankpath.engine.inference.evidence import Metered
+from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.expected import Expected, expected, fits, mean_surprise
 from crankpath.engine.inference.model import Model
-from crankpath.engine.inference.tables import MeterTable
 from crankpath.engine.knowledge.records import Fault, Knowledge, Origin
 from crankpath.engine.machine.equipment import complete
 

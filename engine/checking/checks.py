@@ -132,9 +132,7 @@ def _placed(kb: Knowledge, check: str, problem: Problem) -> Problem:
     return replace(problem, check=check, folder="" if folder == str(shipped_folder()) else folder)
 
 
-def _sifted(
-    kb: Knowledge, found: Iterable[Problem]
-) -> tuple[list[Problem], set[tuple[Silence, str]]]:
+def _sifted(kb: Knowledge, found: Iterable[Problem]) -> tuple[list[Problem], set[tuple[Silence, str]]]:
     """Problems that are not silenced, and the silences that kept one back."""
     told: list[Problem] = []
     used: set[tuple[Silence, str]] = set()

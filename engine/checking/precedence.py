@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from crankpath.engine.checking.survey import Slot, Survey, apart
-from crankpath.engine.inference.model import specificity
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import EvidenceRule
+from crankpath.engine.machine.rule_choice import specificity
 
 SAME = 0.01
 """Rows that differ by less (total variation) say the same."""

@@ -11,13 +11,13 @@ from functools import cached_property
 from itertools import combinations, pairwise
 from typing import Final
 
+from crankpath.engine.bayes.densities import Density
+from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.checking.domain import Domain
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.inference.bands import healthy_in_force
-from crankpath.engine.inference.densities import Density
 from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.ranges import density
-from crankpath.engine.inference.tables import Chances
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
 from crankpath.engine.knowledge.condition import Condition, Facts, FactValue
 from crankpath.engine.knowledge.formula import Formula

@@ -10,49 +10,30 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import hypot
 from typing import Any
 
+from crankpath.engine.bayes.evidence import EarlierReading, Evidence, Metered, Observed, Outcome, Read
+from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
+from crankpath.engine.bayes.posterior import Crank, Posterior, likelihood, posterior
+from crankpath.engine.bayes.tables import MeterTable, Table
 from crankpath.engine.inference.bands import band_of, shares_of
+from crankpath.engine.inference.crank_making import CrankMaker
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
-from crankpath.engine.inference.evidence import (
-    EarlierReading,
-    Evidence,
-    Factor,
-    Metered,
-    Observed,
-    Outcome,
-    Read,
-    Sum,
-)
+from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.failure_rate import failure_rate, tally
-from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
-from crankpath.engine.inference.model import SYMPTOM_KIND, Model
+from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
-from crankpath.engine.inference.posterior import Crank, Posterior, likelihood, posterior
 from crankpath.engine.inference.standing import standing
-from crankpath.engine.inference.tables import MeterTable, Table
+from crankpath.engine.inference.table_making import SYMPTOM_KIND
 from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import Facts, FactValue
-from crankpath.engine.knowledge.records import Balance, Measurement
+from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.machine.facts import Deduction, deduce
 
 HISTORY_KIND = "history"
 _LARGEST = 1e9  # an open circuit read as "OL"
 _SUREST = 0.3  # least standard deviation of a reading, in those of an ordinary one
 _REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
-
-
-@dataclass(frozen=True, eq=False)
-class EvidenceItem:
-    """A piece of evidence with the reading behind it (None for *still not cured*)."""
-
-    taken: PooledReading | None
-    evidence: Evidence
-    facts: Facts
-    band: str
-    used: bool
-    why_not: str | None = None
 
 
 @dataclass(frozen=True)
@@ -347,20 +328,10 @@ class Assessment:
             present.setdefault((taken.repair_epoch, taken.symptom), {})[taken.measurement.id] = taken
         found = set()
         for read in present.values():
-            for balance in self.balances:
+            for balance in self.model.balances:
                 if balance.implied in read and all(n in read for n in (balance.whole, *balance.parts)):
                     found.add(read[balance.implied])
         return frozenset(found)
-
-    @cached_property
-    def balances(self) -> tuple[Balance, ...]:
-        """Sums and orders that hold on this machine."""
-        known = self.model.known
-        return tuple(
-            balance
-            for balance in self.model.kb.balances.values()
-            if balance.only is None or balance.only.holds(known) is not False
-        )
 
     def _outcomes(self) -> list[EvidenceItem]:
         """What came of each repair, as evidence on what was left of H after it."""
@@ -396,88 +367,7 @@ class Assessment:
 
     def posterior_of(self, pieces: Sequence[EvidenceItem]) -> Posterior:
         """The posterior on some of the evidence only."""
-        return posterior(self.model.hypotheses, self.cranks_of(pieces), self._vector)
-
-    def cranks_of(self, pieces: Sequence[EvidenceItem]) -> list[Crank]:
-        """Readings put together by the crank they share; each other reading is by itself."""
-        shared: dict[object, list[EvidenceItem]] = {}
-        for number, piece in enumerate(pieces):
-            shared.setdefault(self._draw(piece, number), []).append(piece)
-        shows = self.model.shows_when_symptom_absent
-        return [
-            Crank(
-                tuple(self._factors(together)),
-                together[0].evidence.symptom_probability,
-                shows,
-                together[0].evidence.repaired,
-            )
-            for together in shared.values()
-        ]
-
-    def _draw(self, piece: EvidenceItem, number: int) -> object:
-        """What readings of one draw of the faults have in common.
-
-        With the fault there every fault shows, so there all readings that add up can stand together.
-        """
-        evidence, taken = piece.evidence, piece.taken
-        if taken is None or evidence.outcome is not None or not taken.measurement.numeric:
-            return number
-        if evidence.symptom_probability == 1.0:
-            return (taken.repair_epoch, "there") if taken.measurement.id in self._summed else number
-        crank = taken.readings[0].crank
-        return number if crank is None else (taken.repair_epoch, evidence.symptom_probability, crank)
-
-    @cached_property
-    def _summed(self) -> frozenset[str]:
-        """Readings that are the whole or a part of a sum of drops."""
-        return frozenset(name for balance in self._sums for name in (balance.whole, *balance.parts))
-
-    @cached_property
-    def _sums(self) -> tuple[Balance, ...]:
-        """The sums of drops: a leg and its parts."""
-        measurements = self.model.kb.measurements
-        return tuple(
-            balance
-            for balance in self.balances
-            if balance.sort == "sum" and measurements[balance.whole].combination == "adds"
-        )
-
-    def _factors(self, together: Sequence[EvidenceItem]) -> list[Factor]:
-        """Readings of one draw as independent factors: those that add up in one, the others alone."""
-        read = {piece.evidence.name: piece for piece in together if piece.taken is not None}
-        if len(read) < len(together):
-            return [piece.evidence for piece in together]
-        factors: list[Factor] = []
-        for balance in self._sums:
-            parts = [read[name] for name in balance.parts if name in read]
-            if balance.whole in read and parts:
-                factors.append(self._sum(balance, read.pop(balance.whole), parts))
-                for piece in parts:
-                    del read[piece.evidence.name]
-        return [*factors, *(piece.evidence for piece in read.values())]
-
-    def _sum(self, balance: Balance, whole: EvidenceItem, parts: Sequence[EvidenceItem]) -> Sum:
-        fewer = [[part for part in parts if part is not left_out] for left_out in parts]
-        rests = tuple(self._rest(balance, whole, some) for some in (parts, *fewer))
-        return Sum(whole.evidence, tuple(part.evidence for part in parts), rests)
-
-    def _rest(
-        self, balance: Balance, whole: EvidenceItem, parts: Sequence[EvidenceItem]
-    ) -> tuple[Evidence, float]:
-        """What parts leave of the whole, as a reading; and what turns its density into one of the whole.
-
-        Its error is that of all these readings, and of the ripple from crank to crank.
-        """
-        table = whole.evidence.table
-        values = [_figure(piece) for piece in (whole, *parts)]
-        rest = abs(values[0] - sum(values[1:]))
-        errors = [piece.taken.sd for piece in (whole, *parts) if piece.taken is not None]
-        error = hypot(balance.relative * values[0] if parts else 0.0, *errors)
-        seen = frozenset().union(*(self.model.covered(part.evidence.name) for part in parts))
-        scale = table.scale
-        read = Metered(scale.position(rest), max(error / scale.deviation(rest), _SUREST))
-        factor = scale.deviation(values[0]) / scale.deviation(rest)
-        return Evidence(balance.id, read, table.without(seen)), factor
+        return posterior(self.model.hypotheses, self.cranks.of(pieces), self._vector)
 
     @cached_property
     def without(self) -> tuple[Posterior, ...]:
@@ -499,9 +389,7 @@ class Assessment:
         """The same case with one more reading, nothing recorded."""
         return Assessment(self.model, (*self.entries, reading))
 
-
-def _figure(piece: EvidenceItem) -> float:
-    """The figure of a meter reading, in its unit."""
-    assert piece.taken is not None
-    assert not isinstance(piece.taken.value, str)
-    return abs(piece.taken.value)
+    @property
+    def cranks(self) -> CrankMaker:
+        """Sorts evidence into the cranks it came from."""
+        return CrankMaker(self.model)

@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, log2
 
-from crankpath.engine.inference.assessment import Assessment, EvidenceItem
+from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.pooled_readings import PooledReading
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Balance
@@ -47,7 +48,7 @@ def residuals(assessment: Assessment) -> tuple[Residual, ...]:
     found = []
     for (repair_epoch, symptom), read in groups.items():
         facts = assessment.context(repair_epoch, symptom).facts
-        for balance in assessment.balances:
+        for balance in assessment.model.balances:
             residual = _residual(assessment, balance, read) or _exceeding(assessment, balance, read, facts)
             if residual is not None:
                 found.append(residual)
@@ -78,7 +79,7 @@ def _exceeding(
     if balance.sort != "sum" or len(parts) + (whole is not None) < 2:
         return None
     if whole is None:
-        if any(balance.whole in other.parts for other in assessment.balances):
+        if any(balance.whole in other.parts for other in assessment.model.balances):
             return None  # it is told of the larger sum
         m = assessment.model.measurements[balance.whole]
         most = bound(m.doubtful_above or m.most, facts)
@@ -97,7 +98,9 @@ def _read_of(assessment: Assessment, name: str, read: dict[str, PooledReading]) 
     """The reading of a part, or those of its own parts that were read."""
     if name in read:
         return [] if isinstance(read[name].value, str) else [read[name]]
-    sums = [balance for balance in assessment.balances if balance.sort == "sum" and balance.whole == name]
+    sums = [
+        balance for balance in assessment.model.balances if balance.sort == "sum" and balance.whole == name
+    ]
     found = [[taken for part in one.parts for taken in _read_of(assessment, part, read)] for one in sums]
     return max(found, key=lambda parts: sum(map(_number, parts)), default=[])
 

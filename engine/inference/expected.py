@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import log, log2
 from typing import Final
 
-from crankpath.engine.inference.densities import (
+from crankpath.engine.bayes.densities import (
     MAIN,
     NINE_IN_TEN,
     NOTHING,
@@ -17,7 +17,7 @@ from crankpath.engine.inference.densities import (
     Scale,
     mixture,
 )
-from crankpath.engine.inference.tables import MeterTable
+from crankpath.engine.bayes.tables import MeterTable
 
 LOW: Final = 0.05
 HIGH: Final = 0.95

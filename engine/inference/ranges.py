@@ -5,8 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import Final
 
-from crankpath.engine.inference.bands import band_of, healthy_in_force
-from crankpath.engine.inference.densities import (
+from crankpath.engine.bayes.densities import (
     SOUND,
     WHOLE,
     Density,
@@ -15,6 +14,7 @@ from crankpath.engine.inference.densities import (
     between,
     nothing,
 )
+from crankpath.engine.inference.bands import band_of, healthy_in_force
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Measurement, Quantity, Range

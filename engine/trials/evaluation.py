@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from random import Random
 from typing import Final
 
+from crankpath.engine.bayes.tables import Table
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.model import Model
-from crankpath.engine.inference.tables import Table
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError
 from crankpath.engine.solved.drawn.draw import draw_machine

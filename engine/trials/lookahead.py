@@ -11,8 +11,8 @@ from collections.abc import Sequence
 
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
 from crankpath.engine.advice.leading import Leading
+from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.cases.case import Case
-from crankpath.engine.inference.tables import Chances
 
 _FIRST = 6  # readings looked at as the first of the two, by bits per minute and by saving
 _SECOND = 6

@@ -9,7 +9,7 @@ from math import log2
 from random import Random
 from typing import Final
 
-from crankpath.engine.inference.densities import MAIN, NINE_IN_TEN, Density, Part, Scale
+from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, Density, Part, Scale
 from crankpath.engine.inference.expected import HIGH, LOW, Expected, expected
 
 _LEAST_SEEN: Final = 1e-3

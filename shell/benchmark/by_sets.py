@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from importlib import import_module
 from itertools import chain
 
+from crankpath.engine.bayes.evidence import Evidence, Sum
+from crankpath.engine.bayes.hypotheses import Hypotheses
+from crankpath.engine.bayes.posterior import Crank, likelihood
 from crankpath.engine.cases.case import Case
-from crankpath.engine.inference.evidence import Evidence, Sum
-from crankpath.engine.inference.hypotheses import Hypotheses
-from crankpath.engine.inference.posterior import Crank, likelihood
 
 
 class Network:
@@ -36,7 +36,7 @@ class Network:
             self._child(f"fault {fault}", rows)
         self._read: dict[str, object] = {}
         self._evidence: dict[str, int] = {}
-        for crank in assessment.cranks_of(assessment.used):
+        for crank in assessment.cranks.of(assessment.used):
             self._child(_name(crank), [(0.0, 1.0)] * len(hypotheses.members))
         read = {piece.evidence.name for piece in assessment.used}
         for name in assessment.model.measurements:
@@ -57,7 +57,7 @@ class Network:
     def observe(self, case: Case) -> None:
         """Take the readings of a case as the evidence: that each reads as it was read."""
         hypotheses = case.assessment.model.hypotheses
-        for crank in case.assessment.cranks_of(case.assessment.used):
+        for crank in case.assessment.cranks.of(case.assessment.used):
             name = _name(crank)
             if self._read.get(name) == crank.identity:
                 continue

@@ -26,11 +26,11 @@ from crankpath.engine.advice.value_of_information import (
     information,
     repair_order,
 )
+from crankpath.engine.bayes.evidence import Evidence, Observed
+from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
+from crankpath.engine.bayes.posterior import Crank, Posterior, posterior
+from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable
 from crankpath.engine.inference.conflict import conflict_bits
-from crankpath.engine.inference.evidence import Evidence, Observed
-from crankpath.engine.inference.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.inference.posterior import Crank, Posterior, posterior
-from crankpath.engine.inference.tables import Chances, Effect, ObservationTable
 
 State = tuple[int, ...]
 

@@ -24,12 +24,12 @@ from collections.abc import Iterator
 from itertools import accumulate
 from typing import Final
 
+from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, Density, Part
+from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Row, Slot, Survey, formula_names, holds
 from crankpath.engine.inference.bands import healthy_in_force
-from crankpath.engine.inference.densities import MAIN, NINE_IN_TEN, Density, Part
 from crankpath.engine.inference.ranges import scale_of
-from crankpath.engine.inference.tables import Chances
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import EvidenceRule, HealthyReading, Measurement, Range

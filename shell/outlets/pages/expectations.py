@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from crankpath.engine.bayes.densities import WHOLE, Density, Scale
 from crankpath.engine.checking.relations import Relations
 from crankpath.engine.checking.survey import Row, apart
-from crankpath.engine.inference.densities import WHOLE, Density, Scale
 from crankpath.engine.inference.expected import expected
 from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.ranges import number, scale_of

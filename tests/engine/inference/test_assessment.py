@@ -7,9 +7,9 @@ from collections.abc import Callable
 import pytest
 
 from crankpath.engine import Case
+from crankpath.engine.bayes.tables import Members
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.entries import Reading
-from crankpath.engine.inference.tables import Members
 
 CaseOf = Callable[..., Case]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from crankpath.engine.inference.densities import (
+from crankpath.engine.bayes.densities import (
     OF_DEVIATION,
     WHOLE,
     Density,
@@ -14,8 +14,8 @@ from crankpath.engine.inference.densities import (
     between,
     nothing,
 )
+from crankpath.engine.bayes.tables import Effect, MeterTable
 from crankpath.engine.inference.expected import expected, expected_of, fits, mean_surprise, quantile
-from crankpath.engine.inference.tables import Effect, MeterTable
 
 VOLTS = Scale(0.01, 0.02)
 

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from crankpath.engine.bayes.hypotheses import RepairState
 from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.inference.hypotheses import RepairState
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Knowledge

@@ -19,10 +19,10 @@ from typing import Any
 import pytest
 
 from crankpath.engine.advice.value_of_information import information
-from crankpath.engine.inference.evidence import Evidence, Observed
-from crankpath.engine.inference.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.inference.posterior import Crank, Posterior, posterior
-from crankpath.engine.inference.tables import Chances, Effect, ObservationTable
+from crankpath.engine.bayes.evidence import Evidence, Observed
+from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
+from crankpath.engine.bayes.posterior import Crank, Posterior, posterior
+from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable
 
 gum: Any = pytest.importorskip("pyagrum", reason="pyagrum comes with the extra 'test'")
 

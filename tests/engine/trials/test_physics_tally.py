@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from crankpath.engine.inference.densities import WHOLE, Density, Part, Scale, between, nothing
+from crankpath.engine.bayes.densities import WHOLE, Density, Part, Scale, between, nothing
 from crankpath.engine.trials.physics_tally import MeterTally, ValueTally, bits
 
 VOLTS = Scale(0.01, 0.02)

@@ -6,10 +6,10 @@ from random import Random
 
 import pytest
 
-from crankpath.engine.inference.evidence import Evidence, Observed
-from crankpath.engine.inference.hypotheses import Element, RepairState, list_hypotheses
-from crankpath.engine.inference.posterior import Crank, likelihood
-from crankpath.engine.inference.tables import Chances, Effect, ObservationTable, noisy_max
+from crankpath.engine.bayes.evidence import Evidence, Observed
+from crankpath.engine.bayes.hypotheses import Element, RepairState, list_hypotheses
+from crankpath.engine.bayes.posterior import Crank, likelihood
+from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable, noisy_max
 
 SEEDS = range(200)
 

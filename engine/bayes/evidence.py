@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from operator import mul
 from typing import Any
 
-from crankpath.engine.inference.densities import OF_DEVIATION, Density, Part, Reads
-from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, RepairState
-from crankpath.engine.inference.tables import Members, Table
+from crankpath.engine.bayes.densities import OF_DEVIATION, Density, Part, Reads
+from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, RepairState
+from crankpath.engine.bayes.tables import Members, Table
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,8 @@ from heapq import nlargest
 from math import inf
 from operator import add, mul
 
-from crankpath.engine.inference.evidence import Evidence, Factor, Sum
-from crankpath.engine.inference.hypotheses import (
+from crankpath.engine.bayes.evidence import Evidence, Factor, Sum
+from crankpath.engine.bayes.hypotheses import (
     NOTHING_REPAIRED,
     Hypotheses,
     RepairState,
@@ -23,8 +23,8 @@ from crankpath.engine.inference.hypotheses import (
     only_these,
     truncation_bound,
 )
-from crankpath.engine.inference.likelihood import Weights, shown_away, weights_of
-from crankpath.engine.inference.tables import Members
+from crankpath.engine.bayes.likelihood import Weights, shown_away, weights_of
+from crankpath.engine.bayes.tables import Members
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crankpath.engine.inference.hypotheses import (
+from crankpath.engine.bayes.hypotheses import (
     Element,
     Hypotheses,
     RepairState,

@@ -4,7 +4,7 @@ A table holds a row for a sound circuit and one for every fault that moves the r
 faults show together follows from how the measurement says they combine; with one fault its rule's row
 holds as written, background included (the *compound* convention of Henrion 1987 and Diez 1993). The
 row of an observation is a chance for each of its values; of a meter reading, a density over the
-meter's own scale (`crankpath.engine.inference.densities`). Elements are indexes; what they stand for
+meter's own scale (`crankpath.engine.bayes.densities`). Elements are indexes; what they stand for
 is not known here.
 """
 
@@ -17,7 +17,7 @@ from functools import cached_property
 from itertools import accumulate, pairwise
 from typing import Any, Final, Generic, TypeVar
 
-from crankpath.engine.inference.densities import (
+from crankpath.engine.bayes.densities import (
     OF_DEVIATION,
     Density,
     Extreme,
@@ -343,5 +343,3 @@ def product_of_odds(healthy: Chances, rows: Sequence[Chances]) -> Chances:
     if whole <= 0.0:
         return healthy
     return tuple(weight / whole for weight in weights)
-
-

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crankpath.engine.inference.tables import Chances, Effect, ObservationTable, noisy_max, product_of_odds
+from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable, noisy_max, product_of_odds
 
 NEAR = 1e-9
 WAYS = ("largest", "smallest", "product_of_odds")

@@ -17,7 +17,7 @@ from itertools import combinations, groupby, product
 from math import exp, expm1, log1p, prod
 from typing import Final
 
-from crankpath.engine.inference.tables import Members
+from crankpath.engine.bayes.tables import Members
 
 
 @dataclass(frozen=True, slots=True)

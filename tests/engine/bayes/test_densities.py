@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crankpath.engine.inference.densities import (
+from crankpath.engine.bayes.densities import (
     WHOLE,
     Density,
     Extreme,

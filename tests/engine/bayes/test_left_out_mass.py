@@ -13,10 +13,10 @@ from random import Random
 
 import pytest
 
-from crankpath.engine.inference.evidence import Evidence, Observed, Outcome
-from crankpath.engine.inference.hypotheses import Element, Hypotheses, RepairState, list_hypotheses
-from crankpath.engine.inference.posterior import Crank, Posterior, posterior
-from crankpath.engine.inference.tables import Chances, Effect, ObservationTable, noisy_max
+from crankpath.engine.bayes.evidence import Evidence, Observed, Outcome
+from crankpath.engine.bayes.hypotheses import Element, Hypotheses, RepairState, list_hypotheses
+from crankpath.engine.bayes.posterior import Crank, Posterior, posterior
+from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable, noisy_max
 
 NETWORKS = pytest.mark.parametrize(
     "networks",

@@ -15,9 +15,9 @@ from itertools import combinations
 from operator import mul
 from typing import Any
 
-from crankpath.engine.inference.evidence import Evidence, Factor, Read, Sum
-from crankpath.engine.inference.hypotheses import Hypotheses
-from crankpath.engine.inference.tables import Table
+from crankpath.engine.bayes.evidence import Evidence, Factor, Read, Sum
+from crankpath.engine.bayes.hypotheses import Hypotheses
+from crankpath.engine.bayes.tables import Table
 
 Vector = list[float]
 
