@@ -58,6 +58,8 @@ class Found:
 
 def read_figures(page: Page, naming: Naming) -> None:
     """Read every figure of the text; the tokens that were understood are marked as used."""
+    if _answered(page, naming):
+        return
     found: list[Found] = []
     for sentence in page.sentences:
         figures = _few(page, _figures(page, sentence, naming), found)
@@ -66,6 +68,22 @@ def read_figures(page: Page, naming: Naming) -> None:
     _settle_same(page, found, naming)
     for each in found:
         _tell(page, each, naming)
+
+
+def _answered(page: Page, naming: Naming) -> bool:
+    """A word or two that the grammar of a reading takes as a whole: "open", "over range"."""
+    words = [t for t in page.tokens if t.kind != "hard"]
+    if naming.asked is None or not 0 < len(words) <= 2 or any(t.kind != "word" for t in words):
+        return False
+    m = naming.lexicon.knowledge.measurements[naming.asked]
+    text = page.source.strip(" .!\n")
+    try:
+        read = understand(m, text, naming.facts)
+    except ReadingError:
+        return False
+    page.taken.append(Proposal(m.id, text, read, None, text, words[0].start))
+    page.use(0, len(page.tokens))
+    return True
 
 
 def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, Figure]]:
@@ -116,8 +134,24 @@ def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before:
         candidates = tuple(sorted(candidates, key=lambda c: -c.score))
     made = Found(link, candidates, roles, bare, words=_words(page, link))
     made.sure = _sure(made, naming, bool(before))
+    _consider_asked(made, naming)
     made.dropped = _dropped(page, made, naming)
     return made
+
+
+def _consider_asked(found: Found, naming: Naming) -> None:
+    """A figure that is unlikely for what is named, and likely for what was asked for, may be either."""
+    best = found.best
+    if best is None or naming.asked in (None, best.measurement) or naming.asked is None:
+        return
+    readings = naming.lexicon.knowledge.measurements
+    own = naming.fit(naming.asked, found.link.figure)
+    figure = found.link.figure
+    if own.score > 0 > naming.fit(best.measurement, figure).score and figure.unit is None:
+        found.sure = False
+        others = [c for c in found.candidates if c.measurement != naming.asked]
+        asked = replace(own, score=best.score)
+        found.candidates = (asked, *others) if readings[naming.asked].numeric else found.candidates
 
 
 def _weighed(page: Page, sentence: Sentence, link: Linked, candidate: Candidate, naming: Naming) -> Candidate:

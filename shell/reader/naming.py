@@ -186,7 +186,7 @@ def is_likely(m: Measurement, value: float, facts: Facts) -> bool:
         limits = limits_in_force(m, facts)
     except CaseError:
         return True
-    if not limits:
+    if not limits or value == 0:  # nothing at all turns up wherever something is open
         return True
     if m.push == "down":
         return _LEAST * limits[0] <= value <= _MOST * limits[-1]

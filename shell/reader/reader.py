@@ -91,6 +91,13 @@ def language_of(text: str, knowledge: Knowledge) -> Lexicon:
     return max(lexicons(knowledge), key=known)
 
 
+def knows(word: str, knowledge: Knowledge) -> bool:
+    """True for a word that means something in a text, or is an everyday one."""
+    return any(
+        lexicon.stemmer.stem(word) in lexicon.vocabulary | lexicon.everyday for lexicon in lexicons(knowledge)
+    )
+
+
 def default_facts(knowledge: Knowledge) -> Facts:
     """The equipment facts that the knowledge base takes when nothing was said."""
     values: dict[str, FactValue] = {

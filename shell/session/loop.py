@@ -123,7 +123,7 @@ class Conversation:
             self._chosen = _still_chosen(self._chosen, outcome)
             above += self._news(before, width)
         if isinstance(outcome.pending, Pending):
-            above.append(always(_asked_back(outcome.pending, width)))
+            above.append(always(_asked_back(outcome.pending, self._state, width)))
         above.append(always(folded([f"! {text}" for text in self._book.said], width)))
         self._book.said.clear()
         if outcome.again:
@@ -216,8 +216,10 @@ def _still_chosen(chosen: str | None, outcome: Outcome) -> str | None:
     return None if settles else chosen
 
 
-def _asked_back(pending: Pending, width: int) -> list[str]:
+def _asked_back(pending: Pending, state: CaseState, width: int) -> list[str]:
     lines = wrapped(pending.message, width, "? ", "  ")
+    if state.machine:
+        lines += wrapped(f"For {state.machine}, {one_line(state.name, 40)}:", width, "   ")
     if len(pending.options) == 1:
         return lines + wrapped(f"y takes {pending.options[0].says}; or type it again.", width, "   ")
     for n, option in enumerate(pending.options, 1):

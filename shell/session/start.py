@@ -181,8 +181,10 @@ class Behind:
 def _open(folder: str | None) -> Book:
     """Knowledge, store and everything that the next prompts need."""
     from crankpath.engine.knowledge.loading import load_knowledge
+    from crankpath.shell.reader.pieces.lexicon import lexicons
 
     kb = load_knowledge(*([folder] if folder else []))
+    lexicons(kb)  # gathered once, behind the prompt
     import crankpath.shell.session.loop  # noqa: F401  what the loop needs is imported here, behind the prompt
     from crankpath.shell.session.book import Book
     from crankpath.shell.store import open_store

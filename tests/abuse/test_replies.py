@@ -51,7 +51,7 @@ def test_every_message_is_taken_apart_and_nothing_is_invented(
             parsed = read_text(text, kb, facts, wanted)
         for reading in parsed.taken:
             assert reading.measurement in kb.measurements
-            value, bands = reading.understood.value, kb.measurements[reading.measurement].bands
+            value, bands = reading.understood.value, kb.measurements[reading.measurement].choices
             assert value in bands if isinstance(value, str) else value == value
         for doubt in parsed.asked:
             assert doubt.message

@@ -13,6 +13,7 @@ from crankpath.shell.reader.pieces.tokens import Figure, Token, rewritten
 
 _LEAST_WHOLE: Final = 20  # "3 of 10" counts tries, "380 of 900" is a part of a rating
 _CLOCK: Final = 24
+_YEARS: Final = range(1950, 2050)
 _REACH: Final = 4
 
 
@@ -251,8 +252,9 @@ def _tells_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
         or not _is(found, at - 1, "clock", lexicon)
     ):
         return False
-    if float(figure.text.split()[-1]) > _CLOCK:
-        return False
+    number = float(figure.text.split()[-1])
+    if number > _CLOCK:
+        return number in _YEARS
     first = max(at - 10, 0)
     first = max((i + 1 for i in range(first, at) if found[i].kind in ("soft", "hard")), default=first)
     before = [token for token in found[first:at] if token.kind == "word"]

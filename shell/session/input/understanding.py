@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from crankpath.engine.errors import EquipmentError
+from crankpath.engine.likeness import SAME, nearest
 from crankpath.engine.typed import names
-from crankpath.shell.session.commands.table import command_of
+from crankpath.shell.reader.reader import knows
+from crankpath.shell.session.commands.table import COMMANDS, command_of
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.input.answers import NO, YES, answer, shown
 from crankpath.shell.session.input.machine_words import told_machine
@@ -16,6 +18,7 @@ from crankpath.shell.session.questions import AskComplaint, AskMachine, AskReadi
 from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import wrapped
 
+_SHORTEST = 2  # letters of a word that is too short to be a misspelt one
 _ANY_TIME = (
     "?",
     "cases",
@@ -83,6 +86,9 @@ def _read(scene: Scene, line: str) -> Outcome | None:
     if not line or isinstance(scene.asked, Finished):
         return None
     case = scene.state.case
+    meant = _mistyped(scene, line)
+    if meant is not None:
+        return refused(f"? Nothing was taken. Did you mean: {meant}?")
     expecting = scene.asked.measurement if isinstance(scene.asked, AskReading) else None
     found = readings(case, line, expecting)
     if found is not None:
@@ -91,6 +97,16 @@ def _read(scene: Scene, line: str) -> Outcome | None:
     if named.sure not in (None, expecting) and not any(c.isdigit() for c in line):
         return Outcome(choose=named.sure)
     return None
+
+
+def _mistyped(scene: Scene, line: str) -> str | None:
+    """A line that begins with a word of the session, misspelt: no figure behind it is a reading."""
+    word, _, rest = line.partition(" ")
+    if not (word.isalpha() and rest and len(word) > _SHORTEST) or knows(word, scene.state.kb):
+        return None
+    words = [w for command in COMMANDS for w in (command.word, *command.others) if len(w) > _SHORTEST]
+    near = nearest(word.lower(), words, SAME)
+    return f"{near[0]} {rest}" if near else None
 
 
 def _nothing(scene: Scene, line: str) -> Outcome:

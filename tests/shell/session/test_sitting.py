@@ -89,6 +89,14 @@ def test_a_doubtful_reading_is_asked_back_and_only_yes_takes_what_was_meant(take
     assert taken.state.case.entries[-1].value == 0.31
 
 
+@pytest.mark.parametrize("line", ["crad 3", "relpy 0.3", "shwo 5"])
+def test_a_misspelt_word_of_the_session_is_no_figure(taken: Any, line: str) -> None:
+    taken.type("pos leg", "")
+    before = taken.state.case.entries
+    assert taken.type(line)[0].startswith("? ")
+    assert taken.state.case.entries == before
+
+
 def test_a_doubtful_reading_can_be_typed_again(taken: Any) -> None:
     taken.type("pos leg", "", "310", "0.29")
     assert taken.state.case.entries[-1].value == 0.29

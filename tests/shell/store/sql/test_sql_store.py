@@ -288,6 +288,46 @@ def test_a_store_that_was_deleted_under_the_shell_is_noticed_before_writing(path
     assert caught.value.kept_in is not None
 
 
+def test_what_waits_in_the_users_own_folder_goes_in_with_the_next_entry_or_opening(path, opened):
+    store = opened(path, patience=0.1)
+    case_id = store.create_case("x", at=NOON).case_id
+    journal = path.with_name(path.name + ".journal.jsonl")
+    for number in range(2):
+        other = hold(path)
+        journal.rename(journal.with_name("away"))
+        journal.mkdir()  # nothing can be written there
+        with pytest.raises(StoreUnavailable, match="held by another") as caught:
+            note(store, case_id, f"waits {number}")
+        assert caught.value.kept_in.parent != path.parent
+        journal.rmdir()
+        journal.with_name("away").rename(journal)
+        other.close()
+        if number == 0:
+            note(store, case_id, "next")
+            assert texts(store, case_id) == ["waits 0", "next"]
+            assert caught.value.kept_in.read_bytes() == b""
+    with caught.value.kept_in.open("ab") as stream:
+        stream.write(b"what is no entry\n")
+    again = opened(path)
+    assert again.said[0] == "Entries that waited for the store are in it now: 1."
+    assert again.said[1] == f"1 lines of {caught.value.kept_in} cannot be read; they stay there."
+    assert texts(again, case_id) == ["waits 0", "next", "waits 1"]
+
+
+def test_an_entry_waits_for_a_shared_store_that_is_held_and_is_taken_in_at_the_next_opening(postgres, opened):
+    store = opened(postgres, patience=0.1)
+    case_id = store.create_case("x", at=NOON).case_id
+    with opened(postgres)._engine.connect() as other:
+        other.exec_driver_sql("LOCK TABLE cases IN ACCESS EXCLUSIVE MODE")
+        with pytest.raises(StoreUnavailable, match="held by another program") as caught:
+            note(store, case_id, "a")
+    assert caught.value.kept_in.is_file()
+    again = opened(postgres)
+    assert again.said == ("Entries that waited for the store are in it now: 1.",)
+    assert texts(again, case_id) == ["a"]
+    assert opened(postgres).said == ()
+
+
 def test_merging_while_the_store_is_held_is_a_sentence_too(path, opened):
     store = opened(path, patience=0.1)
     first = store.create_case("x", at=NOON)
