@@ -153,6 +153,8 @@ def _roles(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> f
 def _of_other(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
     """ "Jim's tractor": a machine that belongs to somebody who is named."""
     token = found[at]
-    owned = token.kind == "word" and token.text.lower().endswith("'s") and token.key not in lexicon.weights
     behind = found[at + 1] if at + 1 < len(found) else None
-    return owned and behind is not None and behind.key in lexicon.single("machine")
+    if behind is None or behind.key not in lexicon.single("machine") or token.kind != "word":
+        return False
+    known = (lexicon.trade, lexicon.vocabulary, lexicon.everyday)
+    return token.text.lower().endswith("s") and not any(token.key in words for words in known)

@@ -53,6 +53,7 @@ def linked(
     stretches = [
         s for s in stretches_in(tokens, first, last, naming.lexicon) if not _passed(tokens, s, naming)
     ]
+    stretches = list(_leads_joined(tokens, stretches, naming.lexicon))
     header = _header(tokens, stretches, figures)
     context = header.keys if header else ()
     rest = [s for s in stretches if s is not header]
@@ -93,6 +94,28 @@ def stretches_in(tokens: Sequence[Token], first: int, last: int, lexicon: Lexico
         if keys:
             yield Stretch(at, end, tuple(keys))
         at = end
+
+
+def _leads_joined(
+    tokens: Sequence[Token], stretches: Sequence[Stretch], lexicon: Lexicon
+) -> Iterator[Stretch]:
+    """ "Red on the post, black on the stud": the two places of one reading."""
+    waiting: Stretch | None = None
+    for stretch in stretches:
+        before = range(max(stretch.first - 3, waiting.last if waiting else 0), stretch.first)
+        keys = {tokens[at].key for at in before}
+        if waiting and keys & lexicon.single("second_lead"):
+            to = min(lexicon.single("to"), default="")
+            yield Stretch(waiting.first, stretch.last, (*waiting.keys, to, *stretch.keys))
+            waiting = None
+            continue
+        if waiting:
+            yield waiting
+        waiting = stretch if keys & lexicon.single("first_lead") else None
+        if waiting is None:
+            yield stretch
+    if waiting:
+        yield waiting
 
 
 def _passed(tokens: Sequence[Token], stretch: Stretch, naming: Naming) -> bool:

@@ -22,6 +22,9 @@ _CALLED: Final = 2.0  # called exactly so
 _LONGER: Final = 0.4  # each further word of the name
 _WORD: Final = 0.9  # a word of its names, times what the word tells
 _BROAD: Final = 0.3  # called so in the knowledge base, though the word can mean others
+_BOTH_ENDS: Final = 1.7  # of 2: both places are those of its leads
+_PLACES: Final = 2.6
+_WRONG_PLACES: Final = 1.2
 _STATE: Final = 0.4  # the state it is read in is told
 _STRAY: Final = 0.8  # a word of another reading's names
 _END: Final = 0.5  # a word of one of its two points
@@ -105,6 +108,7 @@ class Naming:
         lexicon = self.lexicon
         called = _called(bag, lexicon)
         told = [key for key in bag if key in lexicon.weights]
+        places = _places(bag, lexicon)
         found: dict[str, tuple[float, bool, int]] = {}
         for m in lexicon.knowledge.measurements.values():
             if not m.numeric:
@@ -120,6 +124,10 @@ class Naming:
             stray = len(strange)
             ends = sum(key in lexicon.ends[m.id] for key in strange)
             score -= min(_STRAY * (stray - ends) + _END * ends, _WORST)
+            if places and not any(key in lexicon.single("to") for key in words):
+                both = places.get(m.id, 0.0) >= _BOTH_ENDS
+                score += _PLACES if both else -_WRONG_PLACES
+                name, stray = (name or 1, 0) if both else (name, stray + 1)
             score += _BROAD * any(m.id in lexicon.broad.get(key, ()) for key in told)
             score += _STATE * any(key in state for key in (*bag, *context))
             score += self._asked_for(m, told)
@@ -179,6 +187,27 @@ def _called(bag: Keys, lexicon: Lexicon) -> dict[str, Keys]:
         m: max((name for name in names if words.issuperset(name)), key=len, default=())
         for m, names in lexicon.names_of.items()
     }
+
+
+def _places(bag: Keys, lexicon: Lexicon) -> dict[str, float]:
+    """How well two places joined by "to" are the two ends of each reading, 0 to 2; empty without two."""
+    at = next((i for i, key in enumerate(bag) if key in lexicon.single("to")), 0)
+    one, other = _told(bag[:at], lexicon), _told(bag[at + 1 :], lexicon)
+    if not at or not one or not other:
+        return {}
+    found = {}
+    for m, (a, b) in lexicon.leads.items():
+        x, y = one - lexicon.states[m], other - lexicon.states[m]
+        found[m] = max(_part(x, a) + _part(y, b), _part(x, b) + _part(y, a))
+    return found
+
+
+def _told(keys: Keys, lexicon: Lexicon) -> frozenset[str]:
+    return frozenset(key for key in keys if key in lexicon.weights)
+
+
+def _part(said: frozenset[str], label: frozenset[str]) -> float:
+    return len(said & label) / max(len(said), 1)
 
 
 def is_likely(m: Measurement, value: float, facts: Facts) -> bool:

@@ -88,21 +88,10 @@ def _answered(page: Page, m: Measurement) -> bool:
 
 
 def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
-    hits = [
-        hit
-        for sentence in page.sentences
-        for hit in _hits(page, m, sentence.first, sentence.last, sentence, own=True)
-        if not hit.roles & ELSEWHERE
-    ]
-    hits = [hit for hit in hits if "every_time" not in hit.values or not _works(m, hit.roles)]
+    hits = _hits_of_asked(page, m)
     if "history" in m.kinds and any(hit.roles & {"condition"} for hit in hits):
         _ask(page, m, m.choices, hits[0].first, hits[-1].last, "")  # "always when it rains"
         return
-    hits = [
-        hit
-        for hit in hits
-        if "symptom" not in m.kinds or hit.last - hit.first > 1 or not _of_another(page, m, hit)
-    ]
     if not hits:
         return
     first, last = min(h.first for h in hits), max(h.last for h in hits)
@@ -146,11 +135,24 @@ def _says_works(page: Page) -> bool:
     return any("works" in clause.roles for sentence in page.sentences for clause in sentence.clauses)
 
 
-def _of_another(page: Page, m: Measurement, hit: Hit) -> bool:
+def _hits_of_asked(page: Page, m: Measurement) -> list[Hit]:
+    """Where a value of what was asked for is said of this machine, now."""
+    found = []
+    for sentence in page.sentences:
+        names = _names(page, sentence) if "symptom" in m.kinds else []
+        for hit in _hits(page, m, sentence.first, sentence.last, sentence, own=True):
+            works = "every_time" in hit.values and _works(m, hit.roles)
+            alone = hit.last - hit.first == 1
+            if not (hit.roles & ELSEWHERE or works or (alone and _of_another(names, sentence, m, hit))):
+                found.append(hit)
+    return found
+
+
+def _of_another(
+    names: Sequence[tuple[Run, tuple[str, ...]]], sentence: Sentence, m: Measurement, hit: Hit
+) -> bool:
     """The word stands in a clause that names another observation."""
-    sentence = page.sentences[page.sentence_of(hit.first)]
     clause = sentence.clause(hit.first)
-    names = _names(page, sentence)
     return any(
         clause
         and clause.first <= run[0] < clause.last

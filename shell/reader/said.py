@@ -79,11 +79,12 @@ def take_cannots(page: Page, naming: Naming) -> None:
     """Take what the text says cannot be measured."""
     lexicon = page.lexicon
     words = view(page.tokens, 0, len(page.tokens))
+    figures = any(token.kind == "figure" for token in page.tokens)
     for first, last in words.runs(lexicon.roles.get("cannot", frozenset())):
         name = next(_names_from(page, last), None)
         if name is not None:
             _cannot(page, naming, name, min(first, name.first), max(last, name.last))
-        elif naming.asked and all(t.kind != "figure" for t in page.tokens):
+        elif naming.asked and not figures:
             page.cannot.append((page.tokens[first].start, naming.asked, page.text(first, last)))
             page.use(first, last)
     for first, last in words.runs(lexicon.roles.get("cannot_after", frozenset())):

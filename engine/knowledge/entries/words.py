@@ -12,12 +12,12 @@ from crankpath.engine.knowledge.building.shapes import FLAG, TEXT
 from crankpath.engine.knowledge.entries.values import Origin
 
 PHRASE_ROLES: Final = (
-    "answer", "article", "away", "between", "both", "bound", "broad", "cannot", "cannot_after", "change",
-    "choice", "clock", "condition", "correction", "counted", "described", "doer", "earlier", "everyday",
-    "filler", "from", "hedge", "helped", "highest", "idle", "joining", "lowest", "machine", "negates",
-    "no", "not", "nothing", "now", "numbered", "numbered_small", "of", "or", "other", "over", "past",
-    "place", "planned", "point", "prepositions", "present", "rated", "should", "to", "told", "turn",
-    "unloaded", "unsaid", "with", "works",
+    "answer", "article", "away", "between", "both", "bound", "broad", "cannot", "cannot_after",
+    "change", "choice", "clock", "condition", "correction", "counted", "described", "doer", "earlier",
+    "everyday", "filler", "first_lead", "from", "hedge", "helped", "highest", "idle", "joining",
+    "lowest", "machine", "negates", "no", "not", "nothing", "now", "numbered", "numbered_small", "of",
+    "or", "other", "over", "past", "place", "planned", "point", "prepositions", "present", "rated",
+    "second_lead", "should", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
 )  # fmt: skip
 """What phrases of a language do to the sentence they stand in; ``kb/words/en.yaml`` has each of them."""
 

@@ -26,9 +26,9 @@ class Lexicon:
 
     names: a name -> readings called so; names_of: the other way round. broad: words that
     several are called in a message, with those that are listed under it. bags: reading -> every
-    word of its names; ends: of the two points it is read between. weights: word -> how much it
-    tells which reading is meant. states: reading -> words for what the machine does meanwhile.
-    trade: every word of a name or state.
+    word of its names; ends: of the two points it is read between; leads: of each of them.
+    weights: word -> how much it tells which reading is meant. states: reading -> words for
+    what the machine does meanwhile. trade: every word of a name or state.
     observed: names of observations. values: observation -> (way to say it, value), longest
     first. sayings: phrase -> (observation, values). roles: what a phrase does to its sentence
     -> phrases. literals: names with a figure or a hyphen in them. spoken: words of this
@@ -43,6 +43,7 @@ class Lexicon:
     broad: dict[str, tuple[str, ...]] = field(default_factory=dict)
     bags: dict[str, frozenset[str]] = field(default_factory=dict)
     ends: dict[str, frozenset[str]] = field(default_factory=dict)
+    leads: dict[str, tuple[frozenset[str], frozenset[str]]] = field(default_factory=dict)
     weights: dict[str, float] = field(default_factory=dict)
     states: dict[str, frozenset[str]] = field(default_factory=dict)
     values: dict[str, tuple[tuple[Keys, str], ...]] = field(default_factory=dict)
@@ -201,6 +202,9 @@ def _name(made: Lexicon, knowledge: Knowledge, more: Mapping[str, list[str]]) ->
         for keys in (*said, *_between(made, knowledge, m)):
             names.setdefault(keys[:NAME_LENGTH], {})[m.id] = None
         made.bags[m.id] = frozenset(key for keys in said for key in keys)
+        if m.between is not None and all(p in knowledge.points for p in m.between):
+            a, b = (made.naming(made.keys(knowledge.points[p].label)) for p in m.between)
+            made.leads[m.id] = (frozenset(a), frozenset(b))
         made.ends[m.id] = frozenset(key for keys in _between(made, knowledge, m) for key in keys)
     owners: dict[str, int] = {}
     for m in knowledge.measurements.values():

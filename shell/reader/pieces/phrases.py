@@ -21,10 +21,12 @@ class View:
 
     def runs(self, phrases: Collection[Keys]) -> list[Run]:
         """Every place where one of the phrases stands, the longest at each place, as token runs."""
-        longest = max(map(len, phrases), default=0)
+        longest: dict[str, int] = {}
+        for phrase in phrases:
+            longest[phrase[0]] = max(longest.get(phrase[0], 0), len(phrase))
         found: list[Run] = []
-        for first in range(len(self.keys)):
-            for last in range(min(first + longest, len(self.keys)), first, -1):
+        for first, key in enumerate(self.keys):
+            for last in range(min(first + longest.get(key, 0), len(self.keys)), first, -1):
                 if self.keys[first:last] in phrases:
                     found.append((self.at[first], self.at[last - 1] + 1))
                     break
