@@ -11,8 +11,11 @@ from dataclasses import dataclass
 from math import log10
 
 from crankpath.engine.advice.advisor import Advisor
-from crankpath.engine.inference.assessment import Assessment, EvidenceItem
-from crankpath.engine.inference.posterior import Posterior
+from crankpath.engine.bayes.posterior import Posterior
+from crankpath.engine.bayes.tables import MeterTable
+from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.inference.evidence_item import EvidenceItem
+from crankpath.engine.inference.expected import Expected, expected_of
 from crankpath.engine.knowledge.records import EvidenceRule, Origin
 
 _TINY = 1e-12
@@ -24,7 +27,7 @@ class Reason:
 
     factor: odds with it over odds without it. decibans: 10 log10 of that. rule: the
     evidence rule that says what the fault makes it read, or None where the fault changes
-    nothing there and the healthy chances hold.
+    nothing there and the healthy reading holds.
     """
 
     measurement: str | None
@@ -45,18 +48,31 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Prediction:
-    """What a reading would show if a cause were there: chance of each band.
+    """What a reading would show if a cause were there.
 
+    chances: of each value of an observation; of each named band of a meter reading, for people.
+    expected: what a meter would read, in the unit; None for an observation.
     rule: the evidence rule of the fault's likeliest degree, with its because and sources; None
-    where that degree changes nothing there and the healthy chances hold.
+    where that degree changes nothing there and the healthy reading holds.
     """
 
     fault: str | None
     probability: float
     chances: dict[str, float]
+    expected: Expected | None = None
     rule: str | None = None
     because: str = ""
     sources: tuple[str, ...] = ()
+
+    @property
+    def likeliest(self) -> str:
+        """The likeliest value, or named band."""
+        return max(self.chances, key=self.chances.__getitem__)
+
+    def differs_from(self, other: Prediction) -> bool:
+        """True if the reading mostly tells the two causes apart."""
+        apart = sum(abs(self.chances[name] - other.chances[name]) for name in self.chances) / 2.0
+        return apart >= 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,10 +131,7 @@ def _rule_behind(assessment: Assessment, piece: EvidenceItem, fault: str | None)
 
 def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tuple[Prediction, ...]:
     """What each of the likeliest causes would make the reading show, symptom present."""
-    model, facts = assessment.model, assessment.now.facts
-    table, _ = model.table(measurement, facts)
-    bands = model.measurements[measurement].bands
-    posterior = assessment.posterior
+    model, posterior = assessment.model, assessment.posterior
     mended = assessment.mended[-1]
     gone: frozenset[int] = frozenset() if mended.symptom_persists else mended.elements
     ranked = sorted(posterior.fault_marginals().items(), key=lambda item: (-item[1], item[0]))
@@ -128,18 +141,32 @@ def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tupl
             break
         left = [index for index in model.elements_of[fault] if index not in gone]
         if left:
-            marginals = posterior.marginals()
-            whole = sum(marginals[index] for index in left) or 1.0
-            row = [0.0] * len(bands)
-            for index in left:
-                weight = marginals[index] / whole
-                for band, share in enumerate(table.chances(table.touched((index,)))):
-                    row[band] += weight * share
-            rule = model.rule_for(measurement, max(left, key=marginals.__getitem__), facts)
-            why = ("", ()) if rule is None else (rule.because, rule.sources)
-            name = None if rule is None else rule.id
-            found.append(Prediction(fault, chance, dict(zip(bands, row, strict=True)), name, *why))
+            found.append(_prediction(assessment, measurement, fault, chance, left))
     return tuple(found)
+
+
+def _prediction(
+    assessment: Assessment, measurement: str, fault: str, chance: float, left: list[int]
+) -> Prediction:
+    """What the degrees of a fault that are left make of a reading, each by its chance."""
+    model, facts = assessment.model, assessment.now.facts
+    marginals = assessment.posterior.marginals()
+    table = model.table(measurement, facts)
+    whole = sum(marginals[index] for index in left) or 1.0
+    weights = {index: marginals[index] / whole for index in left}
+    rows = [(weight, table.chances(table.row_of((index,)))) for index, weight in weights.items()]
+    bands = model.measurements[measurement].bands
+    row = [sum(weight * chances[band] for weight, chances in rows) for band in range(len(bands))]
+    rule = model.rule_for(measurement, max(left, key=marginals.__getitem__), facts)
+    return Prediction(
+        fault,
+        chance,
+        dict(zip(bands, row, strict=True)),
+        expected_of(table, weights) if isinstance(table, MeterTable) else None,
+        None if rule is None else rule.id,
+        "" if rule is None else rule.because,
+        () if rule is None else rule.sources,
+    )
 
 
 def ruled_out(

@@ -196,7 +196,7 @@ def _loss(
 
 def _motor_volts(assessment: Assessment, read: dict[str, float]) -> float | None:
     """V at the motor: at the starter, or what its sum implies, less the contacts' drop."""
-    for balance in assessment.balances:
+    for balance in assessment.model.balances:
         implied = balance.implied
         if implied not in balance.parts or LEG_KIND not in _kinds(assessment, balance.parts):
             continue

@@ -51,6 +51,10 @@ class RepairCosts:
         self._cost = [costs.wasted[repair] or _FREE for repair in self.repairs]
         self._help = costs.help
 
+    def minutes_of(self, repair: str) -> float:
+        """Minutes wasted by a repair that was not needed; 0 for one that no answer needs."""
+        return self._cost[self.repairs.index(repair)] if repair in self.repairs else 0.0
+
     def chances(self, weights: Sequence[float]) -> list[float]:
         """Per repair, the weight of the answers that need it."""
         return self._chances(weights, self._needed_alone(weights))

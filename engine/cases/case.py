@@ -10,7 +10,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final
 
@@ -18,6 +18,8 @@ from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
+from crankpath.engine.advice.watch import Watch
+from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import Conflict, Residual, conflict, residuals
@@ -36,15 +38,17 @@ MOST_TRIES: Final = 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """A cause and its chance now; ``fault`` None is something not listed.
-
-    bound: by how much sets of faults too large to be listed can change the chance at most.
-    """
+    """A cause and its chance now; ``fault`` None is something not listed."""
 
     fault: str | None
     repair: str | None
     probability: float
-    bound: float = 0.0
+    _posterior: Posterior | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def bound(self) -> float:
+        """By how much sets of faults too large to be listed can change the chance at most."""
+        return 0.0 if self._posterior is None else self._posterior.bound
 
 
 class Case:
@@ -198,6 +202,10 @@ class Case:
         """What to do now: measure, repair, stuck or stop."""
         return self._view.advisor.verdict
 
+    def watch(self, meters: int = 2) -> list[Watch]:
+        """What to leave connected until the next failure, for so many meters; best first."""
+        return list(self._view.advisor.watch(meters))
+
     def why(self, fault: str | None) -> tuple[explain.Reason, ...]:
         """What speaks for and against a cause, strongest first."""
         if fault is not None and fault not in self._model.faults:
@@ -283,8 +291,8 @@ class _View:
     def causes(self) -> tuple[Cause, ...]:
         posterior, model = self.assessment.posterior, self.assessment.model
         found = [
-            Cause(fault, model.faults[fault].repair, chance, posterior.bound)
+            Cause(fault, model.faults[fault].repair, chance, posterior)
             for fault, chance in posterior.fault_marginals().items()
         ]
-        found.append(Cause(None, None, posterior.unlisted, posterior.bound))
+        found.append(Cause(None, None, posterior.unlisted, posterior))
         return tuple(sorted(found, key=lambda cause: (-cause.probability, cause.fault or "")))

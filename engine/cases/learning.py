@@ -11,20 +11,25 @@ ratio, found against what the shares lead to expect on the machines that were se
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import log2
-from typing import Final
+from typing import Any, Final
 
+from crankpath.engine.bayes.evidence import Metered
+from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.cases.case import Case
-from crankpath.engine.inference.assessment import Assessment, EvidenceItem
+from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.entries import Repaired
+from crankpath.engine.inference.evidence_item import EvidenceItem
+from crankpath.engine.inference.expected import Expected, expected, fits, mean_surprise
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.records import Fault, Knowledge, Origin
 from crankpath.engine.machine.equipment import complete
 
 WORTH: Final = "shares_worth"
 """The setting: as many cases as the stated shares are worth."""
+_LEAST: Final = 1e-30  # density of what no rule allows
 
 
 @dataclass(frozen=True)
@@ -99,31 +104,63 @@ def _chance(value: float) -> float:
 class Spoken:
     """What one rule said of one measurement over the cases in which its fault was the cause.
 
-    rule: None where no rule speaks and the healthy chances hold. predicted: mean chance of each
-    band; read: mean share of each band in what was read. cases: names of the cases in which
-    something else was read than the band the rule holds likeliest. bits: surprise beyond what the
-    rule itself expects, ``sum(-log2 P(read)) - H``, over all its cases; above 0 it was too sure.
+    rule: None where no rule speaks and the healthy reading holds. Of an observation, predicted: mean
+    chance of each of its values (bands); read: mean share of each in what was seen. Of a meter
+    reading, expected: what it expects, in the unit; values: what was read. cases: names of the cases in
+    which something else was read than it holds likeliest (an observation), or outside nine in ten of
+    what it expects (a meter). bits: surprise beyond what the rule itself expects,
+    ``sum(-log2 P(read)) - H``, over all its cases; above 0 it was too sure.
     """
 
     rule: str | None
     fault: str
     measurement: str
     origin: Origin
-    bands: tuple[str, ...]
-    predicted: tuple[float, ...]
-    read: tuple[float, ...]
     readings: int
     cases: tuple[str, ...]
     bits: float
+    bands: tuple[str, ...] = ()
+    predicted: tuple[float, ...] = ()
+    read: tuple[float, ...] = ()
+    expected: Expected | None = None
+    values: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """One reading of a closed case, with what its cause makes of it."""
+
+    case: str
+    piece: EvidenceItem
+    row: Any
+
+    @property
+    def bits(self) -> float:
+        """Surprise beyond what is expected."""
+        read = self.piece.evidence.read
+        surprise = -log2(max(read.weigh(self.row), _LEAST))
+        if isinstance(read, Metered):
+            return surprise - mean_surprise(self.row, read.slip, read.slipped)
+        return surprise + sum(c * log2(c) for c in self.row if c > 0.0)
+
+    @property
+    def missed(self) -> bool:
+        """Was something else read than is expected?"""
+        read = self.piece.evidence.read
+        if isinstance(read, Metered):
+            return not fits(self.row, read.position)
+        assert self.piece.taken is not None
+        bands = self.piece.taken.measurement.bands
+        return self.piece.band != bands[max(range(len(self.row)), key=self.row.__getitem__)]
 
 
 def misleading(closed: Iterable[Closed]) -> tuple[Spoken, ...]:
-    """Rules that something else was read against than they hold likeliest, the worst first.
+    """Rules that something else was read against than they expect, the worst first.
 
     Only cases with one confirmed cause count, and readings taken before the first repair with
     the symptom there.
     """
-    heard: dict[tuple[str | None, str, str], list[tuple[str, EvidenceItem, tuple[float, ...]]]] = {}
+    heard: dict[tuple[str | None, str, str], list[_Heard]] = {}
     kb: Knowledge | None = None
     for one in closed:
         kb = one.case.kb
@@ -133,10 +170,9 @@ def misleading(closed: Iterable[Closed]) -> tuple[Spoken, ...]:
             if piece.taken is not None and piece.evidence.symptom_probability == 1.0:
                 element = _likeliest(one.before, own)
                 rule = one.before.model.rule_for(piece.evidence.name, element, piece.facts)
-                table = piece.evidence.table
-                chances = table.chances(table.touched((element,)))
                 key = (None if rule is None else rule.id, fault, piece.evidence.name)
-                heard.setdefault(key, []).append((one.name, piece, chances))
+                row = piece.evidence.table.row_of((element,))
+                heard.setdefault(key, []).append(_Heard(one.name, piece, row))
     spoken = [_spoken(kb, key, items) for key, items in heard.items()] if kb is not None else []
     return tuple(sorted((s for s in spoken if s.cases and s.bits > 0.0), key=lambda s: -s.bits))
 
@@ -147,25 +183,35 @@ def _likeliest(assessment: Assessment, own: Sequence[int]) -> int:
     return max(own, key=lambda index: marginals[index])
 
 
-def _spoken(
-    kb: Knowledge,
-    key: tuple[str | None, str, str],
-    items: Sequence[tuple[str, EvidenceItem, tuple[float, ...]]],
-) -> Spoken:
+def _spoken(kb: Knowledge, key: tuple[str | None, str, str], items: Sequence[_Heard]) -> Spoken:
     rule, fault, name = key
     measurement = kb.measurements[name]
-    count, bits, missed = len(items), 0.0, []
-    for case, piece, chances in items:
-        value = sum(s * c for s, c in zip(piece.evidence.shares, chances, strict=True))
-        bits += -log2(value) + sum(c * log2(c) for c in chances if c > 0.0)
-        if piece.band != measurement.bands[max(range(len(chances)), key=chances.__getitem__)]:
-            missed.append(case)
-    predicted = tuple(sum(column) / count for column in zip(*(c for _, _, c in items), strict=True))
-    read = tuple(
-        sum(column) / count for column in zip(*(p.evidence.shares for _, p, _ in items), strict=True)
+    said = Spoken(
+        rule,
+        fault,
+        name,
+        measurement.origin if rule is None else kb.rules[rule].origin,
+        len(items),
+        tuple(item.case for item in items if item.missed),
+        sum(item.bits for item in items),
     )
-    origin = measurement.origin if rule is None else kb.rules[rule].origin
-    return Spoken(rule, fault, name, origin, measurement.bands, predicted, read, count, tuple(missed), bits)
+    table = items[0].piece.evidence.table
+    if isinstance(table, MeterTable):
+        values = tuple(_figure(item.piece) for item in items)
+        return replace(said, expected=expected(items[0].row, table.scale), values=values)
+    predicted = _means([item.row for item in items])
+    read = _means([item.piece.evidence.read.shares for item in items])
+    return replace(said, bands=measurement.bands, predicted=predicted, read=read)
+
+
+def _figure(piece: EvidenceItem) -> float:
+    assert piece.taken is not None
+    assert not isinstance(piece.taken.value, str)
+    return piece.taken.value
+
+
+def _means(rows: Sequence[Sequence[float]]) -> tuple[float, ...]:
+    return tuple(sum(column) / len(rows) for column in zip(*rows, strict=True))
 
 
 @dataclass(frozen=True, slots=True)

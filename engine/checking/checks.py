@@ -39,6 +39,7 @@ from crankpath.engine.checking.rules import (
     needless_condition,
     never_applies,
     physics,
+    ranges,
     redundant,
     shadowed,
 )
@@ -78,6 +79,7 @@ CHECKS: Final = (
     _check(condition, silenceable=False),
     _check(limits, limits.check),
     _check(chances, chances.check),
+    _check(ranges, ranges.check),
     _check(units, units.check),
     _check(never_applies, never_applies.check),
     _check(needless_condition, needless_condition.check),
@@ -130,9 +132,7 @@ def _placed(kb: Knowledge, check: str, problem: Problem) -> Problem:
     return replace(problem, check=check, folder="" if folder == str(shipped_folder()) else folder)
 
 
-def _sifted(
-    kb: Knowledge, found: Iterable[Problem]
-) -> tuple[list[Problem], set[tuple[Silence, str]]]:
+def _sifted(kb: Knowledge, found: Iterable[Problem]) -> tuple[list[Problem], set[tuple[Silence, str]]]:
     """Problems that are not silenced, and the silences that kept one back."""
     told: list[Problem] = []
     used: set[tuple[Silence, str]] = set()

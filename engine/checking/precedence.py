@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from crankpath.engine.checking.survey import Slot, Survey, total_variation
-from crankpath.engine.inference.model import specificity
+from crankpath.engine.checking.survey import Slot, Survey, apart
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import EvidenceRule
+from crankpath.engine.machine.rule_choice import specificity
 
 SAME = 0.01
-"""Chances that differ by less (total variation) say the same."""
+"""Rows that differ by less (total variation) say the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,17 +44,24 @@ def untried(survey: Survey) -> frozenset[str]:
     return frozenset(r.id for slot in survey.slots if survey.active(slot) is None for r in slot.rules)
 
 
-def says_the_same(survey: Survey, slot: Slot, a: EvidenceRule, b: EvidenceRule) -> bool:
-    """True if two rules read alike in a slot, chances and mask."""
-    one, other = survey.row(a, slot.measurement), survey.row(b, slot.measurement)
-    return one is None or other is None or (a.masks == b.masks and total_variation(one, other) < SAME)
+def says_the_same(survey: Survey, contest: Contest, a: EvidenceRule, b: EvidenceRule) -> bool:
+    """True if two rules read alike there, mask included; what cannot be worked out is taken as written."""
+    if a.masks != b.masks:
+        return False
+    one, other = (survey.row(rule, contest.slot.measurement, contest.facts) for rule in (a, b))
+    if one is None or other is None:
+        return not contest.slot.measurement.numeric or a.reads == b.reads
+    return apart(one, other) < SAME
 
 
 def changes_nothing(survey: Survey, contest: Contest) -> bool:
     """True if, without the rule in force, the reading would be expected alike."""
     first = contest.rules[0]
     if len(contest.rules) > 1:
-        return says_the_same(survey, contest.slot, first, contest.rules[1])
-    row = survey.row(first, contest.slot.measurement)
-    healthy = (reading.chances for reading in contest.slot.measurement.healthy)
-    return not first.masks and row is not None and all(total_variation(row, h) < SAME for h in healthy)
+        return says_the_same(survey, contest, first, contest.rules[1])
+    measurement = contest.slot.measurement
+    row = survey.row(first, measurement, contest.facts)
+    if first.masks or row is None:
+        return False
+    sound = (survey.healthy_row(healthy, measurement, contest.facts) for healthy in measurement.healthy)
+    return all(healthy is not None and apart(row, healthy) < SAME for healthy in sound)

@@ -5,20 +5,39 @@ Everything is a pure function of the knowledge base, worked out once and shared 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Final
 
+from crankpath.engine.bayes.densities import Density
+from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.checking.domain import Domain
+from crankpath.engine.errors import KnowledgeError
+from crankpath.engine.inference.bands import healthy_in_force
 from crankpath.engine.inference.model import Model
+from crankpath.engine.inference.ranges import density
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
-from crankpath.engine.knowledge.condition import Condition, Facts
-from crankpath.engine.knowledge.records import EvidenceRule, Fault, Knowledge, Measurement
+from crankpath.engine.knowledge.condition import Condition, Facts, FactValue
+from crankpath.engine.knowledge.formula import Formula
+from crankpath.engine.knowledge.records import (
+    EvidenceRule,
+    Fault,
+    HealthyReading,
+    Knowledge,
+    Measurement,
+    Range,
+)
 from crankpath.engine.machine.equipment import complete
+from crankpath.engine.machine.facts import deduce
 
 _MOST_MACHINES: Final = 40
+_NO_FACTS: Final = Facts({}, {})
+_STEPS: Final = (-4.0, -2.5, -1.5, -0.8, -0.3, 0.3, 0.8, 1.5, 2.5, 4.0)
+
+Row = Density | Chances
+"""What is shown: a density on the meter's own scale, or a chance for each value of an observation."""
 
 
 @dataclass(frozen=True)
@@ -122,19 +141,76 @@ class Survey:
     def _active(self) -> dict[tuple[object, ...], tuple[tuple[Facts, tuple[EvidenceRule, ...]], ...]]:
         return {}
 
-    def row(self, rule: EvidenceRule, measurement: Measurement) -> tuple[float, ...] | None:
-        """What a rule makes a measurement read, band by band; None if it does not fit its bands."""
-        key = (rule.id, measurement.bands)
+    def row(self, rule: EvidenceRule, measurement: Measurement, facts: Facts = _NO_FACTS) -> Row | None:
+        """What a rule makes a measurement show; None if it does not fit, or a fact it needs is not known."""
+        return self._row(rule.reads, measurement, facts)
+
+    def healthy_row(
+        self, healthy: HealthyReading, measurement: Measurement, facts: Facts = _NO_FACTS
+    ) -> Row | None:
+        """What one healthy entry makes it show; None as in `row`."""
+        return self._row(healthy.reads, measurement, facts)
+
+    def _row(
+        self, reads: Range | Mapping[str, float] | Chances, measurement: Measurement, facts: Facts
+    ) -> Row | None:
+        if isinstance(reads, tuple):
+            return reads
+        key: tuple[object, ...] = (id(reads), measurement.id)
+        if isinstance(reads, Range):
+            facts = self.with_defaults(facts)
+            key = (*key, *(facts.values.get(name) for name in sorted(formula_names(measurement, reads))))
         if key not in self._rows:
-            try:
-                self._rows[key] = spread(rule.reads, measurement.bands)
-            except ChanceError:
-                self._rows[key] = None
+            self._rows[key] = self._made(reads, measurement, facts)
         return self._rows[key]
 
+    def _made(self, reads: Range | Mapping[str, float], measurement: Measurement, facts: Facts) -> Row | None:
+        if isinstance(reads, Range) is not measurement.numeric:
+            return None
+        if isinstance(reads, Range):
+            sound = None
+            if reads.sound > 0.0:
+                found = self.healthy_row(healthy_in_force(measurement, facts), measurement, facts)
+                sound = found if isinstance(found, Density) else None
+            return density(reads, measurement, facts, sound)
+        try:
+            return spread(reads, measurement.bands)
+        except ChanceError:
+            return None
+
+    def with_defaults(self, facts: Facts) -> Facts:
+        """The same facts on a machine of which nothing else was told, and what follows from them."""
+        given = {**self.default.known.values, **facts.values}
+        return Facts({**self.derived(given), **given}, facts.bands)
+
+    def derived(self, given: Mapping[str, FactValue]) -> Mapping[str, FactValue]:
+        """What the fact rules make of a machine's equipment alone; nothing where they never settle."""
+        equipment = {name: value for name, value in given.items() if name in self.kb.equipment}
+        key = tuple(sorted(equipment.items()))
+        if key not in self._derived:
+            try:
+                found: Mapping[str, FactValue] = deduce(self.kb, equipment, lambda *_: None).facts.values
+            except KnowledgeError:
+                found = {}
+            self._derived[key] = found
+        return self._derived[key]
+
     @cached_property
-    def _rows(self) -> dict[tuple[str, tuple[str, ...]], tuple[float, ...] | None]:
+    def _derived(self) -> dict[tuple[tuple[str, FactValue], ...], Mapping[str, FactValue]]:
         return {}
+
+    @cached_property
+    def _rows(self) -> dict[tuple[object, ...], Row | None]:
+        return {}
+
+
+def formula_names(measurement: Measurement, *ranges: Range) -> frozenset[str]:
+    """The facts that some ranges of a measurement depend on."""
+    wholes = [whole.reads for whole in measurement.whole if any(one.whole for one in ranges)]
+    quantities = [q for one in (*ranges, *wholes) for q in (one.low, one.high)]
+    if any(isinstance(q, float) for q in quantities):
+        quantities.append(measurement.scale)
+    return frozenset(name for q in quantities if isinstance(q, Formula) for name in q.names())
 
 
 def holds(rule: EvidenceRule, facts: Facts) -> bool:
@@ -143,6 +219,22 @@ def holds(rule: EvidenceRule, facts: Facts) -> bool:
     return given and not (rule.unless is not None and rule.unless.holds(facts) is True)
 
 
-def total_variation(a: tuple[float, ...], b: tuple[float, ...]) -> float:
-    """Half the sum of absolute differences: 0 for equal chances, 1 for chances that exclude each other."""
-    return sum(abs(x - y) for x, y in zip(a, b, strict=True)) / 2
+def apart(one: Row, other: Row) -> float:
+    """Total variation of two rows: 0 where they say the same, 1 where they exclude each other.
+
+    Of two densities it is taken between positions around all their parts, so it is never too large.
+    """
+    if isinstance(one, Density) and isinstance(other, Density):
+        if one == other:
+            return 0.0
+        parts = {(middle, spread) for row in (one, other) for _, middle, spread, _ in row.parts}
+        cuts = sorted({middle + step * spread for middle, spread in parts for step in _STEPS})
+        above = [cut for cut in cuts if cut > 0.0]
+        one, other = (_between(row.all_below(above)) for row in (one, other))
+    assert not isinstance(one, Density)
+    assert not isinstance(other, Density)
+    return sum(abs(x - y) for x, y in zip(one, other, strict=True)) / 2
+
+
+def _between(below: list[float]) -> Chances:
+    return tuple(high - low for low, high in pairwise([0.0, *below, 1.0]))

@@ -1,1 +1,1 @@
-"""From readings to evidence, and from evidence to the chance of every set of faults."""
+"""From the entries of a case to evidence, and from evidence to the chance of every set of faults."""

@@ -10,35 +10,30 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
+from crankpath.engine.bayes.evidence import EarlierReading, Evidence, Metered, Observed, Outcome, Read
+from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
+from crankpath.engine.bayes.posterior import Crank, Posterior, likelihood, posterior
+from crankpath.engine.bayes.tables import MeterTable, Table
 from crankpath.engine.inference.bands import band_of, shares_of
+from crankpath.engine.inference.crank_making import CrankMaker
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
-from crankpath.engine.inference.evidence import EarlierReading, Evidence, Outcome
+from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.failure_rate import failure_rate, tally
-from crankpath.engine.inference.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
-from crankpath.engine.inference.model import SYMPTOM_KIND, Model
+from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
-from crankpath.engine.inference.posterior import Likelihood, Posterior, likelihood, mixed, posterior
 from crankpath.engine.inference.standing import standing
+from crankpath.engine.inference.table_making import SYMPTOM_KIND
 from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import Facts, FactValue
-from crankpath.engine.knowledge.records import Balance, Measurement
+from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.machine.facts import Deduction, deduce
 
 HISTORY_KIND = "history"
+_LARGEST = 1e9  # an open circuit read as "OL"
+_SUREST = 0.3  # least standard deviation of a reading, in those of an ordinary one
 _REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
-
-
-@dataclass(frozen=True, eq=False)
-class EvidenceItem:
-    """A piece of evidence with the reading behind it (None for *still not cured*)."""
-
-    taken: PooledReading | None
-    evidence: Evidence
-    facts: Facts
-    band: str
-    used: bool
-    why_not: str | None = None
 
 
 @dataclass(frozen=True)
@@ -262,9 +257,10 @@ class Assessment:
         measurement = taken.measurement
         deduction = self.context(taken.repair_epoch, taken.symptom)
         facts = deduction.facts
-        shares = shares_of(taken, facts)
         symptom_probability = self.symptom_probability(measurement, taken.symptom)
-        evidence = self._evidence(measurement.id, shares, facts, symptom_probability, taken.repair_epoch)
+        table = self.model.table(measurement.id, facts)
+        read = self.read_of(taken, table)
+        evidence = self._evidence(measurement.id, read, table, symptom_probability, taken.repair_epoch)
         before = self.before(measurement.id, taken.repair_epoch, taken.symptom)
         if before is not None:
             evidence = replace(evidence, before=before, identity=(evidence.identity, before))
@@ -275,8 +271,20 @@ class Assessment:
             why_not = "already implied by the other readings of its sum; kept as a check of them"
         elif measurement.id in deduction.distrusted:
             why_not = self.model.kb.facts[deduction.distrusted[measurement.id]].because
-        band = measurement.bands[max(range(len(shares)), key=shares.__getitem__)]
+        band = band_of(measurement, taken.value, facts)
         return EvidenceItem(taken, evidence, facts, band, why_not is None, why_not)
+
+    def read_of(self, taken: PooledReading, table: Table[Any]) -> Read:
+        """What was read, as evidence: the figure that stands, its error and its chance to be a slip."""
+        if isinstance(taken.value, str):
+            return Observed(shares_of(taken))
+        assert isinstance(table, MeterTable)
+        scale, settings = table.scale, self.model.kb.settings
+        value = min(abs(taken.value), _LARGEST)
+        position = scale.position(value)
+        deviation = max(taken.sd / scale.deviation(value), _SUREST)
+        slip = settings["slip"] * settings["slip_again"] ** (taken.repeats - 1)
+        return Metered(position, deviation, slip, table.slipped.at(position, deviation))
 
     def before(self, name: str, repair_epoch: int, symptom: bool) -> EarlierReading | None:
         """The same reading under the same condition before the last repair, if it was taken."""
@@ -288,9 +296,9 @@ class Assessment:
         if not earlier:
             return None
         taken = max(earlier, key=lambda t: t.repair_epoch)
-        shares = shares_of(taken, self.context(taken.repair_epoch, symptom).facts)
+        table = self.model.table(name, self.context(taken.repair_epoch, symptom).facts)
         repeat_probability = self.model.kb.settings["untouched_keeps"]
-        return EarlierReading(shares, self.mended[taken.repair_epoch], repeat_probability)
+        return EarlierReading(self.read_of(taken, table), self.mended[taken.repair_epoch], repeat_probability)
 
     def _only_says_away(self, taken: PooledReading) -> bool:
         """Is it a normal start of a machine whose complaint comes and goes, not yet cured?"""
@@ -302,16 +310,15 @@ class Assessment:
     def _evidence(
         self,
         name: str,
-        shares: tuple[float, ...],
-        facts: Facts,
+        read: Read,
+        table: Table[Any],
         symptom_probability: float,
         repair_epoch: int,
         outcome: Outcome | None = None,
     ) -> Evidence:
-        table, key = self.model.table(name, facts)
-        mended = self.mended[repair_epoch]
-        identity = (name, id(table), shares, mended, outcome)
-        return Evidence(name, shares, table, key, symptom_probability, mended, outcome, identity=identity)
+        repaired = self.mended[repair_epoch]
+        identity = (name, id(table), read, outcome)
+        return Evidence(name, read, table, symptom_probability, repaired, outcome, identity=identity)
 
     @cached_property
     def _implied(self) -> frozenset[PooledReading]:
@@ -321,20 +328,10 @@ class Assessment:
             present.setdefault((taken.repair_epoch, taken.symptom), {})[taken.measurement.id] = taken
         found = set()
         for read in present.values():
-            for balance in self.balances:
+            for balance in self.model.balances:
                 if balance.implied in read and all(n in read for n in (balance.whole, *balance.parts)):
                     found.add(read[balance.implied])
         return frozenset(found)
-
-    @cached_property
-    def balances(self) -> tuple[Balance, ...]:
-        """Sums and orders that hold on this machine."""
-        known = self.model.known
-        return tuple(
-            balance
-            for balance in self.model.kb.balances.values()
-            if balance.only is None or balance.only.holds(known) is not False
-        )
 
     def _outcomes(self) -> list[EvidenceItem]:
         """What came of each repair, as evidence on what was left of H after it."""
@@ -354,7 +351,8 @@ class Assessment:
         facts = self.context(repair_epoch, not cured).facts
         work = self.model.repaired_by[repair.repair]
         outcome = Outcome(work, 1.0 - failed if cured else failed)
-        evidence = self._evidence(symptom.id, shares, facts, 1.0, repair_epoch, outcome)
+        table = self.model.table(symptom.id, facts)
+        evidence = self._evidence(symptom.id, Observed(shares), table, 1.0, repair_epoch, outcome)
         return EvidenceItem(None, evidence, facts, "cured" if cured else "not cured", True)
 
     @cached_property
@@ -369,7 +367,7 @@ class Assessment:
 
     def posterior_of(self, pieces: Sequence[EvidenceItem]) -> Posterior:
         """The posterior on some of the evidence only."""
-        return posterior(self.model.hypotheses, [piece.evidence for piece in pieces], self._vector)
+        return posterior(self.model.hypotheses, self.cranks.of(pieces), self._vector)
 
     @cached_property
     def without(self) -> tuple[Posterior, ...]:
@@ -378,18 +376,20 @@ class Assessment:
             self.posterior_of([other for other in self.used if other is not piece]) for piece in self.used
         )
 
-    def _vector(self, hypotheses: Hypotheses, evidence: Evidence) -> Likelihood:
-        if evidence.unseen:  # its presence moves with every try, the two it is mixed from stay
-            return mixed(evidence, lambda seen: self._vector(hypotheses, seen))
+    def _vector(self, hypotheses: Hypotheses, crank: Crank) -> list[float]:
         cache = self.model.vectors
-        key = (evidence.identity, evidence.symptom_probability)
-        known = cache.get(key)
+        known = cache.get(crank.identity)
         if known is None:
             if len(cache) >= max(8, _REMEMBERED // len(hypotheses.members)):
                 cache.clear()
-            known = cache[key] = likelihood(hypotheses, evidence)
+            known = cache[crank.identity] = likelihood(hypotheses, crank)
         return known
 
     def with_reading(self, reading: Reading) -> Assessment:
         """The same case with one more reading, nothing recorded."""
         return Assessment(self.model, (*self.entries, reading))
+
+    @property
+    def cranks(self) -> CrankMaker:
+        """Sorts evidence into the cranks it came from."""
+        return CrankMaker(self.model)

@@ -1,8 +1,6 @@
-"""Which limits are in force, and how a value is shared among the bands.
+"""Which limits are in force, and which band a value lies in: for people and for fact rules.
 
-A reading near a limit is soft evidence: the true value is the reading with a normal error,
-so each band gets the probability that the true value lies in it. The shares are continuous
-in the reading; there is no jump at a limit.
+The ranking does not hang on them; it is a smooth function of the reading.
 """
 
 from __future__ import annotations
@@ -60,78 +58,30 @@ def _names(limits: LimitSet) -> set[str]:
     return formulas | (set(limits.given.names()) if limits.given else set())
 
 
-def band_shares(
-    measurement: Measurement,
-    value: float | str,
-    facts: Facts,
-    sd: float | None = None,
-) -> tuple[float, ...]:
-    """The share of each band in a reading, aligned with the bands, summing to 1.
+def shares_of(taken: PooledReading) -> tuple[float, ...]:
+    """Weight of each value of an observation, summing to 1: shared out where a fault scatters."""
+    whole = sum(group.count for group in taken.groups)
+    seen = dict.fromkeys(taken.measurement.bands, 0.0)
+    for group in taken.groups:
+        seen[taken.measurement.finer.get(str(group.value), str(group.value))] += group.count / whole
+    return tuple(seen.values())
 
-    Args:
-        measurement: what was read.
-        value: in the unit, inf for an open circuit; a band's name counts wholly for it.
-        facts: decide which limits are in force.
-        sd: standard deviation of the value, in the unit; a single take's by default.
+
+def band_of(measurement: Measurement, value: float | str, facts: Facts) -> str:
+    """The band that a value lies in by the limits alone; a value at a limit is within it.
 
     Raises:
         CaseError: no limits in force, no such band, or the value is not a number.
     """
     if isinstance(value, str):
-        return _whole(measurement, value)
+        band = measurement.finer.get(value, value)
+        if band not in measurement.bands:
+            known = ", ".join(measurement.choices)
+            raise CaseError(f"{measurement.label} has no value '{value}'; it has {known}.")
+        return band
     if math.isnan(value) or not measurement.numeric:
         raise CaseError(f"{value} is no reading of {measurement.label}.")
-    if math.isinf(value):
-        return _whole(measurement, measurement.bands[-1 if value > 0 else 0])
-    limits = limits_in_force(measurement, facts)
-    sd = measurement.error.at(value) if sd is None else sd
-    if sd == 0.0:
-        return _whole(measurement, _hard(measurement, value, limits))
-    below = (0.0, *(_normal_below((limit - value) / sd) for limit in limits), 1.0)
-    return tuple(high - low for low, high in pairwise(below))
-
-
-def shares_of(taken: PooledReading, facts: Facts) -> tuple[float, ...]:
-    """Weight of each band, summing to 1: soft near a limit, shared out where a fault scatters."""
-    whole = sum(group.count for group in taken.groups)
-    rows = [(g.count / whole, band_shares(taken.measurement, g.value, facts, g.sd)) for g in taken.groups]
-    return tuple(sum(part * row[band] for part, row in rows) for band in range(len(rows[0][1])))
-
-
-def _normal_below(z: float) -> float:
-    """The standard normal distribution function, Phi(z)."""
-    return 0.5 * (1.0 + math.erf(z / math.sqrt(2.0)))
-
-
-def _whole(measurement: Measurement, value: str) -> tuple[float, ...]:
-    band = measurement.finer.get(value, value)
-    if band not in measurement.bands:
-        known = ", ".join(measurement.choices)
-        raise CaseError(f"{measurement.label} has no value '{value}'; it has {known}.")
-    return tuple(float(b == band) for b in measurement.bands)
-
-
-def _hard(measurement: Measurement, value: float, limits: tuple[float, ...]) -> str:
-    return measurement.bands[bisect_left(limits, value)]
-
-
-def band_of(measurement: Measurement, value: float | str, facts: Facts) -> str:
-    """The band that a value lies in by the limits alone; a value at a limit is within it."""
-    if isinstance(value, str) or math.isinf(value) or math.isnan(value):
-        shares = band_shares(measurement, value, facts)
-        return measurement.bands[shares.index(1.0)]
-    if not measurement.numeric:
-        raise CaseError(f"{value} is none of {', '.join(measurement.bands)} ({measurement.label}).")
-    return _hard(measurement, value, limits_in_force(measurement, facts))
-
-
-def healthy_chances(measurement: Measurement, facts: Facts) -> tuple[float, ...]:
-    """The chance of each band on a circuit without any listed fault, under these facts.
-
-    Raises:
-        CaseError: no entry's condition holds.
-    """
-    return healthy_in_force(measurement, facts).chances
+    return measurement.bands[bisect_left(limits_in_force(measurement, facts), value)]
 
 
 def healthy_in_force(measurement: Measurement, facts: Facts) -> HealthyReading:

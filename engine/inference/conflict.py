@@ -11,11 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, log2
 
-from crankpath.engine.inference.assessment import Assessment, EvidenceItem
-from crankpath.engine.inference.evidence import Evidence
-from crankpath.engine.inference.hypotheses import Hypotheses
+from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.pooled_readings import PooledReading
-from crankpath.engine.inference.posterior import posterior
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Balance
 from crankpath.engine.typed.reading import bound
@@ -50,7 +48,7 @@ def residuals(assessment: Assessment) -> tuple[Residual, ...]:
     found = []
     for (repair_epoch, symptom), read in groups.items():
         facts = assessment.context(repair_epoch, symptom).facts
-        for balance in assessment.balances:
+        for balance in assessment.model.balances:
             residual = _residual(assessment, balance, read) or _exceeding(assessment, balance, read, facts)
             if residual is not None:
                 found.append(residual)
@@ -81,7 +79,7 @@ def _exceeding(
     if balance.sort != "sum" or len(parts) + (whole is not None) < 2:
         return None
     if whole is None:
-        if any(balance.whole in other.parts for other in assessment.balances):
+        if any(balance.whole in other.parts for other in assessment.model.balances):
             return None  # it is told of the larger sum
         m = assessment.model.measurements[balance.whole]
         most = bound(m.doubtful_above or m.most, facts)
@@ -100,7 +98,9 @@ def _read_of(assessment: Assessment, name: str, read: dict[str, PooledReading]) 
     """The reading of a part, or those of its own parts that were read."""
     if name in read:
         return [] if isinstance(read[name].value, str) else [read[name]]
-    sums = [balance for balance in assessment.balances if balance.sort == "sum" and balance.whole == name]
+    sums = [
+        balance for balance in assessment.model.balances if balance.sort == "sum" and balance.whole == name
+    ]
     found = [[taken for part in one.parts for taken in _read_of(assessment, part, read)] for one in sums]
     return max(found, key=lambda parts: sum(map(_number, parts)), default=[])
 
@@ -117,19 +117,16 @@ def _suspect(assessment: Assessment, taken: Sequence[PooledReading]) -> str:
 
 
 def surprise(assessment: Assessment, piece: EvidenceItem) -> float:
-    """-log2 P(e_i | all other evidence), in bits."""
+    """By how many bits all other evidence makes a reading less expected: log2 P(e_i) / P(e_i | others).
+
+    Against the reading by itself, so that meters of any fineness and observations compare.
+    """
     others = [other for other in assessment.used if other is not piece]
-    without = assessment.posterior_of(others).evidence_chance
-    with_it = assessment.posterior_of([*others, piece]).evidence_chance
-    return -log2(max(with_it, 1e-300) / max(without, 1e-300))
-
-
-def conflict_bits(hypotheses: Hypotheses, evidence: Sequence[Evidence]) -> float:
-    """``log2(prod P(e_i) / P(e))`` in bits; 0 for fewer than two pieces."""
-    if len(evidence) < 2:
-        return 0.0
-    alone = sum(log2(max(posterior(hypotheses, [piece]).evidence_chance, 1e-300)) for piece in evidence)
-    return alone - log2(max(posterior(hypotheses, evidence).evidence_chance, 1e-300))
+    alone, without, with_it = (
+        max(assessment.posterior_of(pieces).evidence_chance, 1e-300)
+        for pieces in ([piece], others, [*others, piece])
+    )
+    return log2(alone * without / with_it)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,10 +153,20 @@ def conflict(assessment: Assessment) -> Conflict | None:
 
 
 def _bits(assessment: Assessment, pieces: Sequence[EvidenceItem]) -> float:
-    if len(pieces) < 2:
+    alone = [assessment.posterior_of([piece]).evidence_chance for piece in pieces]
+    return conflict_bits(alone, assessment.posterior_of(pieces).evidence_chance)
+
+
+def conflict_bits(alone: Sequence[float], together: float) -> float:
+    """``log2(prod P(e_i) / P(e))`` in bits; 0 for fewer than two pieces.
+
+    Args:
+        alone: P(e_i) of each piece of evidence by itself.
+        together: P(e) of all of them.
+    """
+    if len(alone) < 2:
         return 0.0
-    alone = sum(log2(max(assessment.posterior_of([piece]).evidence_chance, 1e-300)) for piece in pieces)
-    return alone - log2(max(assessment.posterior_of(pieces).evidence_chance, 1e-300))
+    return sum(log2(max(chance, 1e-300)) for chance in alone) - log2(max(together, 1e-300))
 
 
 def most_surprising(assessment: Assessment) -> str | None:

@@ -26,7 +26,6 @@ meter's own error is the same in every repeat, so a mean cannot remove it.
 """
 
 
-
 @dataclass(frozen=True, slots=True)
 class AgreeingTakes:
     """Takes that agree, with the one figure they make.

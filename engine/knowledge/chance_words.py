@@ -12,7 +12,7 @@ from typing import Final
 
 from crankpath.engine.knowledge.problems import near, quoted
 
-FLOOR: Final = 0.002
+FLOOR: Final = 0.0005
 """The least chance of any band before normalising: a person can always misread."""
 SLACK: Final = 0.05
 """How far named chances may miss 1, because words are round numbers."""

@@ -53,10 +53,7 @@ class Formula:
 
     def names(self) -> frozenset[str]:
         """The fact names it reads."""
-        called = {id(n.func) for n in ast.walk(self._tree) if isinstance(n, ast.Call)}
-        return frozenset(
-            n.id for n in ast.walk(self._tree) if isinstance(n, ast.Name) and id(n) not in called
-        )
+        return _names(self)
 
     def value(self, facts: Mapping[str, FactValue]) -> float | None:
         """The number, or None if a name is unknown or not a number, or the result is not finite."""
@@ -65,6 +62,13 @@ class Formula:
         except (_Unknown, ZeroDivisionError, OverflowError, ValueError):
             return None
         return number if isfinite(number) else None
+
+
+@lru_cache(4096)
+def _names(formula: Formula) -> frozenset[str]:
+    tree = formula._tree
+    called = {id(n.func) for n in ast.walk(tree) if isinstance(n, ast.Call)}
+    return frozenset(n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and id(n) not in called)
 
 
 @lru_cache(maxsize=2000)

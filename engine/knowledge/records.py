@@ -18,11 +18,13 @@ from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Reference, Setting, Silence
 from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point, Segment
 from crankpath.engine.knowledge.entries.measurements import (
+    ConditionalRange,
     HealthyReading,
     LimitSet,
     LimitTemplate,
     Measurement,
     MeterError,
+    Range,
 )
 from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule, FactRule
 from crankpath.engine.knowledge.entries.values import Origin, Quantity, Selector
@@ -33,7 +35,7 @@ __all__ = [
     "Knowledge", "Settings", "Origin", "Quantity", "Selector",
     "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
     "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
-    "LimitSet", "LimitTemplate", "HealthyReading", "MeterError", "Measurement",
+    "LimitSet", "LimitTemplate", "Range", "ConditionalRange", "HealthyReading", "MeterError", "Measurement",
     "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance", "Words",
 ]  # fmt: skip
 

@@ -13,7 +13,7 @@ from typing import Any, Final
 from crankpath.engine.knowledge import condition as c
 from crankpath.engine.knowledge.building.fields import written_fields
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import Origin, Selector
+from crankpath.engine.knowledge.records import ConditionalRange, Origin, Range, Selector
 
 _LEFT_OUT: Final = frozenset({"id", "origin", "folder"})
 
@@ -48,6 +48,11 @@ def plain(value: object) -> Any:
         return {"kinds": list(value.kinds)} if value.kinds else list(value.ids)
     if isinstance(value, (c.Is, c.Compares, c.Known, c.All, c.Any, c.NoneOf)):
         return condition_data(value)
+    if isinstance(value, Range):
+        return range_data(value)
+    if isinstance(value, ConditionalRange):
+        given = {} if value.given is None else {"given": condition_data(value.given)}
+        return given | range_data(value.reads)
     if isinstance(value, Origin):
         return str(value)
     if is_dataclass(value) and not isinstance(value, type):
@@ -57,6 +62,14 @@ def plain(value: object) -> Any:
     if isinstance(value, (tuple, list, frozenset)):
         return [plain(inner) for inner in value]
     return value
+
+
+def range_data(reads: Range) -> dict[str, Any]:
+    """The mapping that is written in YAML for a range."""
+    ends = () if reads.low is None and reads.high is None else (reads.low, reads.high)
+    found: dict[str, Any] = {"between": [plain(end) for end in ends]} if ends else {}
+    shares = {"nothing": reads.nothing, "whole": reads.whole, "sound": reads.sound}
+    return found | {name: share for name, share in shares.items() if share}
 
 
 def condition_data(condition: c.Condition) -> dict[str, Any]:

@@ -103,9 +103,7 @@ def fires(rule: FactRule, facts: Facts) -> bool:
     return rule.when.holds(facts) is True and (rule.unless is None or rule.unless.holds(facts) is not True)
 
 
-def _round(
-    rules: tuple[FactRule, ...], given: Mapping[str, FactValue], facts: Facts
-) -> tuple[Derived, ...]:
+def _round(rules: tuple[FactRule, ...], given: Mapping[str, FactValue], facts: Facts) -> tuple[Derived, ...]:
     found: dict[str, Derived] = {}
     for rule in rules:
         if not rule.then or not fires(rule, facts):

@@ -196,7 +196,7 @@ class SampleReader:
     def _block(self, text: str, times: list[str], columns: list[list[str]]) -> Samples | None:
         begins = self._last is None
         if len(times) >= _LONG and self._layout.separator != " ":
-            some = self._read.times([*times[:: _STRIDE], times[-1]])
+            some = self._read.times([*times[::_STRIDE], times[-1]])
             steps = list(map(sub, some[1:-1], some[:-2]))
             even = max(steps) <= 1.01 * min(steps) + 1e-6 and min(steps) > 0 and some[-1] >= some[-2]
             if even and self._run_on(some, _STRIDE) and not text.encode().translate(None, _PLAIN):

@@ -165,5 +165,3 @@ def _time(style: Style, seconds: float) -> str:
     whole = _BEGINS + seconds
     clock = f"{int(whole // 3600):02d}:{int(whole // 60 % 60):02d}:{whole % 60:09.6f}"
     return clock if style.time == "clock" else f"2031-05-04 {clock}"
-
-

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from random import Random
 from typing import Final
 
+from crankpath.engine.bayes.tables import Table
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.model import Model
-from crankpath.engine.inference.tables import Table
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError
 from crankpath.engine.solved.drawn.draw import draw_machine
@@ -91,7 +91,7 @@ def _mixed(kb: Knowledge, rng: Random, parameters: str) -> Machine:
     listed = model.hypotheses
     there = rng.choices(listed.members[1:], listed.prior[1:])[0]
     faults: dict[str, str | None] = {model.elements[i].fault: model.elements[i].degree for i in there}
-    every_time = table.chances(table.touched(there))[0]
+    every_time = table.chances(table.row_of(there))[0]
     comes_and_goes = rng.random() >= every_time
     machine = draw_machine(rng, kb, parameters, faults, comes_and_goes, sound.equipment)
     return _each_complained_of(machine)
@@ -100,7 +100,7 @@ def _mixed(kb: Knowledge, rng: Random, parameters: str) -> Machine:
 def _told(kb: Knowledge, machine: Machine) -> tuple[Model, Table]:
     """What is known of such a machine, and how often its faults are told as of every try or of some."""
     model = Case(kb, machine.equipment).assessment.model
-    table, _ = model.table("occurrence", model.known)
+    table = model.table("occurrence", model.known)
     return model, table
 
 
@@ -112,7 +112,7 @@ def _fails_every_time(kb: Knowledge, machine: Machine) -> float:
     model, table = _told(kb, machine)
     there = enumerate(model.elements)
     members = tuple(index for index, e in there if machine.degrees.get(e.fault) == e.degree)
-    return table.chances(table.touched(members))[0]
+    return table.chances(table.row_of(members))[0]
 
 
 def _comes_and_goes(kb: Knowledge, machine: Machine, rng: Random) -> str:
@@ -120,7 +120,7 @@ def _comes_and_goes(kb: Knowledge, machine: Machine, rng: Random) -> str:
     model, table = _told(kb, machine)
     weights: dict[str, float] = {}
     for index, element in enumerate(model.elements):
-        row = table.chances(table.touched((index,)))
+        row = table.chances(table.row_of((index,)))
         weights[element.fault] = weights.get(element.fault, 0.0) + element.chance * row[-1]
     return rng.choices(list(weights), list(weights.values()))[0]
 

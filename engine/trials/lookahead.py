@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.engine.advice.advisor import Advisor, Leading, Suggestion, Verdict, per_minute
+from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
+from crankpath.engine.advice.leading import Leading
+from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.cases.case import Case
-from crankpath.engine.inference.tables import Chances
 
 _FIRST = 6  # readings looked at as the first of the two, by bits per minute and by saving
 _SECOND = 6
@@ -33,7 +34,7 @@ def two_step(case: Case) -> Verdict:
 def best_of_two(advisor: Advisor) -> str | None:
     """The first reading of the best pair, or None if no pair saves anything."""
     suggestions = advisor.suggestions
-    by_bits = sorted(suggestions, key=lambda s: -per_minute(s.bits, s))
+    by_bits = sorted(suggestions, key=lambda s: -s.bits / max(s.minutes, 0.1))
     first = list(dict.fromkeys([*suggestions[:_FIRST], *by_bits[:_FIRST]]))
     found = [(saved_by_two(advisor, s, first[:_SECOND]), s.measurement) for s in first if s.bits > 0.0]
     if not found or max(found)[0] <= 0.0:
@@ -44,10 +45,9 @@ def best_of_two(advisor: Advisor) -> str | None:
 def saved_by_two(advisor: Advisor, first: Suggestion, seconds: list[Suggestion]) -> float:
     """Minutes saved by a reading when the best second one may follow each outcome."""
     leading, measurements = advisor.leading, advisor.assessment.model.measurements
-    rows = advisor.rows(measurements[first.measurement])
-    others = [
-        (s, advisor.rows(measurements[s.measurement])) for s in seconds if s.measurement != first.measurement
-    ]
+    rows = leading.outcomes(measurements[first.measurement])
+    other = [s for s in seconds if s.measurement != first.measurement]
+    others = [(s, leading.outcomes(measurements[s.measurement])) for s in other]
     after = 0.0
     for band in range(len(rows[0])):
         weights = [weight * row[band] for weight, row in zip(leading.weights, rows, strict=True)]
@@ -57,7 +57,7 @@ def saved_by_two(advisor: Advisor, first: Suggestion, seconds: list[Suggestion])
                 second.minutes * chance + _after(leading, chances, weights) for second, chances in others
             ]
             after += min([leading.expected_repair_cost(weights), *options])
-    return advisor.expected_repair_cost_now - after - first.minutes
+    return leading.cost_now - after - first.minutes
 
 
 def _after(leading: Leading, chances: Sequence[Chances], weights: list[float]) -> float:

@@ -1,10 +1,12 @@
 """Rules against physics: what the rules expect beside what solved machines show.
 
 For every fault with its degree, machines are drawn with that fault alone; every reading is
-taken on each, and its band (under the facts that the complaint gives) is held against the
-chances the knowledge base gives it. The rules are opinions; this is what answers back.
+taken on each and held against what the knowledge base expects there (under the facts that the
+complaint gives): of a meter reading its 5, 50 and 95 % and the shares of nothing and of the whole
+battery, of an observation the chance of each value. The rules are opinions; this is what answers back.
 What is told of the past (every time or sometimes) is left out: how often a fault comes and
-goes is put into a drawn machine, not worked out by it.
+goes is put into a drawn machine, not worked out by it. What a shop added that the solved machine
+does not have is passed over (`lacking`).
 
 How a machine fails tells how bad the fault is, so a rule may be right on average and wrong
 for every machine: too low for those that click, too high for those that still turn. The same
@@ -13,22 +15,27 @@ comparison is therefore also made for each complaint by itself.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from math import log2
+from dataclasses import dataclass, field
 from random import Random
-from typing import Final
+from typing import Any, Final
 
+from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import ReadingError
 from crankpath.engine.inference.assessment import HISTORY_KIND
-from crankpath.engine.inference.bands import band_shares
-from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.engine.physics.tables import PhysicsError
+from crankpath.engine.inference.expected import Expected
+from crankpath.engine.inference.model import Model
+from crankpath.engine.knowledge.condition import Facts
+from crankpath.engine.knowledge.records import Knowledge, Measurement, Origin
+from crankpath.engine.physics.tables import PhysicsError, load_parameters
 from crankpath.engine.solved.drawn.draw import draw_machine
+from crankpath.engine.solved.drawn.severity import degrees_of
 from crankpath.engine.solved.machine import Machine
+from crankpath.engine.solved.meter import MEASUREMENTS
+from crankpath.engine.trials.physics_tally import MeterTally, ValueTally
 
-_LEAST_SEEN = 1e-3
 _LEAST_MACHINES: Final = 10  # of one complaint; fewer show chance, not a rule
 
 
@@ -36,24 +43,41 @@ _LEAST_MACHINES: Final = 10  # of one complaint; fewer show chance, not a rule
 class Comparison:
     """One fault with its degree against one measurement.
 
-    seen: share of each band over the machines drawn. expected: mean chance the knowledge
-    base gave it there. bits: expected surprise beyond the unavoidable,
-    ``sum(seen * log2(seen / expected))``. share: of how many machines this rule spoke.
-    rule: the rule that spoke most often; None where the healthy chances hold. complaint: what
-    all these machines did in start; None if they were not told apart by it.
+    machines: how many were read. bits: how much a reading misleads on average, beyond what cannot be
+    avoided. rule: the rule that spoke most often; None where the healthy reading holds. complaint: what
+    all these machines did in start; None if they were not told apart by it. Of an observation, bands:
+    its values; seen: share of each; expected: mean chance the knowledge base gave it. Of a meter
+    reading, read: 5, 50 and 95 % of what was read, and how often nothing, the whole battery or what a
+    sound circuit shows; rule_reads: the same as the knowledge base expects it, on a middling machine of
+    those drawn; None of an observation.
     """
 
     fault: str
     degree: str
     measurement: str
     machines: int
-    bands: tuple[str, ...]
-    seen: tuple[float, ...]
-    expected: tuple[float, ...]
     bits: float
     rule: str | None
     origin: Origin
     complaint: str | None = None
+    bands: tuple[str, ...] = ()
+    seen: tuple[float, ...] = ()
+    expected: tuple[float, ...] = ()
+    read: Expected | None = None
+    rule_reads: Expected | None = None
+
+
+def lacking(kb: Knowledge, parameters: str = "first") -> tuple[str, ...]:
+    """What the solved machine does not have and so is not compared: entries, "section/id"."""
+    figures = load_parameters(parameters)
+    found = [f"measurements/{name}" for name in kb.measurements if name not in MEASUREMENTS]
+    for fault in kb.faults.values():
+        if fault.id not in figures["faults"]:
+            found.append(f"faults/{fault.id}")
+            continue
+        known = degrees_of(fault.id, figures)
+        found += [f"faults/{fault.id} ({degree})" for degree in fault.degrees if degree not in known]
+    return tuple(found)
 
 
 def compare(
@@ -74,9 +98,11 @@ def compare(
         faults: only these; all by default.
         by_complaint: compare machines that do different things in start by themselves.
     """
+    missing = set(lacking(kb, parameters))
     for fault in faults or kb.faults:
         for degree in kb.faults[fault].degrees:
-            yield _compare_one(kb, fault, degree, draws, seed, parameters, by_complaint)
+            if missing.isdisjoint((f"faults/{fault}", f"faults/{fault} ({degree})")):
+                yield _Drawn(kb, fault, degree, by_complaint).compared(draws, seed, parameters)
 
 
 def worst_first(comparisons: Iterable[Comparison]) -> list[Comparison]:
@@ -84,95 +110,84 @@ def worst_first(comparisons: Iterable[Comparison]) -> list[Comparison]:
     return sorted(comparisons, key=lambda c: -c.bits)
 
 
-@dataclass
-class _Sums:
-    seen: list[float]
-    expected: list[float]
-    machines: int
-    rules: dict[str | None, int]
-
-
 _Group = tuple[str, str | None]
 """A measurement, and the complaint if machines are told apart by it."""
 
 
-def _compare_one(
-    kb: Knowledge, fault: str, degree: str, draws: int, seed: int, parameters: str, by_complaint: bool
-) -> tuple[Comparison, ...]:
-    sums: dict[_Group, _Sums] = {}
-    rng = Random(f"{seed}/{fault}/{degree}/{parameters}")
-    for _ in range(draws):
-        try:
-            machine = draw_machine(rng, kb, parameters, {fault: degree})
-        except PhysicsError:
-            continue
-        _add(kb, machine, fault, degree, rng, sums, by_complaint)
-    return tuple(
-        _comparison(kb, fault, degree, group, s)
-        for group, s in sums.items()
-        if group[1] is None or s.machines >= _LEAST_MACHINES
-    )
+@dataclass
+class _Drawn:
+    """One fault with its degree on drawn machines, and what they read."""
 
+    kb: Knowledge
+    fault: str
+    degree: str
+    by_complaint: bool
+    tallies: dict[_Group, MeterTally | ValueTally] = field(default_factory=dict)
+    rules: dict[_Group, Counter[str | None]] = field(default_factory=dict)
 
-def _add(
-    kb: Knowledge,
-    machine: Machine,
-    fault: str,
-    degree: str,
-    rng: Random,
-    sums: dict[_Group, _Sums],
-    by_complaint: bool,
-) -> None:
-    case = Case(kb, machine.equipment)
-    behaviour = machine.read("crank_behaviour", rng, True)
-    plain = case.assessment
-    if behaviour is not None:
-        case.record("crank_behaviour", behaviour)
-    model = plain.model
-    element = next((i for i, e in enumerate(model.elements) if (e.fault, e.degree) == (fault, degree)), None)
-    if element is None:
-        return
-    for measurement in model.measurements.values():
-        value = None if HISTORY_KIND in measurement.kinds else machine.read(measurement.id, rng, True)
-        if value is None:
-            continue
-        symptom = measurement in model.symptoms
-        facts = (plain if symptom else case.assessment).now.facts
-        try:
-            shares = band_shares(measurement, case.read(measurement.id, value).value, facts)
-        except ReadingError:
-            continue  # what no meter shows is asked again, not weighed
-        table, _ = model.table(measurement.id, facts)
-        expected = table.chances(table.touched((element,)))
+    def compared(self, draws: int, seed: int, parameters: str) -> tuple[Comparison, ...]:
+        """Draw the machines, read them, and say what came out."""
+        rng = Random(f"{seed}/{self.fault}/{self.degree}/{parameters}")
+        for _ in range(draws):
+            try:
+                machine = draw_machine(rng, self.kb, parameters, {self.fault: self.degree})
+            except PhysicsError:
+                continue
+            self._add(machine, rng)
+        return tuple(
+            self._comparison(group, tally)
+            for group, tally in self.tallies.items()
+            if group[1] is None or tally.count >= _LEAST_MACHINES
+        )
+
+    def _add(self, machine: Machine, rng: Random) -> None:
+        case = Case(self.kb, machine.equipment)
+        plain = case.assessment
+        behaviour = None
+        if "crank_behaviour" in plain.model.measurements:
+            behaviour = machine.read("crank_behaviour", rng, True)
+        if behaviour is not None:
+            case.record("crank_behaviour", behaviour)
+        model = plain.model
+        elements = enumerate(model.elements)
+        element = next((i for i, e in elements if (e.fault, e.degree) == (self.fault, self.degree)), None)
+        for measurement in model.measurements.values() if element is not None else ():
+            if HISTORY_KIND in measurement.kinds or measurement.id not in MEASUREMENTS:
+                continue
+            value = machine.read(measurement.id, rng, True)
+            if value is None:
+                continue
+            symptom = measurement in model.symptoms
+            facts = (plain if symptom else case.assessment).now.facts
+            try:
+                read = case.read(measurement.id, value).value
+            except ReadingError:
+                continue  # what no meter shows is asked again, not weighed
+            apart = None if symptom or not self.by_complaint else f"{behaviour}"
+            self._count(model, measurement, element, facts, read, (measurement.id, apart), rng)
+
+    def _count(
+        self, model: Model, measurement: Measurement, element: int, facts: Facts, value: Any,
+        group: _Group, rng: Random,
+    ) -> None:  # fmt: skip
+        table = model.table(measurement.id, facts)
+        row = table.row_of((element,))
+        if isinstance(table, MeterTable):
+            tally = self.tallies.setdefault(group, MeterTally())
+            assert isinstance(tally, MeterTally)
+            tally.add(row, table.scale, abs(value), rng)
+        else:
+            counted = self.tallies.setdefault(group, ValueTally(measurement.bands))
+            assert isinstance(counted, ValueTally)
+            counted.add(row, value)
         rule = model.rule_for(measurement.id, element, facts)
-        count = len(measurement.bands)
-        apart = None if symptom or not by_complaint else f"{behaviour}"
-        total = sums.setdefault((measurement.id, apart), _Sums([0.0] * count, [0.0] * count, 0, {}))
-        total.seen = [a + b for a, b in zip(total.seen, shares, strict=True)]
-        total.expected = [a + b for a, b in zip(total.expected, expected, strict=True)]
-        total.machines += 1
-        name = None if rule is None else rule.id
-        total.rules[name] = total.rules.get(name, 0) + 1
+        self.rules.setdefault(group, Counter())[None if rule is None else rule.id] += 1
 
-
-def _comparison(kb: Knowledge, fault: str, degree: str, group: _Group, sums: _Sums) -> Comparison:
-    name, complaint = group
-    measurement = kb.measurements[name]
-    seen = tuple(value / sums.machines for value in sums.seen)
-    expected = tuple(value / sums.machines for value in sums.expected)
-    bits = sum(s * log2(s / e) for s, e in zip(seen, expected, strict=True) if s > _LEAST_SEEN)
-    rule = max(sums.rules, key=lambda known: sums.rules[known])
-    origin = kb.rules[rule].origin if rule is not None else measurement.origin
-    return Comparison(
-        fault,
-        degree,
-        name,
-        sums.machines,
-        measurement.bands,
-        seen,
-        expected,
-        max(bits, 0.0),
-        rule,
-        origin,
-        complaint,
-    )
+    def _comparison(self, group: _Group, tally: MeterTally | ValueTally) -> Comparison:
+        name, complaint = group
+        rule = self.rules[group].most_common(1)[0][0]
+        origin = self.kb.measurements[name].origin if rule is None else self.kb.rules[rule].origin
+        said = (self.fault, self.degree, name, tally.count, tally.bits(), rule, origin, complaint)
+        if isinstance(tally, MeterTally):
+            return Comparison(*said, read=tally.read(), rule_reads=tally.expected())
+        return Comparison(*said, bands=tally.values, seen=tally.seen(), expected=tally.expected())

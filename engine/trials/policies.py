@@ -30,6 +30,9 @@ class Advice:
         verdict = self.decide(case)
         if verdict.action == "repair":
             return Step("repair", verdict.repair, verdict.probability, prepares=verdict.prepares is not None)
+        if verdict.action == "watch":
+            minutes = sum(_minutes(case, name) for name in verdict.together)
+            return Step("watch", minutes=minutes, together=verdict.together)
         name = verdict.measurement
         if name is None or (verdict.action == "stuck" and name in self._retaken):
             return Step("stop")

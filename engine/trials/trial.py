@@ -8,17 +8,20 @@ from random import Random
 from typing import Protocol
 
 from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.machine import Machine
 
 MOST_STEPS = 80
+MOST_TRIES = 60  # cranks that are waited for a failure
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
     """What a policy does next.
 
-    action: measure (``name`` is a measurement), repair (``name`` is a repair) or stop.
+    action: measure (``name`` is a measurement), watch (``together`` are measurements), repair (``name``
+    is a repair) or stop.
     stated: chance it gives to the repair being needed; None if it states none.
     minutes: what the reading takes now, set-up included. prepares: the repair only comes before
     another one, so it is judged neither right nor wrong.
@@ -28,6 +31,7 @@ class Step:
     name: str | None = None
     stated: float | None = None
     minutes: float = 0.0
+    together: tuple[str, ...] = ()
     prepares: bool = False
 
 
@@ -110,6 +114,8 @@ def run_trial(
             tally.seconds.append(clock() - started)
         if step.action == "measure" and step.name is not None:
             _measure(case, machine, step, rng, tally)
+        elif step.action == "watch":
+            _watch(case, machine, step, rng, tally)
         elif step.action == "repair" and step.name is not None:
             machine, cured = _repair(kb, case, machine, step, rng, tally, needed)
             if cured:
@@ -154,6 +160,25 @@ def _measure(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tall
     tally.readings.append((step.name, f"{value}" if symptom else f"{value} (away)"))
 
 
+def _watch(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally) -> None:
+    """Crank until it fails, then read everything that is connected on that crank."""
+    minutes = step.minutes
+    for _ in range(MOST_TRIES):
+        minutes += case.kb.settings["trial_minutes"]
+        if machine.attempt(rng):
+            break
+    else:
+        step = Step("watch", together=())
+    tally.total += minutes
+    tally.before += minutes
+    crank = 1 + max((r.crank or 0 for r in case.entries if isinstance(r, Reading)), default=0)
+    for name in step.together:
+        value = machine.read(name, rng, True)
+        if value is not None:
+            case.record(name, value, symptom=True, crank=crank)
+        tally.readings.append((name, f"{value} (watched)"))
+
+
 def _repair(
     kb: Knowledge, case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally, needed: set[str]
 ) -> tuple[Machine, bool]:
@@ -167,7 +192,7 @@ def _repair(
     tally.repairs.append(repair.id)
     if step.stated is not None:
         tally.named.append((step.stated, right))
-    spent = repair.minutes if right else repair.minutes + repair.parts_cost + kb.settings["comeback_minutes"]
+    spent = repair.minutes if right else case.advisor.costs.wasted[repair.id]
     tally.total += spent
     if not right:
         tally.wrong.append(repair.id)

@@ -232,12 +232,12 @@ def _possible(m: Measurement, value: float, typed: Number, facts: Facts) -> None
 
 def _meant(m: Measurement, number: float, typed: Number, facts: Facts) -> str | None:
     """The text that was probably meant by a number that cannot be: another unit, or a lost point."""
-    wanted = 0.0 if m.push == "up" else _USABLE * (bound(m.most, facts) or 0.0)
+    wanted = 0.0 if m.worsens == "up" else _USABLE * (bound(m.most, facts) or 0.0)
     for unit in siblings(m.unit or ""):
         value = in_unit(number, unit, m.unit or "")
         if value is not None and unit is not typed.unit and wanted <= value and _believable(m, value, facts):
             return f"{number:g} {unit.name}"
-    shifted = [number / 10**n for n in (1, 2, 3)] if number == int(number) and m.push != "up" else []
+    shifted = [number / 10**n for n in (1, 2, 3)] if number == int(number) and m.worsens != "up" else []
     usable = [v for v in shifted if v >= wanted and _believable(m, v, facts)]
     return f"{usable[0]:g} {m.unit}" if len(usable) == 1 else None
 

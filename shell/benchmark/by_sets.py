@@ -1,4 +1,8 @@
-"""pyAgrum's network with one node whose states are the sets of faults that are weighed."""
+"""pyAgrum's network with one node whose states are the sets of faults that are weighed.
+
+What was read is a node with two states, *as it was read* and not, whose table holds the density of the
+reading under each set; what can still be read is a node whose states are its outcomes.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +10,9 @@ from collections.abc import Sequence
 from importlib import import_module
 from itertools import chain
 
+from crankpath.engine.bayes.evidence import Evidence, Sum
+from crankpath.engine.bayes.hypotheses import Hypotheses
+from crankpath.engine.bayes.posterior import Crank, likelihood
 from crankpath.engine.cases.case import Case
 
 
@@ -27,13 +34,17 @@ class Network:
             absent, there = (1.0, 0.0), (0.0, 1.0)
             rows = [absent if held.isdisjoint(members) else there for members in hypotheses.members]
             self._child(f"fault {fault}", rows)
-        facts = {piece.evidence.name: piece.facts for piece in assessment.used}
+        self._read: dict[str, object] = {}
+        self._evidence: dict[str, int] = {}
+        for crank in assessment.cranks.of(assessment.used):
+            self._child(_name(crank), [(0.0, 1.0)] * len(hypotheses.members))
+        read = {piece.evidence.name for piece in assessment.used}
         for name in assessment.model.measurements:
-            table, _ = assessment.model.table(name, facts.get(name, assessment.now.facts))
-            found = [table.chances(table.touched(members)) for members in hypotheses.members]
-            found[0] = table.unlisted or table.healthy
-            self._child(name, found)
-        self._evidence: dict[str, list[float]] = {}
+            if name not in read:
+                table = assessment.model.table(name, assessment.now.facts)
+                found = [table.outcomes_of(members) for members in hypotheses.members]
+                found[0] = table.outcomes(table.unlisted)
+                self._child(name, found)
 
     def _add(self, name: str, states: int) -> None:
         self._net.add(self._gum.LabelizedVariable(name, name, states))
@@ -44,8 +55,18 @@ class Network:
         self._net.cpt(name).fillWith(list(chain.from_iterable(rows)))
 
     def observe(self, case: Case) -> None:
-        """Take the readings of a case as the evidence."""
-        self._evidence = {name: list(shares) for name, shares in _shares(case)}
+        """Take the readings of a case as the evidence: that each reads as it was read."""
+        hypotheses = case.assessment.model.hypotheses
+        for crank in case.assessment.cranks.of(case.assessment.used):
+            name = _name(crank)
+            if self._read.get(name) == crank.identity:
+                continue
+            self._read[name] = crank.identity
+            densities = _densities(hypotheses, crank)
+            most = max(densities)
+            rows = ((density / most, 1.0 - density / most) for density in densities)
+            self._net.cpt(name).fillWith(list(chain.from_iterable(rows)))
+        self._evidence = dict.fromkeys(self._read, 0)
 
     def chances(self) -> dict[str, float]:
         """Chance of each fault."""
@@ -64,6 +85,25 @@ class Network:
         return float(theory.mutualInformationXY())
 
 
-def _shares(case: Case) -> list[tuple[str, tuple[float, ...]]]:
-    """Weight of each band for every reading that counts."""
-    return [(piece.evidence.name, piece.evidence.shares) for piece in case.assessment.used]
+def _name(crank: Crank) -> str:
+    """The node that stands for what was read on one crank."""
+    first, *_ = crank.factors
+    return f"read {first.whole.name if isinstance(first, Sum) else first.name}"
+
+
+def _densities(hypotheses: Hypotheses, crank: Crank) -> list[float]:
+    """P(what was read | set), set by set.
+
+    Each reading is weighed under each row as it stands; readings that add up, or of which nobody saw
+    whether the complaint was there, are taken from the engine.
+    """
+    readings = [factor for factor in crank.factors if isinstance(factor, Evidence)]
+    if len(readings) < len(crank.factors) or crank.symptom_probability < 1.0:
+        return list(likelihood(hypotheses, crank))
+    found = [1.0] * len(hypotheses.members)
+    for reading in readings:
+        table, weigh = reading.table, reading.read.weigh
+        found[0] *= weigh(table.unlisted)
+        for place, members in enumerate(hypotheses.members[1:], 1):
+            found[place] *= weigh(table.row_of(members))
+    return found

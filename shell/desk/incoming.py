@@ -10,10 +10,10 @@ from typing import Final
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.reader.proposals import Doubt, Proposal, Understanding
 from crankpath.shell.session.input.readings import not_taken, understood
 from crankpath.shell.session.outcome import Write
-from crankpath.shell.session.screens.figures import amount
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.clean import one_line

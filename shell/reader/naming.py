@@ -9,6 +9,7 @@ from typing import Final
 
 from crankpath.engine.errors import CaseError, DoubtfulReading, ReadingError
 from crankpath.engine.inference.bands import limits_in_force
+from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.typed.reading import Understood, understand
@@ -217,8 +218,8 @@ def is_likely(m: Measurement, value: float, facts: Facts) -> bool:
         return True
     if not limits or value == 0:  # nothing at all turns up wherever something is open
         return True
-    if m.push == "down":
+    if m.worsens == "down":
         return _LEAST * limits[0] <= value <= _MOST * limits[-1]
-    good = next((m.bands.index(band) for band in ("near", "normal") if band in m.bands), 0)
+    good = m.bands.index("near" if "near" in m.bands else sound_band(m, facts))
     high = limits[min(good, len(limits) - 1)]
-    return value <= _FAR * high and (m.push == "up" or value >= limits[max(good - 1, 0)] / _FAR)
+    return value <= _FAR * high and (m.worsens == "up" or value >= limits[max(good - 1, 0)] / _FAR)

@@ -26,11 +26,11 @@ from crankpath.engine.advice.value_of_information import (
     information,
     repair_order,
 )
+from crankpath.engine.bayes.evidence import Evidence, Observed
+from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
+from crankpath.engine.bayes.posterior import Crank, Posterior, posterior
+from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable
 from crankpath.engine.inference.conflict import conflict_bits
-from crankpath.engine.inference.evidence import Evidence
-from crankpath.engine.inference.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.inference.posterior import Posterior, posterior
-from crankpath.engine.inference.tables import Chances, Effect, Table
 
 State = tuple[int, ...]
 
@@ -44,11 +44,11 @@ class Net:
         self.hypotheses = list_hypotheses(elements, largest=1)
         self.tables = {name: self._table(row) for name, row in readings.items()}
 
-    def _table(self, row: Callable[[State], Chances]) -> Table:
+    def _table(self, row: Callable[[State], Chances]) -> ObservationTable:
         effects = {index: Effect(row(state)) for index, state in enumerate(self.states[1:])}
-        return Table(row(self.states[0]), effects)
+        return ObservationTable(row(self.states[0]), effects, row(self.states[0]))
 
-    def evidence(self, **seen: int) -> list[Evidence]:
+    def evidence(self, **seen: int) -> list[Crank]:
         return [read(name, self.tables[name], band) for name, band in seen.items()]
 
     def given(self, **seen: int) -> Posterior:
@@ -63,19 +63,28 @@ class Net:
         return bits(self.given(**seen), self.tables[name], keys)
 
     def nats_of_conflict(self, **seen: int) -> float:
-        return conflict_bits(self.hypotheses, self.evidence(**seen)) * log(2.0)
+        return conflict(self.hypotheses, self.evidence(**seen)) * log(2.0)
 
 
-def read(name: str, table: Table, band: int) -> Evidence:
+ALWAYS = (1.0,) * 200
+"""Every fault shows, whatever the symptom does."""
+
+
+def read(name: str, table: ObservationTable, band: int) -> Crank:
     shares = tuple(float(other == band) for other in range(len(table.healthy)))
-    return Evidence(name, shares, table, name)
+    return Crank((Evidence(name, Observed(shares), table),), 1.0, ALWAYS)
 
 
-def bits(result: Posterior, table: Table, keys: Sequence[Answer]) -> float:
+def conflict(hypotheses: Hypotheses, evidence: Sequence[Crank]) -> float:
+    alone = [posterior(hypotheses, [piece]).evidence_chance for piece in evidence]
+    return conflict_bits(alone, posterior(hypotheses, evidence).evidence_chance)
+
+
+def bits(result: Posterior, table: ObservationTable, keys: Sequence[Answer]) -> float:
     """Mutual information between what the keys tell apart and a reading not yet taken."""
     joint: dict[Answer, list[float]] = {}
     for key, members, weight in zip(keys, result.hypotheses.members, result.weights, strict=True):
-        row = [weight * chance for chance in table.chances(table.touched(members))]
+        row = [weight * chance for chance in table.row_of(members)]
         joint[key] = [a + b for a, b in zip(joint.get(key, [0.0] * len(row)), row, strict=True)]
     return information(joint)
 
@@ -302,12 +311,12 @@ def test_an_engine_that_does_not_start_has_its_known_causes(
 # -- noisy-OR and noisy-MAX ------------------------------------------------------------
 
 
-def noisy_or(leak: float, strengths: Mapping[int, float]) -> Table:
+def noisy_or(leak: float, strengths: Mapping[int, float]) -> ObservationTable:
     """Strengths are without the background, as most books state them; rules are with it."""
     effects = {
         cause: Effect(((1 - leak) * (1 - w), 1 - (1 - leak) * (1 - w))) for cause, w in strengths.items()
     }
-    return Table((1.0 - leak, leak), effects)
+    return ObservationTable((1.0 - leak, leak), effects, (1.0 - leak, leak))
 
 
 @pytest.mark.parametrize(
@@ -320,7 +329,7 @@ def noisy_or(leak: float, strengths: Mapping[int, float]) -> Table:
 def test_the_fever_table_of_noisy_or_is_as_published(causes: tuple[int, ...], no_fever: float) -> None:
     """Russell & Norvig: cold .6, flu .2, malaria .1 inhibited, no leak (published, in lecture slides)."""
     fever = noisy_or(0.0, {0: 0.4, 1: 0.8, 2: 0.9})
-    assert fever.chances(causes)[0] == pytest.approx(no_fever, abs=1e-12)
+    assert fever.row(causes)[0] == pytest.approx(no_fever, abs=1e-12)
 
 
 def test_a_chain_of_noisy_ors_with_a_coin_for_every_parent_is_as_published() -> None:
@@ -330,10 +339,11 @@ def test_a_chain_of_noisy_ors_with_a_coin_for_every_parent_is_as_published() -> 
     takes the OR of one coin for each parent, .8 if that is on and .1 if it is off.
     """
 
-    def node(parents: Sequence[int]) -> Table:
+    def node(parents: Sequence[int]) -> ObservationTable:
         off = 0.9 ** len(parents)  # nobody's coin falls, all parents off
         with_one = 0.2 * 0.9 ** (len(parents) - 1)
-        return Table(bit(1.0 - off), {parent: Effect(bit(1.0 - with_one)) for parent in parents})
+        effects = {parent: Effect(bit(1.0 - with_one)) for parent in parents}
+        return ObservationTable(bit(1.0 - off), effects, bit(1.0 - off))
 
     tables = {1: node([0]), 2: node([0, 4]), 3: node([1, 2, 4])}
     total = 0.0
@@ -341,8 +351,8 @@ def test_a_chain_of_noisy_ors_with_a_coin_for_every_parent_is_as_published() -> 
         on = {node for node, value in enumerate((zero, one, two, 0, four)) if value}
         chance = 0.25
         for place, value in ((1, one), (2, two)):
-            chance *= tables[place].chances(tables[place].touched(sorted(on)))[value]
-        total += chance * tables[3].chances(tables[3].touched(sorted(on)))[1]
+            chance *= tables[place].row_of(sorted(on))[value]
+        total += chance * tables[3].row_of(sorted(on))[1]
     assert total == pytest.approx(0.81441875, abs=1e-12)
 
 
@@ -350,9 +360,9 @@ def test_the_two_ways_to_state_a_strength_give_their_two_known_tables() -> None:
     """Leak .1, A .8, B .5 (computed with two libraries): without the background, and with it."""
     without = noisy_or(0.1, {0: 0.8, 1: 0.5})
     sets: list[tuple[int, ...]] = [(), (1,), (0,), (0, 1)]
-    assert [without.chances(s)[1] for s in sets] == pytest.approx([0.1, 0.55, 0.82, 0.91])
-    compound = Table(bit(0.1), {0: Effect(bit(0.8)), 1: Effect(bit(0.5))})
-    assert [compound.chances(s)[1] for s in sets] == pytest.approx([0.1, 0.5, 0.8, 0.888889], abs=1e-6)
+    assert [without.row(s)[1] for s in sets] == pytest.approx([0.1, 0.55, 0.82, 0.91])
+    compound = ObservationTable(bit(0.1), {0: Effect(bit(0.8)), 1: Effect(bit(0.5))}, bit(0.1))
+    assert [compound.row(s)[1] for s in sets] == pytest.approx([0.1, 0.5, 0.8, 0.888889], abs=1e-6)
 
 
 # -- three faults, two findings: computed, three independent programs agree --------------
@@ -367,7 +377,7 @@ FINDINGS = {"S1": noisy_or(0.01, {0: 0.8, 1: 0.6}), "S2": noisy_or(0.02, {1: 0.7
 }
 
 
-def findings(**seen: int) -> list[Evidence]:
+def findings(**seen: int) -> list[Crank]:
     return [read(name, FINDINGS[name], band) for name, band in seen.items()]
 
 
@@ -438,12 +448,12 @@ def test_two_layers_have_their_known_decibans() -> None:
     ],
 )
 def test_two_layers_have_their_known_conflicts(seen: dict[str, int], nats: float) -> None:
-    assert conflict_bits(TWO_LAYERS, findings(**seen)) * log(2.0) == pytest.approx(nats, abs=1e-6)
+    assert conflict(TWO_LAYERS, findings(**seen)) * log(2.0) == pytest.approx(nats, abs=1e-6)
 
 
 def test_one_reading_alone_is_in_conflict_with_nothing() -> None:
-    assert conflict_bits(TWO_LAYERS, findings(S1=1)) == 0.0
-    assert conflict_bits(TWO_LAYERS, []) == 0.0
+    assert conflict(TWO_LAYERS, findings(S1=1)) == 0.0
+    assert conflict(TWO_LAYERS, []) == 0.0
 
 
 def test_many_abnormal_readings_that_hardly_share_a_cause_cost_no_precision() -> None:
@@ -468,9 +478,9 @@ def test_many_abnormal_readings_that_hardly_share_a_cause_cost_no_precision() ->
     assert result.marginals() == pytest.approx([float(part / whole) for part in having], rel=1e-11)
 
 
-def exact_off(table: Table, members: Iterable[int]) -> Fraction:
+def exact_off(table: ObservationTable, members: Iterable[int]) -> Fraction:
     healthy = Fraction(table.healthy[0])
-    ratios = (Fraction(table.effects[m].chances[0]) / healthy for m in members if m in table.effects)
+    ratios = (Fraction(table.effects[m].row[0]) / healthy for m in members if m in table.effects)
     return healthy * prod(ratios, start=Fraction(1))
 
 
@@ -712,12 +722,14 @@ def test_multipliers_and_adders_have_their_known_suspects() -> None:
 GOOD, BAD = 0, 1
 
 
-def look(parts: Mapping[int, float], reads: int, number: int = 0) -> Evidence:
+def look(parts: Mapping[int, float], reads: int, number: int = 0) -> Crank:
     """A run of some parts (element -> g) that went well or badly."""
     effects = {part: Effect((0.0, 1.0)) for part in parts}
-    table = Table((1.0, 0.0), effects, away={part: 1.0 - g for part, g in parts.items()})
+    shows = {part: 1.0 - g for part, g in parts.items()}
+    table = ObservationTable((1.0, 0.0), effects, (1.0, 0.0), shows)
     shares = (1.0, 0.0) if reads == GOOD else (0.0, 1.0)
-    return Evidence(f"run {number}", shares, table, frozenset(parts), symptom_probability=0.0)
+    evidence = Evidence(f"run {number}", Observed(shares), table, symptom_probability=0.0)
+    return Crank((evidence,), 0.0, tuple(shows.get(part, 1.0) for part in range(10)))
 
 
 @pytest.mark.parametrize(
@@ -756,7 +768,7 @@ def test_good_looks_at_one_of_two_suspects_shift_the_blame_slowly(
 @pytest.mark.parametrize(("g", "needed"), [(0.9, 29), (0.5, 5)])
 def test_catching_a_part_that_comes_and_goes_takes_many_looks(g: float, needed: int) -> None:
     """Looks for a 95 % chance of seeing it bad once; computed."""
-    good = look({0: g}, GOOD).table.chances_away((0,))[GOOD]
+    good = look({0: g}, GOOD).factors[0].table.outcomes_of((0,), shown_away=True)[GOOD]
     assert good**needed <= 0.05 < good ** (needed - 1)
 
 
@@ -766,8 +778,8 @@ RUNS = (((1, 2), BAD), ((2, 3), BAD), ((1,), BAD), ((1, 3), GOOD))
 def likelihood_of_runs(candidate: tuple[int, ...], g: Mapping[int, float]) -> float:
     result = 1.0
     for parts, reads in RUNS:
-        table = look({part: g.get(part, 1.0) for part in parts}, reads).table
-        result *= table.chances_away(table.touched(candidate))[reads]
+        table = look({part: g.get(part, 1.0) for part in parts}, reads).factors[0].table
+        result *= table.outcomes_of(candidate, shown_away=True)[reads]
     return result
 
 

@@ -21,7 +21,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from crankpath.engine.checking.found import problem
-from crankpath.engine.checking.survey import Slot, Survey, total_variation
+from crankpath.engine.checking.survey import Slot, Survey, apart
 from crankpath.engine.knowledge.problems import Problem
 
 SHOWS: Final = 0.3
@@ -45,5 +45,5 @@ def _shows(survey: Survey, slot: Slot) -> bool:
     if slot.fault.proof != slot.measurement.id:
         return False
     rows = [row for rule in slot.rules if (row := survey.row(rule, slot.measurement)) is not None]
-    healthy = slot.measurement.healthy[-1].chances
-    return any(total_variation(row, healthy) >= SHOWS for row in rows)
+    healthy = survey.healthy_row(slot.measurement.healthy[-1], slot.measurement)
+    return healthy is not None and any(apart(row, healthy) >= SHOWS for row in rows)

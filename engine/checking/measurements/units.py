@@ -26,7 +26,7 @@ from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.problems import Problem, near
-from crankpath.engine.knowledge.records import Knowledge, Measurement
+from crankpath.engine.knowledge.records import Knowledge, Measurement, Range
 from crankpath.engine.typed.units import UNITS
 
 Dimension = tuple[tuple[tuple[str, int], ...], float]
@@ -37,6 +37,7 @@ _ALIKE: Final = 3  # so many others of a kind agree before one that differs is o
 _DEEPEST: Final = 5  # derived facts behind each other
 _CASE_UNITS: Final[Mapping[str, str]] = {
     "positive_cable_resistance": "ohm", "negative_cable_resistance": "ohm", "expected_crank_current": "A",
+    "usual_crank_current": "A",
 }  # fmt: skip
 
 
@@ -55,6 +56,7 @@ def check(survey: Survey) -> Iterator[Problem]:
             origin = measurement.origin
             yield problem(f"measurements/{measurement.id}", origin, message, advice)
         yield from _limits(kb, measurement)
+    yield from _rules(survey)
     for rule in kb.facts.values():
         for name, value in rule.then.items():
             slip = _slip(kb, value, None)
@@ -102,10 +104,31 @@ def _limits(kb: Knowledge, measurement: Measurement) -> Iterator[Problem]:
             slip = _slip(kb, quantity, own)
             if slip:
                 yield problem(entry, limits.origin, f"{measurement.id} limits: a limit {slip}", _ADVICE)
+    ranges = [healthy.reads for healthy in measurement.healthy] + [whole.reads for whole in measurement.whole]
+    for reads in ranges:
+        for slip in _range_slips(kb, reads, own):
+            yield problem(entry, measurement.origin, f"{measurement.id}: an end of a range {slip}", _ADVICE)
     for field in ("least", "most", "doubtful_above"):
         slip = _slip(kb, getattr(measurement, field), own)
         if slip:
             yield problem(entry, measurement.origin, f"{measurement.id} {field} {slip}", _ADVICE)
+
+
+def _rules(survey: Survey) -> Iterator[Problem]:
+    """Formulas in the ranges of rules, in the unit of each measurement that they speak of."""
+    told: set[str] = set()
+    for slot in survey.slots:
+        own = _unit(slot.measurement.unit)
+        for rule in slot.rules:
+            for slip in _range_slips(survey.kb, rule.reads, own) if rule.id not in told else ():
+                told.add(rule.id)
+                message = f"rule {rule.id} in {slot.measurement.id}: an end of its range {slip}"
+                yield problem(f"rules/{rule.id}", rule.origin, message, _ADVICE)
+
+
+def _range_slips(kb: Knowledge, reads: object, own: Dimension | None) -> Iterator[str]:
+    if isinstance(reads, Range) and own is not None:
+        yield from filter(None, (_slip(kb, quantity, own) for quantity in (reads.low, reads.high)))
 
 
 def _slip(kb: Knowledge, value: object, wanted: Dimension | None) -> str:

@@ -1,21 +1,21 @@
 """A rule that makes a fault read better than a healthy circuit.
 
-What: for a measurement that faults push one way (``push: up`` or ``down``), the chance of
-staying within any limit is greater with the fault than without it. Rules that mask are left
-out: they take the reading over.
+What: for an observation that faults move one way (``combination: largest`` or ``smallest``), the
+chance of staying within any value is greater with the fault than without it. For a meter reading
+that faults move one way (``adds``, ``largest``, ``smallest``), the range lies on the good side of
+the healthy one. Rules that mask are left out: they take the reading over.
 
-Why: several faults are put together by dividing by the healthy chances (noisy-MAX); a fault
-that reads better than healthy would make the others look cured.
+Why: a fault cannot mend a circuit; together with another one it would make that look cured.
 
 Bad::
 
-    healthy: {low: 0.9, high: 0.1}
-    reads: {low: 0.97, high: 0.03}
+    healthy: {between: [0.1, 0.3]}
+    reads: {between: [0.01, 0.05]}
 
 Good::
 
-    healthy: {low: 0.9, high: 0.1}
-    reads: {low: 0.3, high: 0.7}
+    healthy: {between: [0.1, 0.3]}
+    reads: {between: [0.4, 3]}
 """
 
 from __future__ import annotations
@@ -24,58 +24,96 @@ from collections.abc import Iterator
 from itertools import accumulate
 from typing import Final
 
+from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, Density, Part
+from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.checking.found import problem
-from crankpath.engine.checking.survey import Slot, Survey, holds
+from crankpath.engine.checking.survey import Row, Slot, Survey, formula_names, holds
 from crankpath.engine.inference.bands import healthy_in_force
+from crankpath.engine.inference.ranges import scale_of
+from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.problems import Problem
-from crankpath.engine.knowledge.records import EvidenceRule, HealthyReading
+from crankpath.engine.knowledge.records import EvidenceRule, HealthyReading, Measurement, Range
 
 SLACK: Final = 0.01
 """Chances are written in round numbers."""
+APART: Final = 1.0
+"""Middles of ranges nearer than this many standard deviations of a reading are the same."""
 
 
 def check(survey: Survey) -> Iterator[Problem]:
-    """One problem for each rule, in the measurement and at the band where it is first found."""
+    """One problem for each rule, in the measurement and at the place where it is first found."""
     told: set[str] = set()
     done: set[tuple[str, tuple[str, ...]]] = set()
     for slot in survey.slots:
         key = (slot.measurement.id, tuple(rule.id for rule in slot.rules))
-        if slot.measurement.push == "both" or key in done:
+        if slot.measurement.worsens == "both" or key in done:
             continue
         done.add(key)
-        for rule, healthy in _beside(survey, slot):
-            message = "" if rule.id in told else _worst(survey, slot, rule, healthy)
-            if message:
+        for rule, healthy, facts in _beside(survey, slot):
+            row = survey.row(rule, slot.measurement, facts)
+            sound = survey.healthy_row(healthy, slot.measurement, facts)
+            known = _of_the_machine(survey, slot.measurement, rule.reads, healthy.reads)
+            found = _found(slot.measurement, row, sound) if known and rule.id not in told else ""
+            if found:
                 told.add(rule.id)
-                advice = "Lower that chance, or raise the worse bands; or let the rule mask"
+                message = f"rule {rule.id} reads better than healthy in {slot.measurement.id}: {found}"
+                advice = "Say what the fault makes worse; or let the rule mask"
                 yield problem(f"rules/{rule.id}", rule.origin, message, advice)
 
 
-def _beside(survey: Survey, slot: Slot) -> list[tuple[EvidenceRule, HealthyReading]]:
+def _beside(survey: Survey, slot: Slot) -> list[tuple[EvidenceRule, HealthyReading, Facts]]:
     """Each rule that does not mask, with the healthy readings that hold while it is in force."""
     rules = [c for rule in slot.rules for c in (rule.given, rule.unless)]
     conditions = [c for c in (*rules, *(h.given for h in slot.measurement.healthy)) if c is not None]
-    found: dict[tuple[str, int], tuple[EvidenceRule, HealthyReading]] = {}
+    found: dict[tuple[str, int], tuple[EvidenceRule, HealthyReading, Facts]] = {}
     for facts in survey.domain.grid({name for c in conditions for name in c.names()}) or ():
         rule = next((rule for rule in slot.rules if holds(rule, facts)), None)
         if rule is not None and not rule.masks:
             healthy = healthy_in_force(slot.measurement, facts)
-            found.setdefault((rule.id, id(healthy)), (rule, healthy))
+            found.setdefault((rule.id, id(healthy)), (rule, healthy, facts))
     return list(found.values())
 
 
-def _worst(survey: Survey, slot: Slot, rule: EvidenceRule, healthy: HealthyReading) -> str:
-    row = survey.row(rule, slot.measurement)
-    if row is None:
+def _of_the_machine(survey: Survey, measurement: Measurement, *reads: object) -> bool:
+    """True if no range depends on another reading, which is tried at values no machine has."""
+    names = formula_names(measurement, *(one for one in reads if isinstance(one, Range)))
+    return names <= set(survey.kb.equipment)
+
+
+def _found(measurement: Measurement, row: Row | None, sound: Row | None) -> str:
+    if row is None or sound is None:
         return ""
-    step = -1 if slot.measurement.push == "down" else 1
-    bands = slot.measurement.bands[::step]
-    sums = zip(accumulate(row[::step]), accumulate(healthy.chances[::step]), strict=True)
-    excess, index = max((own - sound, index) for index, (own, sound) in enumerate(sums))
+    if isinstance(row, Density) and isinstance(sound, Density):
+        return _better_range(measurement, row, sound)
+    assert not isinstance(row, Density)
+    assert not isinstance(sound, Density)
+    return _better_value(measurement, row, sound)
+
+
+def _better_range(measurement: Measurement, row: Density, sound: Density) -> str:
+    ranges = [[part for part in one.parts if part.sort == MAIN] for one in (row, sound)]
+    if not all(ranges):
+        return ""
+    own, healthy = (max(parts) for parts in ranges)
+    way = -1.0 if measurement.worsens == "down" else 1.0
+    ends = [way * part.middle + NINE_IN_TEN / 2.0 * part.spread for part in (own, healthy)]
+    if way * (healthy.middle - own.middle) <= APART or ends[0] >= ends[1]:
+        return ""
+    return f"{_told(measurement, own)}, and a sound circuit {_told(measurement, healthy)}"
+
+
+def _told(measurement: Measurement, part: Part) -> str:
+    scale, half = scale_of(measurement), NINE_IN_TEN / 2.0 * part.spread
+    low, high = (scale.value(max(end, 0.0)) for end in (part.middle - half, part.middle + half))
+    return f"{low:.3g} to {high:.3g} {measurement.unit}"
+
+
+def _better_value(measurement: Measurement, row: Chances, sound: Chances) -> str:
+    step = -1 if measurement.worsens == "down" else 1
+    values = measurement.bands[::step]
+    sums = zip(accumulate(row[::step]), accumulate(sound[::step]), strict=True)
+    excess, index = max((own - other, index) for index, (own, other) in enumerate(sums))
     if excess <= SLACK:
         return ""
-    within = f"'{bands[index]}'" + (" or better" if index else "")
-    return (
-        f"rule {rule.id} reads better than healthy in {slot.measurement.id}: "
-        f"{within} is likelier by {excess:.2g} than on a sound circuit"
-    )
+    within = f"'{values[index]}'" + (" or better" if index else "")
+    return f"{within} is likelier by {excess:.2g} than on a sound circuit"

@@ -1,22 +1,23 @@
-"""Chances that do not add up, or do not fit the bands of a measurement they are used for.
+"""Chances that do not add up, or do not fit the values of an observation they are used for.
 
-What: named chances above 1 together, all bands named and not 1 together, a word that the
+What: named chances above 1 together, all values named and not 1 together, a word that the
 scale does not have (found while the files are read); and, once the circuit has told which
-measurements a rule of a kind speaks of, a band that one of them does not have.
+measurements a rule of a kind speaks of, a value that one of them does not have, chances for
+what is read in a unit, or a range for what is seen.
 
 Why: the rule would end the program on just that machine.
 
 Bad::
 
-    measurements: {kinds: [loaded_drop]}
+    measurements: {kinds: [joint_look]}
     where: across
-    reads: {sevre: 0.8}
+    reads: {loos: 0.8}
 
 Good::
 
-    measurements: {kinds: [loaded_drop]}
+    measurements: {kinds: [joint_look]}
     where: across
-    reads: {severe: 0.8}
+    reads: {loose: 0.8}
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
 from crankpath.engine.knowledge.problems import Problem
+from crankpath.engine.knowledge.records import EvidenceRule, Measurement, Range
 
 
 def check(survey: Survey) -> Iterator[Problem]:
@@ -34,12 +36,25 @@ def check(survey: Survey) -> Iterator[Problem]:
     told: set[str] = set()
     for slot in survey.slots:
         for rule in slot.rules:
-            if rule.id in told or survey.row(rule, slot.measurement) is not None:
+            if rule.id in told:
                 continue
-            told.add(rule.id)
-            try:
-                spread(rule.reads, slot.measurement.bands)
-            except ChanceError as slip:
+            slip, advice = _slip(rule, slot.measurement)
+            if slip:
+                told.add(rule.id)
                 message = f"rule {rule.id} does not fit {slot.measurement.id}, which it speaks of: {slip}"
-                advice = "Name only bands that all of them have, or write a rule for this one"
                 yield problem(f"rules/{rule.id}", rule.origin, message, advice)
+
+
+def _slip(rule: EvidenceRule, measurement: Measurement) -> tuple[str, str]:
+    """What does not fit, and what to do; empty where it fits."""
+    if isinstance(rule.reads, Range):
+        slip = "" if measurement.numeric else "it states a range, and this is an observation"
+        return slip, "Give chances of its values in a rule of its own"
+    if measurement.numeric:
+        slip = f"it gives chances, and this is read in {measurement.unit}"
+        return slip, "Write 'reads: {between: [low, high]}' in a rule of its own"
+    try:
+        spread(rule.reads, measurement.bands)
+    except ChanceError as slip:
+        return str(slip), "Name only values that all of them have, or write a rule for this one"
+    return "", ""

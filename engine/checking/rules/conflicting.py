@@ -35,7 +35,7 @@ def check(survey: Survey) -> Iterator[Problem]:
         for rule in contest.rules[1:]:
             pair = (first.id, rule.id)
             tie = contest.rank(rule) == contest.rank(first)
-            if tie and pair not in told and not says_the_same(survey, contest.slot, first, rule):
+            if tie and pair not in told and not says_the_same(survey, contest, first, rule):
                 told.add(pair)
                 yield _problem(contest, first, rule)
 

@@ -27,7 +27,7 @@ from math import exp, log, sqrt
 from typing import Final
 
 from crankpath.engine.checking.found import problem
-from crankpath.engine.checking.survey import Survey, total_variation
+from crankpath.engine.checking.survey import Survey, apart
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Fault
@@ -38,7 +38,7 @@ _LIKENESS: Final = sqrt(1 - (1 - 2 * MISTAKEN) ** 2)  # error >= (1 - sqrt(1 - B
 _MOST_TOLD: Final = 3
 
 Row = tuple[float, ...]
-Rows = dict[str, Row]  # measurement -> chances
+Rows = dict[str, Row]  # measurement -> chances of its outcomes
 
 
 def check(survey: Survey) -> Iterator[Problem]:
@@ -67,9 +67,9 @@ def check(survey: Survey) -> Iterator[Problem]:
 def _rows(model: Model) -> list[Rows]:
     rows: list[Rows] = [{} for _ in model.elements]
     for name in model.measurements:
-        table, _ = model.table(name, model.known)
+        table = model.table(name, model.known)
         for index in range(len(model.elements)):
-            rows[index][name] = table.chances(table.touched((index,)))
+            rows[index][name] = table.outcomes_of((index,))
     return rows
 
 
@@ -84,7 +84,7 @@ def _likeness(a: Rows, b: Rows) -> tuple[float, str]:
         far -= log(sum(sqrt(x * y) for x, y in zip(row, other, strict=True)))
         if far > limit:
             return 0.0, ""
-        best = max(best, (name, total_variation(row, other)), key=lambda pair: pair[1])
+        best = max(best, (name, apart(row, other)), key=lambda pair: pair[1])
     return exp(-far), best[0]
 
 

@@ -19,7 +19,13 @@ from crankpath.engine.knowledge.chance_words import SLACK, ChanceError, spread
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Silence
 from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point
-from crankpath.engine.knowledge.entries.measurements import LimitSet, LimitTemplate, Measurement
+from crankpath.engine.knowledge.entries.measurements import (
+    LimitSet,
+    LimitTemplate,
+    Measurement,
+    Range,
+    Unread,
+)
 from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule
 from crankpath.engine.knowledge.entries.values import Quantity
 from crankpath.engine.knowledge.formula import Formula, parsed
@@ -118,17 +124,26 @@ def _the_limits_lie_between_the_bands(m: Draft, written: Written, at: Spot) -> N
     _the_last_holds_always(m.limits, at.inside("limits"))
 
 
-def _the_healthy_readings_suit_the_bands(m: Draft, written: Written, at: Spot) -> None:
-    """Aligns the chances with the bands; those not named share the rest."""
-    several, place = isinstance(written.get("healthy"), list), at.inside("healthy")
-    aligned = []
-    for index, reading in enumerate(m.healthy):
-        try:
-            aligned.append(replace(reading, chances=spread(reading.chances, m.bands)))
-        except ChanceError as slip:
-            (place.inside(index, "reads") if several else place).refuse(str(slip), check="chances")
-    m.healthy = tuple(aligned)
-    _the_last_holds_always(m.healthy, place)
+def _the_healthy_readings_suit_the_unit(m: Draft, written: Written, at: Spot) -> None:
+    """Reads ranges of a meter; of an observation aligns the chances with the values."""
+    m.healthy = tuple(replace(reading, reads=_sound(reading.reads, m)) for reading in m.healthy)
+    _the_last_holds_always(m.healthy, at.inside("healthy"))
+
+
+def _sound(unread: Unread, m: Draft) -> Range | tuple[float, ...]:
+    if m.unit is not None:
+        return unread.as_range()
+    try:
+        return spread(unread.as_chances(), m.bands)
+    except ChanceError as slip:
+        unread.at.refuse(str(slip), check="chances")
+
+
+def _the_combination_suits_the_unit(m: Draft, written: Written, at: Spot) -> None:
+    wrong = ("product_of_odds",) if m.unit is not None else ("adds", "shifts")
+    if m.combination in wrong:
+        kind = "a reading in a unit" if m.unit is not None else "an observation (it has no unit)"
+        at.inside("combination").refuse(f"{quoted(m.combination)} does not belong to {kind}")
 
 
 def _the_last_holds_always(parts: Iterable[Any], at: Spot) -> None:
@@ -177,15 +192,19 @@ def _the_degrees_are_those_of_the_faults(rule: Draft, written: Written, at: Spot
             at.inside("degrees", index).wrong(message, near(degree, known), "unknown_id")
 
 
-def _the_reading_suits_the_bands(rule: Draft, written: Written, at: Spot) -> None:
-    """Every measurement meant must have the bands.
+def _the_reading_suits_the_measurements(rule: Draft, written: Written, at: Spot) -> None:
+    """A range for meters; chances for observations, which must all have these values.
 
     With a kind and a place the circuit decides which measurements are meant, so here one
     fitting measurement of the kind is enough.
     """
-    slips = {}
     of_kinds = [id_ for kind in rule.measurements.kinds for id_ in at.names.measurement_kinds.get(kind, ())]
     meant = [id_ for id_ in dict.fromkeys((*rule.measurements.ids, *of_kinds)) if at.names.bands.get(id_)]
+    if any(_unit_of(id_, at) is not None for id_ in meant):
+        rule.reads = rule.reads.as_range()
+        return
+    unread, rule.reads = rule.reads, rule.reads.as_chances()
+    slips = {}
     for id_ in meant:
         try:
             spread(rule.reads, at.names.bands[id_])
@@ -193,7 +212,12 @@ def _the_reading_suits_the_bands(rule: Draft, written: Written, at: Spot) -> Non
             slips[id_] = str(slip)
     if slips and (len(slips) == len(meant) or not rule.measurements.kinds or rule.where == "any"):
         worst = next(iter(slips))
-        at.inside("reads").refuse(f"this does not fit {worst}: {slips[worst]}", check="chances")
+        unread.at.refuse(f"this does not fit {worst}: {slips[worst]}", check="chances")
+
+
+def _unit_of(measurement: str, at: Spot) -> Any:
+    known = at.names.sections["measurements"].get(measurement)
+    return known.data.get("unit") if known is not None and isinstance(known.data, dict) else None
 
 
 def _the_implied_one_is_part_of_it(balance: Draft, written: Written, at: Spot) -> None:
@@ -214,10 +238,11 @@ CHECKS: Final[Mapping[type, tuple[Check, ...]]] = {
     LimitTemplate: (parameters_agree,),
     Measurement: (
         _a_short_name_is_there(14), _the_bands_suit_the_unit, _labels_are_for_bands,
-        _finer_values_are_of_a_band, _the_limits_lie_between_the_bands, _the_healthy_readings_suit_the_bands,
+        _finer_values_are_of_a_band, _the_limits_lie_between_the_bands, _the_combination_suits_the_unit,
+        _the_healthy_readings_suit_the_unit,
     ),
     Share: (_a_share_is_a_part,),
     Fault: (_the_shares_cover_every_machine, _the_degrees_add_up),
-    EvidenceRule: (_the_degrees_are_those_of_the_faults, _the_reading_suits_the_bands),
+    EvidenceRule: (_the_degrees_are_those_of_the_faults, _the_reading_suits_the_measurements),
     Balance: (_the_implied_one_is_part_of_it,),
 }  # fmt: skip

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import hypot, isfinite
+from typing import Any, Final
 
-from crankpath.engine.knowledge.building.fields import OneOrMany, RecordOf, record, says
+from crankpath.engine.knowledge.building.fields import OneOrMany, RecordOf, many, record, says
 from crankpath.engine.knowledge.building.limits import Limits, TemplateSets
 from crankpath.engine.knowledge.building.lists import ListOf, MapOf, pair, refs
 from crankpath.engine.knowledge.building.shapes import (
@@ -18,10 +20,14 @@ from crankpath.engine.knowledge.building.shapes import (
     PARAMETER,
     QUANTITY,
     TEXT,
+    Book,
     Ref,
+    Schema,
     Word,
     short_text,
 )
+from crankpath.engine.knowledge.building.spot import Spot
+from crankpath.engine.knowledge.chance_words import SLACK
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Origin, Quantity
 from crankpath.engine.knowledge.formula import Formula
@@ -68,14 +74,97 @@ class LimitTemplate:
     origin: Origin
 
 
+TWO_QUANTITIES: Final = ListOf(QUANTITY, 2, 2, strict=True)
+
+
 @record
-class HealthyReading:
-    """Chance of each band on a circuit without any listed fault, under a condition."""
+class Range:
+    """What a meter reads: nine readings in ten between two quantities, and what else happens."""
+
+    between: tuple[Quantity, Quantity] | None = says(
+        "nine readings in ten lie between these two, the lower first; a plain number is multiplied by the "
+        "measurement's `scale`, a formula stands as it is",
+        TWO_QUANTITIES, default=None,
+    )  # fmt: skip
+    nothing: float = says("how often nothing is read", CHANCE, default=0.0)
+    whole: float = says("how often the whole battery is read, or an open winding", CHANCE, default=0.0)
+    sound: float = says("how often it reads as on a sound circuit", CHANCE, default=0.0)
+
+    @property
+    def low(self) -> Quantity | None:
+        """The lower end; None where only shares are stated."""
+        return self.between[0] if self.between else None
+
+    @property
+    def high(self) -> Quantity | None:
+        """The upper end; None where only shares are stated."""
+        return self.between[1] if self.between else None
+
+
+@record
+class ConditionalRange:
+    """A range under a condition, as what the whole battery reads."""
 
     given: Condition | None = says("when this holds; the last of a list holds always", CONDITION, absent=None)
-    chances: tuple[float, ...] = says(
-        "band to chance; the rest is spread over the bands not named", MapOf(CHANCE, "bands", 1), key="reads"
-    )  # aligned with the measurement's bands, sums to 1
+    between: tuple[Quantity, Quantity] = says("the two ends, the lower first", TWO_QUANTITIES)
+    origin: Origin
+
+    @property
+    def reads(self) -> Range:
+        """The range."""
+        return Range(self.between)
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """What is read, as it is written; whether it is a range or chances hangs on the measurement's unit."""
+
+    value: Any
+    at: Spot
+
+    def as_range(self) -> Range:
+        """A meter's range; raises `Spoilt` once the problems are noted."""
+        found: Range = RecordOf(Range).read(self.value, self.at)
+        if found.between is None and found.nothing + found.whole + found.sound < 1.0 - SLACK:
+            self.at.refuse("it does not say what is read", "Write 'between: [low, high]', in its unit")
+        return found
+
+    def as_chances(self) -> Mapping[str, float]:
+        """Chances of the values of an observation; raises `Spoilt` once the problems are noted."""
+        return CHANCES.read(self.value, self.at)
+
+
+CHANCES: Final = MapOf(CHANCE, "bands", 1)
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIsRead:
+    """A range of a meter reading, or value to chance of an observation; the rest is spread."""
+
+    def read(self, value: Any, at: Spot) -> Unread:
+        if not isinstance(value, dict):
+            at.unfit(value, "a mapping: {between: [low, high]}, or {value: chance} of an observation")
+        return Unread(value, at)
+
+    def schema(self, book: Book) -> Schema:
+        return {"anyOf": [RecordOf(Range).schema(book), CHANCES.schema(book)]}
+
+
+READS: Final = WhatIsRead()
+
+
+@record
+class HealthyReading:
+    """What is read on a circuit without any listed fault, under a condition.
+
+    reads: the range of a meter reading; or the chance of each value of an observation, aligned with
+    its values and summing to 1.
+    """
+
+    given: Condition | None = says("when this holds; the last of a list holds always", CONDITION, absent=None)
+    reads: tuple[float, ...] | Range = says(
+        "a range, `between: [low, high]`; of an observation value to chance, the rest spread", READS
+    )
     origin: Origin
 
 
@@ -103,8 +192,7 @@ class MeterError:
 class Measurement:
     """Something a person can observe or read, and how.
 
-    bands: for an observation they are its values in order of dominance. push: "up" and "down"
-    are noisy-MAX towards the last and first band; "both" pools the odds.
+    bands: names between the limits, for people; of an observation its values in order of dominance.
     """
 
     id: str
@@ -122,18 +210,24 @@ class Measurement:
     band_labels: Mapping[str, str] = says(
         "bands in words", MapOf(TEXT, "bands"), absent={}, goes_with=("bands", "values")
     )
-    push: str = says(
-        "where faults push it: to the last band, the first, or either way",
-        Word(("up", "down", "both")),
-        absent="up",
+    combination: str = says(
+        "what several faults read together: drops along one path add, what moves both ways shifts; else the "
+        "largest or the smallest; of an observation also the product of odds",
+        Word(("adds", "shifts", "largest", "smallest", "product_of_odds")),
+        absent="largest",
     )
+    scale: Quantity = says("what plain numbers of ranges are multiplied by", QUANTITY, absent=1.0)
+    whole: tuple[ConditionalRange, ...] = says(
+        "what the whole battery reads here (of a winding: an open one); the first that holds is used",
+        many(ConditionalRange), absent=(),
+    )  # fmt: skip
     limits: tuple[LimitSet, ...] = says(
         "upper limits between the bands; the first set whose `given` holds is used",
         Limits(LimitSet, TemplateUse), absent=(), goes_with=("bands",),
     )  # fmt: skip
     healthy: tuple[HealthyReading, ...] = says(
-        "chance of each band without any fault: one mapping, or a list of `given` and `reads`",
-        OneOrMany(HealthyReading, "chances"), goes_with=("bands", "values"),
+        "what is read without any fault: a range (or chances of values), or a list of `given` and `reads`",
+        OneOrMany(HealthyReading, "reads"), goes_with=("bands", "values"),
     )  # fmt: skip
     between: tuple[str, str] | None = says(
         "the points of the two leads, red first", pair("points"), absent=None
@@ -193,6 +287,12 @@ class Measurement:
     def numeric(self) -> bool:
         """True for a reading in a unit, False for an observation."""
         return self.unit is not None
+
+    @property
+    def worsens(self) -> str:
+        """Which way faults move it: "up", "down" or "both"."""
+        ways = {"adds": "up", "largest": "up", "smallest": "down"}
+        return ways.get(self.combination, "both")
 
     @property
     def spans(self) -> tuple[tuple[str, str], ...]:

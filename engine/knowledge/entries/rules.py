@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from crankpath.engine.knowledge.building.fields import record, says
 from crankpath.engine.knowledge.building.lists import ASelector, ListOf, MapOf, refs
 from crankpath.engine.knowledge.building.shapes import (
-    CHANCE,
     CONDITION,
     DERIVED,
     ID,
@@ -18,6 +17,7 @@ from crankpath.engine.knowledge.building.shapes import (
     Word,
 )
 from crankpath.engine.knowledge.condition import Condition
+from crankpath.engine.knowledge.entries.measurements import READS, Range
 from crankpath.engine.knowledge.entries.values import Origin, Selector
 from crankpath.engine.knowledge.formula import Formula
 
@@ -42,10 +42,9 @@ class EvidenceRule:
     )  # fmt: skip
     given: Condition | None = says("when it holds", CONDITION, absent=None)
     unless: Condition | None = says("when it does not", CONDITION, absent=None)
-    reads: Mapping[str, float] = says(
-        "band to chance; what is left of 1 is spread evenly over the bands not named",
-        MapOf(CHANCE, "bands", 1),
-    )  # fmt: skip
+    reads: Mapping[str, float] | Range = says(
+        "a range, `between: [low, high]`; of an observation value to chance, the rest spread evenly", READS
+    )
     masks: int = says(
         "above 0, it takes the reading over from every fault of lower rank: no current, no drop",
         RANK,

@@ -72,7 +72,11 @@ class Way:
 
 @record
 class Setup:
-    """Work done once and shared by the readings that need it."""
+    """Work done once and shared by the readings that need it.
+
+    minutes_back: to put things back. reach: it makes a place reachable; who cannot make it for one
+    reading cannot for another.
+    """
 
     id: str
     label: str = says("its name", TEXT, own=True)
@@ -82,6 +86,14 @@ class Setup:
     sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
     origin: Origin
     does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    minutes_back: float = says("minutes to put things back afterwards", NOT_NEGATIVE, default=0.0)
+    per: str | None = says("the fact that counts the pieces it is done on", Ref("equipment"), default=None)
+    undoes: tuple[str, ...] = says("set-ups that no longer stand after it", refs("setups"), default=())
+    disturbs: tuple[str, ...] = says(
+        "segments that it moves, so that a fault there may hide for a while", refs("segments"), default=()
+    )
+    reach: bool = says("`true` if it makes a place reachable", FLAG, default=False)
+    stays_on: bool = says("`true` if its leads can stay on while the machine works", FLAG, default=False)
 
 
 @record

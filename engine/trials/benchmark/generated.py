@@ -7,6 +7,7 @@ from readings. What they say about machines is invented and means nothing.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from random import Random
 from typing import Final
@@ -22,6 +23,7 @@ from crankpath.engine.knowledge.records import (
     Measurement,
     MeterError,
     Origin,
+    Range,
     Repair,
     Selector,
     Share,
@@ -31,7 +33,6 @@ from crankpath.engine.knowledge.records import (
 COMPLAINT: Final = "complaint"
 _HERE: Final = Origin("generated", 1, 1)
 _BANDS: Final = ("good", "fair", "poor", "bad", "worst")
-_HEALTHY: Final = (0.9, 0.06, 0.02, 0.01, 0.01)
 _LIMITS: Final = (1.0, 2.0, 3.0, 4.0)
 
 
@@ -98,29 +99,35 @@ def readings_of(kb: Knowledge, fault: str, most: int, seed: int) -> list[tuple[s
 
 
 def _likeliest(measurement: Measurement, rule: EvidenceRule | None) -> str | float:
-    chances = measurement.healthy[0].chances
-    band = max(range(len(chances)), key=chances.__getitem__)
-    if rule is not None:
-        band = measurement.bands.index(max(rule.reads, key=rule.reads.__getitem__))
-    return band + 0.5 if measurement.numeric else measurement.bands[band]
+    said = measurement.healthy[0].reads if rule is None else rule.reads
+    if isinstance(said, Range):
+        return sum(end for end in said.between or () if isinstance(end, float)) / 2.0
+    if isinstance(said, tuple):
+        return measurement.bands[max(range(len(said)), key=said.__getitem__)]
+    return max(said, key=said.__getitem__)
 
 
 def _complaint() -> Measurement:
-    return _measurement(COMPLAINT, None, "up", (0.001, 0.5, 0.3, 0.15, 0.049), 1.0, ("symptom",))
+    return _measurement(COMPLAINT, None, "largest", (0.001, 0.5, 0.3, 0.15, 0.049), 1.0, ("symptom",))
 
 
 def _reading(rng: Random, number: int, pooled: bool) -> Measurement:
-    push = rng.choice(("up", "up", "up", "down", "both" if pooled else "down"))
-    chances = {"up": _HEALTHY, "down": _HEALTHY[::-1], "both": (0.01, 0.04, 0.9, 0.04, 0.01)}[push]
-    return _measurement(f"reading_{number}", "V", push, chances, float(rng.randint(1, 10)), ("reading",))
+    way = rng.choice(("adds", "adds", "largest", "smallest", "shifts" if pooled else "smallest"))
+    healthy = Range({"smallest": (4.0, 5.0), "shifts": (2.0, 3.0)}.get(way, (0.0, 1.0)))
+    return _measurement(f"reading_{number}", "V", way, healthy, float(rng.randint(1, 10)), ("reading",))
 
 
 def _measurement(
-    name: str, unit: str | None, push: str, healthy: tuple[float, ...], minutes: float, kinds: tuple[str, ...]
+    name: str,
+    unit: str | None,
+    combination: str,
+    healthy: tuple[float, ...] | Range,
+    minutes: float,
+    kinds: tuple[str, ...],
 ) -> Measurement:
     return Measurement(
         id=name, label=name, short=name[:14], aliases=(), asks="", group="", kinds=kinds, unit=unit,
-        bands=_BANDS, band_labels={}, push=push,
+        bands=_BANDS, band_labels={}, combination=combination, scale=1.0, whole=(),
         limits=(LimitSet(None, _LIMITS, (), "", _HERE),) if unit else (),
         healthy=(HealthyReading(None, healthy, _HERE),), between=None, covers=(), leaves_out=(), signed=False,
         least=None, most=None, doubtful_above=None, error=MeterError(0.05, 0.1),
@@ -150,15 +157,14 @@ def _rules(rng: Random, fault: Fault, measurements: list[Measurement], count: in
 
 
 def _rule(rng: Random, fault: Fault, measurement: Measurement) -> EvidenceRule:
-    if measurement.push == "both":
-        band, beside = rng.choice(((0, 1), (4, 3)))
-    elif measurement.push == "down":
-        band = rng.randint(0, 3)
-        beside = max(band - 1, 0)
+    reads: Mapping[str, float] | Range
+    if measurement.numeric:
+        low = rng.uniform(0.0, 3.0) if measurement.worsens == "down" else rng.uniform(1.0, 4.5)
+        reads = Range((low, low + rng.uniform(0.5, 1.5)))
     else:
         band = rng.randint(1, 4)
         beside = min(band + 1, 4)
-    reads = {_BANDS[band]: 0.6} | ({_BANDS[beside]: 0.3} if beside != band else {})
+        reads = {_BANDS[band]: 0.6} | ({_BANDS[beside]: 0.3} if beside != band else {})
     where = measurement.id != COMPLAINT and rng.random() < 0.1
     given = Is(f"seen_{rng.randrange(20)}", (True,)) if where else None
     return EvidenceRule(
@@ -172,7 +178,7 @@ def _rule(rng: Random, fault: Fault, measurement: Measurement) -> EvidenceRule:
 def _fact(rng: Random, number: int, readings: list[Measurement]) -> FactRule:
     """A reading in its band at the bad end tells a fact; a tenth as many facts stand on facts."""
     of = readings[number]
-    band = of.bands[-1] if of.push == "up" else of.bands[0]
+    band = of.bands[0] if of.worsens == "down" else of.bands[-1]
     when = Is(of.id, (band,)) if rng.random() < 0.9 else Is(f"seen_{rng.randrange(20)}", (True,))
     return FactRule(
         id=f"fact_{number}", when=when, unless=None, then={f"seen_{rng.randrange(20)}": True}, caution=(),

@@ -8,7 +8,7 @@ import click
 
 from crankpath.engine.errors import KnowledgeError, UnknownName
 from crankpath.engine.knowledge.problems import near
-from crankpath.engine.trials.physics_check import Comparison, compare, worst_first
+from crankpath.engine.trials.physics_check import Comparison, compare, lacking, worst_first
 from crankpath.shell.kb_folders import Folders
 from crankpath.shell.outlets.reports.knowledge import problem_line
 from crankpath.shell.outlets.reports.physics import physics_lines
@@ -38,8 +38,10 @@ def command(
     """Solve machines with each fault built in and hold the rules against their readings.
 
     Lists the disagreements, worst first: by the bits that a reading misleads on average,
-    with the rule, its file and line, and what it says of itself. How a machine fails tells
-    how bad the fault is: --by-complaint finds rules that are right on average only.
+    with 5, 50 and 95 % of what was read and of what the rule expects, the rule's file and
+    line, and what it says of itself. What a shop added that the machine lacks is named. How a
+    machine fails tells how bad the fault is: --by-complaint finds rules that are right on
+    average only.
 
     \b
     Example:
@@ -58,5 +60,6 @@ def command(
             for batch in compare(kb, draws, seed, parameters, [fault], by_complaint):
                 found.extend(batch)
             progress.update(1)
-    for line in physics_lines(kb, worst_first(found)[:top], len(found)):
+    missing = lacking(kb, parameters)
+    for line in physics_lines(kb, worst_first(found)[:top], len(found), missing):
         click.echo(line)

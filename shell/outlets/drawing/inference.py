@@ -1,8 +1,11 @@
 """What a fault does to the readings, as one SVG document.
 
-The fault stands on the left; a line goes to each measurement it bears on. There a bar of
-full width is one: its parts are the bands as the rules expect them with the fault, and the
-narrow bar under it the same bands on a sound circuit. The numbers are written out below.
+The fault stands on the left; a line goes to each measurement it bears on. Of an observation a
+bar of full width is one: its parts are the values as the rules expect them with the fault, and the
+narrow bar under it the same values on a sound circuit. Of a meter reading the line is what the meter
+can show, from nothing to the most: the bar is where nine readings in ten lie with the fault, the narrow
+bar where they lie on a sound circuit; nothing and the whole battery are ticks. What it comes to is
+written out below.
 """
 
 from __future__ import annotations
@@ -36,18 +39,35 @@ _BAR_X: Final = 318.0
 _BAR_WIDTH: Final = 558.0
 _BAR_HIGH: Final = 22.0
 _SOUND_HIGH: Final = 8.0
+_LEAST_WIDE: Final = 3.0
+_TICK_WIDE: Final = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A range of a meter, in parts of the line from 0 to 1.
+
+    ends: nine readings in ten lie between; None where none do. ticks: (place, share) of nothing and of
+    the whole battery.
+    """
+
+    ends: tuple[float, float] | None
+    ticks: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Expectation:
     """What one measurement reads with a fault there, and without any.
 
-    bands: ordered (name, chance with the fault, chance on a sound circuit).
+    bands: of an observation, ordered (value, chance with the fault, chance on a sound circuit). spans: of
+    a meter reading, with the fault and on a sound circuit; words: the same in the unit.
     """
 
     measurement: str  # label, as it is to be shown
     bands: tuple[tuple[str, float, float], ...]
     why: str = ""  # id of the rule, or a few words
+    spans: tuple[Span, Span] | None = None
+    words: str = ""
 
 
 def draw_inference(fault: str, expected: Sequence[Expectation]) -> str:
@@ -58,7 +78,8 @@ def draw_inference(fault: str, expected: Sequence[Expectation]) -> str:
 def lay_out(fault: str, expected: Sequence[Expectation]) -> Sheet:
     """The same as a `Sheet`, with the box of everything on it."""
     title = f"What {fault} does to the readings"
-    sheet = Sheet(title, "A bar for each measurement: bands with the fault, below them without.", WIDTH, 0)
+    about = "A bar for each measurement: what it reads with the fault, below it without."
+    sheet = Sheet(title, about, WIDTH, 0)
     sheet.labels.append(Label(24, 40, wrapped(title, (WIDTH - 48) / BOLD, 18, 1)[0], 18, bold=True))
     rows = max(len(expected), 1)
     middle = _TOP + rows * _ROW / 2
@@ -69,7 +90,7 @@ def lay_out(fault: str, expected: Sequence[Expectation]) -> Sheet:
         sheet.labels.append(Label(_BAR_X, middle + 5, "No rule speaks of it on this machine.", 14))
     _fault(sheet, fault, middle)
     bottom = _TOP + rows * _ROW
-    said = "Upper bar: with the fault. Narrow bar: sound circuit. Outlined: the likeliest band."
+    said = "Upper bar: with the fault. Narrow bar: sound circuit. Tick: nothing, or the whole battery."
     sheet.labels.append(Label(24, bottom + 16, said, 12, fill=QUIET))
     sheet.height = bottom + 36
     return sheet
@@ -96,13 +117,36 @@ def _expectation(sheet: Sheet, one: Expectation, top: float) -> None:
     sheet.labels += [Label(_BAR_X, top + 14, line, 14, bold=True) for line in name]
     for line in wrapped(one.why, why_room, 11, 1):
         sheet.labels.append(Label(_BAR_X + _BAR_WIDTH, top + 14, line, 11, "end", QUIET))
+    if one.spans is None:
+        _bars(sheet, one, top)
+        words = ", ".join(f"{band} {_percent(a)} (sound {_percent(b)})" for band, a, b in one.bands)
+    else:
+        _span(sheet, one.spans[0], top + 23, _BAR_HIGH, MARK)
+        _span(sheet, one.spans[1], top + 48, _SOUND_HIGH, QUIET)
+        words = one.words
+    for n, line in enumerate(wrapped(words, _BAR_WIDTH, 12, 2)):
+        sheet.labels.append(Label(_BAR_X, top + 72 + 16 * n, line, 12, fill=QUIET))
+
+
+def _span(sheet: Sheet, span: Span, top: float, high: float, outline: str) -> None:
+    """The line of a meter with its range and ticks."""
+    middle = top + high / 2
+    sheet.strokes.append(Stroke(((_BAR_X, middle), (_BAR_X + _BAR_WIDTH, middle)), 1, QUIET))
+    if span.ends is not None:
+        low, full = (_BAR_X + _BAR_WIDTH * min(max(end, 0.0), 1.0) for end in span.ends)
+        width = max(full - low, _LEAST_WIDE)
+        sheet.shapes.append(Shape("square", low + width / 2, middle, high / 2, TINTS[1], outline, width))
+    for place, share in span.ticks:
+        half = high / 2 * (0.4 + 0.6 * min(max(share, 0.0), 1.0))
+        x = _BAR_X + _BAR_WIDTH * min(max(place, 0.0), 1.0)
+        sheet.shapes.append(Shape("square", x, middle, half, outline, outline, _TICK_WIDE))
+
+
+def _bars(sheet: Sheet, one: Expectation, top: float) -> None:
     chances = [with_fault for _, with_fault, _ in one.bands]
     likeliest = max(range(len(chances)), key=chances.__getitem__, default=-1)
     _bar(sheet, [(b, c) for b, c, _ in one.bands], top + 23, _BAR_HIGH, likeliest, named=True)
     _bar(sheet, [(b, c) for b, _, c in one.bands], top + 48, _SOUND_HIGH, -1, named=False)
-    numbers = ", ".join(f"{band} {_percent(a)} (sound {_percent(b)})" for band, a, b in one.bands)
-    for n, line in enumerate(wrapped(numbers, _BAR_WIDTH, 12, 2)):
-        sheet.labels.append(Label(_BAR_X, top + 72 + 16 * n, line, 12, fill=QUIET))
 
 
 def _bar(

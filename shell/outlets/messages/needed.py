@@ -7,9 +7,10 @@ from typing import Final
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limits_in_force
+from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.records import Measurement, Setup
+from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.reader.reader import read_text
-from crankpath.shell.session.screens.figures import amount, healthiest
 
 FAILING: Final = "acts up"
 AWAY: Final = "cranked fine"
@@ -74,7 +75,7 @@ def _example_value(case: Case, m: Measurement) -> float | None:
     facts = case.assessment.now.facts
     try:
         limits = limits_in_force(m, facts)
-        at = m.bands.index("near" if "near" in m.bands else healthiest(m, facts))
+        at = m.bands.index("near" if "near" in m.bands else sound_band(m, facts))
     except CaseError:
         return None
     low = limits[at - 1] if at > 0 else 0.0

@@ -20,8 +20,9 @@ from crankpath.shell.outlets.messages.needed import (
 )
 from crankpath.shell.outlets.messages.plain import plain
 from crankpath.shell.outlets.messages.step import has_leads, known_reading, stop_sentences, tries_after
-from crankpath.shell.outlets.reports.words import fault_label, percent
-from crankpath.shell.session.screens.figures import band_words, limit_words
+from crankpath.shell.outlets.reports.readings import prediction_words
+from crankpath.shell.outlets.reports.words import fault_label
+from crankpath.shell.session.screens.figures import limit_words
 
 
 def whole_message(case: Case, measurement: str | None = None) -> str:
@@ -89,9 +90,7 @@ def _expected(case: Case, m: Measurement) -> Iterator[str]:
         limits = limit_set_in_force(m, facts)
         yield f"LIMIT: {words}. {limits.because} Source: {'; '.join(sources(case, limits.sources))}."
     for prediction in case.predictions(m.id):
-        band, chance = max(prediction.chances.items(), key=lambda item: item[1])
-        label = fault_label(case.kb, prediction.fault)
-        yield f"WITH {label}: {band_words(m, facts, band)} ({percent(chance)})."
+        yield f"EXPECT, if it is {fault_label(case.kb, prediction.fault)}: {prediction_words(m, prediction)}."
 
 
 def sources(case: Case, names: tuple[str, ...]) -> Iterator[str]:

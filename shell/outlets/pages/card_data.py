@@ -21,8 +21,9 @@ from crankpath.shell.outlets.messages.needed import (
 )
 from crankpath.shell.outlets.messages.step import has_leads, known_reading
 from crankpath.shell.outlets.pages.sheet.data import CautionLine
+from crankpath.shell.outlets.reports.readings import range_parts, value_words
 from crankpath.shell.outlets.reports.words import fault_label, holds_for, percent
-from crankpath.shell.session.screens.figures import band_words, limit_words
+from crankpath.shell.session.screens.figures import limit_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +36,11 @@ class Lead:
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """What a likely cause would make the reading show."""
+    """What a likely cause would make the reading show: a range or a value, how often, and what else."""
 
     cause: str
     range: str
-    chance: str
+    shares: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,11 +204,15 @@ def _setup(case: Case, setup: Setup) -> SetupLine:
 
 
 def _expected(case: Case, m: Measurement) -> Iterator[Expected]:
-    facts = case.assessment.now.facts
     for prediction in case.predictions(m.id):
-        band, chance = max(prediction.chances.items(), key=lambda item: item[1])
         label = fault_label(case.kb, prediction.fault)
-        yield Expected(label, band_words(m, facts, band), percent(chance))
+        if prediction.expected is None:
+            value = prediction.likeliest
+            yield Expected(label, value_words(m, value), (percent(prediction.chances[value]),))
+        else:
+            (first, chance), *others = range_parts(prediction.expected, m.unit or "")
+            shares = [f"{text} {percent(share)}" for text, share in others]
+            yield Expected(label, first, (percent(chance), *shares) if others else ())
 
 
 def _picture(case: Case, m: Measurement) -> Picture | None:

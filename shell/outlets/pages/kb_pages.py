@@ -6,7 +6,7 @@ in the same folder.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
@@ -16,14 +16,16 @@ from crankpath.engine.checking.relations import Relations
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.folders import shipped_folder
 from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.shell.outlets.drawing.inference import Expectation, draw_inference
+from crankpath.shell.outlets.drawing.inference import draw_inference
 from crankpath.shell.outlets.drawing.picture import Picture, picture
 from crankpath.shell.outlets.drawing.svg import draw_circuit
+from crankpath.shell.outlets.pages.expectations import of_element, of_rule
 from crankpath.shell.outlets.pages.sheet.html import render
 from crankpath.shell.outlets.reports.dossier import SORTS, Dossier, Where, dossier, label_of
 from crankpath.shell.outlets.reports.words import percent
 
 _STRONGEST: Final = 12  # readings drawn for a fault, those it moves most
+_RULE_READINGS: Final = 4  # readings drawn for a rule
 _FIRST: Final = ("faults", "measurements", "rules", "repairs", "cautions")
 
 Drawing = tuple[str, str]
@@ -142,6 +144,10 @@ def _machine_words(model: Model) -> str:
 
 def _drawings(relations: Relations, entry: Dossier) -> Iterator[Drawing]:
     section = entry.key.split("/")[0]
+    if section == "rules":
+        expected = list(of_rule(relations, entry.key, _RULE_READINGS))
+        if expected:
+            yield "What it says, beside a sound circuit, at 12 V", draw_inference(entry.label, expected)
     if section not in ("faults", "measurements"):
         return
     model = relations.machine_with(entry.key)
@@ -163,7 +169,7 @@ def _inference(relations: Relations, model: Model, entry: Dossier) -> Iterator[D
     for index in model.elements_of[entry.id]:
         degree = model.elements[index].degree
         name = entry.label if degree == "present" else f"{entry.label} ({degree})"
-        expected = _expected(model, index)
+        expected = of_element(model, index)
         shown = (
             f"the {_STRONGEST} readings it moves most"
             if len(expected) > _STRONGEST
@@ -171,16 +177,3 @@ def _inference(relations: Relations, model: Model, entry: Dossier) -> Iterator[D
         )
         caption = f"{degree.capitalize()}: {shown}, nothing else known; machine: {_machine_words(model)}"
         yield caption, draw_inference(name, expected[:_STRONGEST])
-
-
-def _expected(model: Model, index: int) -> Sequence[Expectation]:
-    """What one element makes of every reading it has a rule for, the most moved first."""
-    found: list[tuple[float, Expectation]] = []
-    for name, measurement in model.measurements.items():
-        table, _ = model.table(name, model.known)
-        effect = table.effects.get(index)
-        if effect is not None:
-            bands = tuple(zip(measurement.bands, effect.chances, table.healthy, strict=True))
-            moved = sum(abs(a - b) for _, a, b in bands)
-            found.append((moved, Expectation(measurement.label, bands, effect.rule)))
-    return [one for _, one in sorted(found, key=lambda pair: -pair[0])]

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from crankpath.engine.advice.accounting import Account, Factor
+from crankpath.engine.advice.accounting import Account
+from crankpath.engine.advice.followed import Factor, Term, WeighedReading
 from crankpath.engine.knowledge.records import Knowledge, Origin
 from crankpath.engine.knowledge.stated import condition_words
 from crankpath.shell.outlets.reports.knowledge import shown_path
+from crankpath.shell.outlets.reports.readings import amount, range_words
 from crankpath.shell.outlets.reports.words import fault_label, percent
 from crankpath.shell.text.columns import wrapped
 
@@ -75,59 +77,94 @@ def _sources(sources: tuple[str, ...]) -> str:
 
 
 def _factor_lines(kb: Knowledge, factor: Factor, width: int) -> Iterator[str]:
-    away = "" if factor.symptom else ", the symptom away"
-    yield from wrapped(f"{kb.measurements[factor.measurement].label}: {factor.text}{away}", width)
-    if factor.outcome:
+    if len(factor.terms) > 1:
+        yield from wrapped("Read on one crank, or at one failure: multiplied", width)
+    for number, term in enumerate(factor.terms):
+        if number:
+            yield ""
+        yield from _term_lines(kb, term, width)
+    if factor.away is not None:
+        when = "while nothing is cranked" if factor.readings[0].symptom else "while the symptom is away"
+        shows = f"It shows with chance {_figure(factor.away)} {when}"
+        all_or_none = ", in all of these readings or in none" if len(factor.readings) > 1 else ""
+        yield from wrapped(f"{shows}{all_or_none}; else a sound circuit is read.", width, "  ", "    ")
+    sound = "" if factor.readings[0].outcome else f" (a sound circuit {_figure(factor.healthy_value)})"
+    changed = " and ".join(f"{reading.odds:.3g}" for reading in factor.readings)
+    odds = f"{'it' if len(factor.readings) == 1 else 'they'} changed the odds of the cause by {changed}"
+    yield from wrapped(f"x {_figure(factor.value)}{sound}; {odds}", width, "  ", "    ")
+
+
+def _term_lines(kb: Knowledge, term: Term, width: int) -> Iterator[str]:
+    for reading in term.readings:
+        yield from _reading_lines(kb, reading, width)
+    if not term.rests:
+        return
+    unit = kb.measurements[term.readings[0].measurement].unit or ""
+    balance = term.rests[0].balance
+    where = place(kb, f"balances/{balance}", kb.balances[balance].origin)
+    yield from wrapped(f"These add up ({balance}, {where}), so they are weighed as the parts and the rest.",
+                       width, "  ", "    ")  # fmt: skip
+    for rest in term.rests:
+        slip = f", should {rest.without} be a slip" if rest.without else ""
+        said = f"rest {amount(rest.read, unit)}{slip}: density {_figure(rest.value)}"
+        yield from wrapped(f"{said} (sound {_figure(rest.healthy_value)})", width, "    ", "      ")
+    said = f"together {_figure(term.value)} (sound {_figure(term.healthy_value)})"
+    yield from wrapped(said, width, "  ", "    ")
+
+
+def _reading_lines(kb: Knowledge, reading: WeighedReading, width: int) -> Iterator[str]:
+    away = "" if reading.symptom else ", the symptom away"
+    yield from wrapped(f"{kb.measurements[reading.measurement].label}: {reading.text}{away}", width)
+    if reading.outcome:
         setting = place(kb, "settings/failed_repair", kb.settings.origins["failed_repair"])
         said = "That repair had nothing to do with it."
-        if factor.value < 1.0:
+        if reading.value < 1.0:
             said = f"It was repaired, and work comes out so by the setting failed_repair, {setting}"
         yield from wrapped(said, width, "  ", "    ")
-        yield from _worth_lines(factor, width)
         return
-    yield from _limit_lines(kb, factor, width)
-    if factor.rule is not None:
-        where = place(kb, f"rules/{factor.rule.id}", factor.rule.origin)
+    yield from _limit_lines(kb, reading, width)
+    if reading.rule is not None:
+        where = place(kb, f"rules/{reading.rule.id}", reading.rule.origin)
         yield from wrapped(
-            f"rule {factor.rule.id}, {where}{_sources(factor.rule.sources)}", width, "  ", "    "
+            f"rule {reading.rule.id}, {where}{_sources(reading.rule.sources)}", width, "  ", "    "
         )
-        if factor.rule.because:
-            yield from wrapped(factor.rule.because, width, "    ", "    ")
-    elif factor.mended:
+        if reading.rule.because:
+            yield from wrapped(reading.rule.because, width, "    ", "    ")
+    elif reading.repaired:
         yield from wrapped("It was repaired by then: the healthy reading holds.", width, "  ", "    ")
     else:
         yield from wrapped("No rule speaks of it there: the healthy reading holds.", width, "  ", "    ")
-    if factor.away is not None:
-        when = "while nothing is cranked" if factor.symptom else "while the symptom is away"
-        shows = f"It shows with chance {_figure(factor.away)} {when}"
-        mixed = f"{shows}; the chances are mixed so."
-        yield from wrapped(mixed, width, "  ", "    ")
-    healthy = place(kb, f"measurements/{factor.measurement}", factor.healthy_at)
-    room = max(len(band) for band in factor.bands)
+    yield from _weighed_lines(kb, reading, width)
+
+
+def _weighed_lines(kb: Knowledge, reading: WeighedReading, width: int) -> Iterator[str]:
+    healthy = place(kb, f"measurements/{reading.measurement}", reading.healthy_at)
+    if reading.expected is not None and reading.healthy is not None:
+        unit = kb.measurements[reading.measurement].unit or ""
+        yield from wrapped(f"with it {range_words(reading.expected, unit)}", width, "  ", "    ")
+        yield from wrapped(f"healthy {range_words(reading.healthy, unit)} ({healthy})", width, "  ", "    ")
+        slip = f"; a slip in {_figure(reading.slip)} of readings, then {_figure(reading.slipped)}"
+        density = f"density {_figure(reading.value)} (sound {_figure(reading.healthy_value)})"
+        yield from wrapped(f"{density}{slip if reading.slip else ''}", width, "  ", "    ")
+        return
+    room = max(len(band) for band in reading.bands)
     yield f"  {'':{room}}  read as  with it  healthy ({healthy})"
     for band, share, chance, sound in zip(
-        factor.bands, factor.shares, factor.with_fault, factor.healthy, strict=True
+        reading.bands, reading.shares, reading.with_fault, reading.healthy_chances, strict=True
     ):
         if share >= 0.0005:
             yield f"  {band:{room}}  {share:7.3f}  {chance:7.4f}  {sound:7.4f}"
-    yield from _worth_lines(factor, width)
 
 
-def _worth_lines(factor: Factor, width: int) -> Iterator[str]:
-    sound = "" if factor.outcome else f" (a sound circuit {_figure(factor.healthy_value)})"
-    changed = f"it changed the odds of the cause by {factor.odds:.3g}"
-    yield from wrapped(f"x {_figure(factor.value)}{sound}; {changed}", width, "  ", "    ")
-
-
-def _limit_lines(kb: Knowledge, factor: Factor, width: int) -> Iterator[str]:
-    if factor.limit_set is None:
+def _limit_lines(kb: Knowledge, reading: WeighedReading, width: int) -> Iterator[str]:
+    if reading.limit_set is None:
         return
-    unit = kb.measurements[factor.measurement].unit
+    measurement = kb.measurements[reading.measurement]
     steps = ", ".join(
-        f"{band} to {limit:.4g}" for band, limit in zip(factor.bands, factor.limits, strict=False)
+        f"{band} to {limit:.4g}" for band, limit in zip(measurement.bands, reading.limits, strict=False)
     )
-    where = place(kb, f"measurements/{factor.measurement}", factor.limit_set.origin)
-    text = f"limits in {unit}: {steps}; {where}{_sources(factor.limit_set.sources)}"
+    where = place(kb, f"measurements/{reading.measurement}", reading.limit_set.origin)
+    text = f"limits in {measurement.unit}, for people: {steps}; {where}{_sources(reading.limit_set.sources)}"
     yield from wrapped(text, width, "  ", "    ")
 
 

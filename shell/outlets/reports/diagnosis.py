@@ -10,6 +10,7 @@ from crankpath.engine.cases.case import Case, Cause
 from crankpath.engine.inference.conflict import Residual
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.outlets.reports.readings import prediction_words
 from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, factor, fault_label, percent
 from crankpath.shell.text.columns import wrapped
 
@@ -80,10 +81,13 @@ def _next(case: Case, width: int) -> Iterator[str]:
 
 
 def _predictions(case: Case, measurement: str, width: int) -> Iterator[str]:
-    for prediction in case.predictions(measurement):
-        likely = max(prediction.chances.items(), key=lambda item: item[1])
+    predictions = case.predictions(measurement)
+    if predictions:
+        yield "      Expect, if the cause is:"
+    for prediction in predictions:
         label = fault_label(case.kb, prediction.fault)
-        yield from wrapped(f"with {label}: {likely[0]} ({percent(likely[1])})", width, "      ")
+        said = prediction_words(case.kb.measurements[measurement], prediction)
+        yield from wrapped(f"{label}: {said}", width, "        ", "          ")
 
 
 def _verdict(case: Case, width: int) -> Iterator[str]:

@@ -10,8 +10,17 @@ from crankpath.engine.checking.relations import ENTRY_SECTIONS, TARGETS, Bearing
 from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import EvidenceRule, Knowledge, LimitSet, Measurement, Origin
+from crankpath.engine.knowledge.records import (
+    ConditionalRange,
+    EvidenceRule,
+    Knowledge,
+    LimitSet,
+    Measurement,
+    Origin,
+    Range,
+)
 from crankpath.engine.knowledge.stated import condition_words, in_words, stated
+from crankpath.shell.outlets.reports.readings import whole_words, written_words
 from crankpath.shell.outlets.reports.words import percent
 
 Where = Callable[[str, Origin], str]
@@ -20,7 +29,7 @@ Where = Callable[[str, Origin], str]
 SORTS: Final = {name: sections_of(Knowledge)[name].one for name in ENTRY_SECTIONS}
 """Section -> what one entry of it is called."""
 
-_LONG: Final = {"limits", "healthy"}
+_LONG: Final = {"limits", "healthy", "the whole battery", "an open circuit"}
 _SHORT: Final = 24  # characters up to which the items of a list share a line
 _TITLES: Final = {"label", "title", "short_text"}
 _USED: Final = {
@@ -64,8 +73,9 @@ class Part:
 class Said:
     """What one rule says of a fault in a measurement.
 
-    other: the measurement (of a fault) or the fault (of a measurement). bands: (name, chance
-    with the fault, chance on a healthy circuit), the likeliest first.
+    other: the measurement (of a fault) or the fault (of a measurement). Of an observation, bands: (value,
+    chance with the fault, chance on a healthy circuit), the likeliest first; of a meter reading, reads
+    and healthy: the ranges as written.
     """
 
     rule: Item
@@ -74,6 +84,8 @@ class Said:
     degrees: str
     when: str
     bands: tuple[tuple[str, float, float], ...]
+    reads: str = ""
+    healthy: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +146,7 @@ def _rows(relations: Relations, key: str, entry: Any) -> Iterator[Row]:
     data = stated(entry)
     for name, value in data.items():
         field = {"source": "sources", "covers": "spans"}.get(name, name)
-        special = _SPECIAL.get(name)
+        special = None if name == "whole" and key.startswith("balances/") else _SPECIAL.get(name)
         said_already = name == "covers" and value == [data.get("between")]
         if name in _TITLES or value is False or said_already or (name == "masks" and not value):
             continue
@@ -201,9 +213,19 @@ def _limits(value: tuple[LimitSet, ...], entry: Measurement) -> Iterator[Row]:
 def _healthy(value: tuple[Any, ...], entry: Measurement) -> Iterator[Row]:
     for reading in value:
         where = f"where {condition_words(reading.given)}: " if reading.given else ""
-        pairs = sorted(zip(entry.bands, reading.chances, strict=True), key=lambda pair: -pair[1])
-        chances = ", ".join(f"{band} {percent(chance)}" for band, chance in pairs)
-        yield Row("healthy", (Item(f"{where}{chances}"),))
+        if isinstance(reading.reads, Range):
+            said = written_words(reading.reads, entry.unit or "")
+        else:
+            pairs = sorted(zip(entry.bands, reading.reads, strict=True), key=lambda pair: -pair[1])
+            said = ", ".join(f"{band} {percent(chance)}" for band, chance in pairs)
+        yield Row("healthy", (Item(f"{where}{said}"),))
+
+
+def _whole(value: tuple[ConditionalRange, ...], entry: Measurement) -> Iterator[Row]:
+    for whole in value:
+        where = f"where {condition_words(whole.given)}: " if whole.given else ""
+        said = written_words(whole.reads, entry.unit or "")
+        yield Row(whole_words(entry.unit or ""), (Item(f"{where}{said}"),))
 
 
 def _shares(value: tuple[Any, ...], entry: Any) -> Iterator[Row]:
@@ -213,14 +235,17 @@ def _shares(value: tuple[Any, ...], entry: Any) -> Iterator[Row]:
         yield Row("share", (Item(f"{in_words(100 * share.chance)} of 100 such complaints{where}{source}"),))
 
 
-def _reads(value: Mapping[str, float], entry: EvidenceRule) -> Iterator[Row]:
+def _reads(value: Mapping[str, float] | Range, entry: EvidenceRule) -> Iterator[Row]:
+    if isinstance(value, Range):
+        yield Row("reads", (Item(written_words(value)),))
+        return
     pairs = sorted(value.items(), key=lambda pair: -pair[1])
     yield Row("reads", tuple(Item(f"{band} {in_words(chance)}") for band, chance in pairs))
 
 
 _SPECIAL: Final[Mapping[str, Callable[[Any, Any], Iterator[Row]]]] = {
     "given": _condition, "unless": _condition, "only": _condition, "when": _condition,
-    "limits": _limits, "healthy": _healthy, "share": _shares, "reads": _reads,
+    "limits": _limits, "healthy": _healthy, "whole": _whole, "share": _shares, "reads": _reads,
 }  # fmt: skip
 
 
@@ -254,9 +279,15 @@ def _said(relations: Relations, key: str, where: Where) -> Iterator[Said]:
         degrees.setdefault((other, b.rule.id), []).append(b)
     for (other, _), found in sorted(degrees.items(), key=lambda pair: pair[0][0]):
         rule, measurement = found[0].rule, found[0].measurement
-        row = relations.survey.row(rule, measurement) or ()
-        healthy = measurement.healthy[-1].chances
-        bands = sorted(zip(measurement.bands, row, healthy, strict=False), key=lambda band: -band[1])
+        reads, healthy, unit = rule.reads, measurement.healthy[-1].reads, measurement.unit or ""
+        bands: list[tuple[str, float, float]] = []
+        ranges = ("", "")
+        if isinstance(reads, Range) and isinstance(healthy, Range):
+            ranges = (written_words(reads, unit), written_words(healthy, unit))
+        elif isinstance(healthy, tuple):
+            row = relations.survey.row(rule, measurement) or ()
+            pairs = zip(measurement.bands, row, healthy, strict=False)  # type: ignore[arg-type]
+            bands = sorted(pairs, key=lambda band: -band[1])
         other_key = f"measurements/{other}" if of_fault else f"faults/{other}"
         names = [b.degree for b in found if b.degree != "present"]
         yield Said(
@@ -266,6 +297,7 @@ def _said(relations: Relations, key: str, where: Where) -> Iterator[Said]:
             ", ".join(dict.fromkeys(names)),
             _when(rule),
             tuple(bands),
+            *ranges,
         )
 
 

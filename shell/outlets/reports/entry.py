@@ -92,5 +92,7 @@ def _named(item: Item) -> str:
 def _said_lines(said: Said, width: int) -> Iterator[str]:
     which = ", ".join(text for text in (said.degrees, f"where {said.when}" if said.when else "") if text)
     bands = ", ".join(f"{band} {percent(c)} (healthy {percent(h)})" for band, c, h in said.bands[:_BANDS])
+    if said.reads:
+        bands = f"{said.reads} (healthy: {said.healthy})"
     yield from wrapped(f"{f'{which}: ' if which else ''}{bands}", width, "    ", "      ")
     yield from wrapped(f"{said.rule.text}, {said.where}", width, "      ")

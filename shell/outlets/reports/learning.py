@@ -13,6 +13,7 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.knowledge.stated import condition_data
 from crankpath.engine.trials.report import tenths
 from crankpath.shell.outlets.reports.account import place
+from crankpath.shell.outlets.reports.readings import amount, range_words
 from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.text.columns import wrapped
 
@@ -22,6 +23,7 @@ FIRST_LINE: Final = "# Shares of faults as this shop finds them, made by `crankp
 WIDTH: Final = 100
 _LEAST: Final = 0.01  # a share that changes by less than this part stays
 _MOST: Final = 12
+_VALUES: Final = 6  # readings of one rule that are told one by one
 
 
 def changed(changes: Sequence[ShareChange]) -> list[ShareChange]:
@@ -60,15 +62,23 @@ def misleading_lines(kb: Knowledge, spoken: Sequence[Spoken]) -> Iterator[str]:
         yield f"* {who}, {place(kb, key, one.origin)}"
         about = f"{one.fault} in {one.measurement}: {len(one.cases)} of {one.readings} read otherwise"
         yield from wrapped(f"{about} ({', '.join(one.cases[:6])})", WIDTH, "    ", "      ")
-        bands = sorted(range(len(one.bands)), key=lambda i: -(one.predicted[i] + one.read[i]))[:4]
-        said = ", ".join(
-            f"{one.bands[i]} {percent(one.predicted[i])} (read {one.read[i]:.0%})" for i in bands
-        )
+        said = _said(kb, one)
         yield from wrapped(
             f"expected {said}; too sure by {one.bits:.1f} bits in all", WIDTH, "    ", "      "
         )
     if len(spoken) > _MOST:
         yield f"... and {len(spoken) - _MOST} more"
+
+
+def _said(kb: Knowledge, one: Spoken) -> str:
+    """What a rule expects beside what was read."""
+    if one.expected is not None:
+        unit = kb.measurements[one.measurement].unit or ""
+        read = ", ".join(amount(value, unit) for value in one.values[:_VALUES])
+        more = f" and {len(one.values) - _VALUES} more" if len(one.values) > _VALUES else ""
+        return f"{range_words(one.expected, unit)}; read {read}{more}"
+    values = sorted(range(len(one.bands)), key=lambda i: -(one.predicted[i] + one.read[i]))[:4]
+    return ", ".join(f"{one.bands[i]} {percent(one.predicted[i])} (read {one.read[i]:.0%})" for i in values)
 
 
 def calibration_lines(stated: Sequence[Stated]) -> Iterator[str]:

@@ -3,23 +3,13 @@
 from __future__ import annotations
 
 from crankpath.engine.errors import CaseError
-from crankpath.engine.inference.bands import healthy_chances, limits_in_force
+from crankpath.engine.inference.bands import limits_in_force
+from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.outlets.reports.readings import amount
 
 _NEAR = "near"  # the band that is still within the limit, but close to it
-
-
-def amount(value: float, unit: str) -> str:
-    """A number with its unit, in the unit a meter would show.
-
-    >>> amount(0.05, "V"), amount(0.4, "V"), amount(1400, "A")
-    ('50 mV', '0.4 V', '1400 A')
-    """
-    if unit == "V" and 0 < abs(value) < 0.0995:
-        return f"{value * 1000:.0f} mV"
-    number = f"{value:.0f}" if abs(value) >= 1000 else f"{value:.3g}"
-    return f"{number} {unit}"
 
 
 def band_words(m: Measurement, facts: Facts, band: str) -> str:
@@ -38,18 +28,12 @@ def band_words(m: Measurement, facts: Facts, band: str) -> str:
     return f"{amount(limits[at - 1], unit)} to {amount(limits[at], unit)}"
 
 
-def healthiest(m: Measurement, facts: Facts) -> str:
-    """The band that a sound circuit shows most often."""
-    chances = healthy_chances(m, facts)
-    return m.bands[max(range(len(chances)), key=chances.__getitem__)]
-
-
 def standing(m: Measurement, facts: Facts, band: str) -> str:
     """How a reading in this band stands against its limit: pass, near, fail or none.
 
     none: nothing was lost, as without current, so a drop tells nothing of its path.
     """
-    good = healthiest(m, facts)
+    good = sound_band(m, facts)
     if band == good:
         return "pass"
     if band == _NEAR:
@@ -57,27 +41,27 @@ def standing(m: Measurement, facts: Facts, band: str) -> str:
     at, of_good = m.bands.index(band), m.bands.index(good)
     if _NEAR in m.bands and (m.bands.index(_NEAR) < at) is (at < of_good):
         return "pass"  # between near and good
-    if not m.numeric or m.push == "both":
+    if not m.numeric or m.worsens == "both":
         return "fail"
-    if band == "none" and m.push == "up":
+    if band == "none" and m.worsens == "up":
         return "none"
-    return "pass" if (at > of_good) is (m.push == "down") else "fail"
+    return "pass" if (at > of_good) is (m.worsens == "down") else "fail"
 
 
 def limit_words(m: Measurement, facts: Facts) -> str | None:
     """The limit of a reading in words: "at most 0.4 V"; None for what is not known or observed."""
     if not m.numeric:
-        return f"good: {band_words(m, facts, healthiest(m, facts))}"
+        return f"good: {band_words(m, facts, sound_band(m, facts))}"
     try:
         limits = limits_in_force(m, facts)
-        good = m.bands.index(healthiest(m, facts))
+        good = m.bands.index(sound_band(m, facts))
     except CaseError:
         return None
     near = m.bands.index(_NEAR) if _NEAR in m.bands else good
     low, high = min(good, near), max(good, near)
     unit = m.unit or ""
-    worse_above = high < len(limits) and m.push != "down"
-    worse_below = low > 0 and m.push != "up"
+    worse_above = high < len(limits) and m.worsens != "down"
+    worse_below = low > 0 and m.worsens != "up"
     if worse_above and worse_below:
         return f"{amount(limits[low - 1], unit)} to {amount(limits[high], unit)}"
     if worse_above:

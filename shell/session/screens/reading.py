@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from crankpath.engine.advice.explain import Prediction
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.reports.words import fault_label, percent
+from crankpath.shell.outlets.reports.readings import prediction_words
+from crankpath.shell.outlets.reports.words import fault_label
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskReading,
 )
-from crankpath.shell.session.screens.figures import band_words, limit_words
+from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import ALWAYS, Part, always
 from crankpath.shell.session.screens.leads import leads
 from crankpath.shell.session.screens.wording import (
@@ -93,29 +94,30 @@ def _decides(case: Case, predictions: Sequence[Prediction], room: int) -> str:
         return "It decides little now."
     first, name = predictions[0], name_in(fault_label(case.kb, predictions[0].fault), room)
     for other in predictions[1:]:
-        if _likeliest(first) != _likeliest(other):
+        if first.differs_from(other):
             return f"Tells {name} from {name_in(fault_label(case.kb, other.fault), room)}."
     return f"Tells whether it is {name}."
-
-
-def _likeliest(prediction: Prediction) -> str:
-    return max(prediction.chances, key=lambda band: prediction.chances[band])
 
 
 def would_read(case: Case, m: Measurement, width: int, most: int = 3) -> list[str]:
     """What the likeliest causes would make it read, a line each."""
     if of_complaint(m):
         return []
-    facts = case.assessment.now.facts
     lines = []
     for prediction in case.predictions(m.id)[:most]:
-        band = _likeliest(prediction)
-        chance = f" ({percent(prediction.chances[band])})"
-        room = width - len(INDENT) - 2 - len(chance)
-        says = shortened(band_words(m, facts, band), max(room - 17, 12)) + chance
+        says = _in_room(prediction_words(m, prediction), width - len(INDENT) - 19)
         name = name_in(fault_label(case.kb, prediction.fault), width - len(INDENT) - 2 - len(says))
         lines.append(f"{INDENT}{name}: {says}")
-    return [f"{INDENT}It would read, with", *lines] if lines else []
+    return [f"{INDENT}Expect, if the cause is:", *lines] if lines else []
+
+
+def _in_room(says: str, room: int) -> str:
+    """As many of the parts as there is room for, the first in any case."""
+    parts = says.split("), ")
+    while len(parts) > 1 and len("), ".join(parts)) + 1 > room:
+        parts.pop()
+    kept = "), ".join(parts)
+    return shortened(kept if kept == says else f"{kept})", max(room, 12))
 
 
 def _touch(m: Measurement, width: int) -> list[str]:

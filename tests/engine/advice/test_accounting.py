@@ -9,7 +9,6 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.advice.accounting import account
-from crankpath.engine.knowledge.chance_words import spread
 from crankpath.engine.knowledge.records import Knowledge
 
 CaseOf = Callable[..., Case]
@@ -20,7 +19,14 @@ CASES = {
     "a mask": ("crank_behaviour silent", "start_terminal_voltage 12.1 V", "positive_post_drop 12.4 V"),
     "symptom unseen": ("occurrence intermittent", "crank_behaviour slow", "battery_rest_voltage 12.1 V"),
     "symptom away": ("occurrence intermittent", "crank_behaviour slow", "positive_leg_drop 60 mV~"),
-    "odds pooled": ("crank_behaviour slow", "crank_current 210 A", "battery_crank_voltage 11.6 V"),
+    "moves added": ("crank_behaviour slow", "crank_current 210 A", "battery_crank_voltage 11.6 V"),
+    "a leg and its parts": (
+        "crank_behaviour slow",
+        "positive_leg_drop 1.4 V",
+        "positive_post_drop 0.9 V",
+        "starter_stud_drop 0.1 V",
+    ),
+    "taken twice": ("crank_behaviour slow", "positive_post_drop 1.5 V", "positive_post_drop 1.6 V"),
 }
 
 
@@ -48,7 +54,8 @@ def test_repairs_that_did_not_cure_are_accounted_for(case_of: CaseOf) -> None:
         found = account(case.assessment, fault)
         stated = next(c.probability for c in case.causes() if c.fault == fault)
         assert found.total == pytest.approx(stated, abs=1e-9)
-    outcomes = [f for f in account(case.assessment, "positive_post_joint").factors if f.outcome]
+    factors = account(case.assessment, "positive_post_joint").factors
+    outcomes = [f for f in factors if f.readings[0].outcome]
     failed = case.kb.settings["failed_repair"]
     # its own repair, and one that had nothing to do with it
     assert [f.value for f in outcomes] == [failed, 1.0]
@@ -61,47 +68,6 @@ def test_the_share_in_force_is_the_one_whose_condition_holds(case_of: CaseOf, kb
     assert (bumpy.share, plain.share) == (shares[0], shares[1])
     assert plain.chance == pytest.approx(shares[1].chance * kb.settings["co_occurrence_scale"] * plain.part)
     assert plain.scale_at.file.endswith("settings.yaml")
-
-
-def test_a_factor_is_the_rule_s_chances_weighed_with_what_was_read(case_of: CaseOf) -> None:
-    case = case_of("crank_behaviour slow", "positive_leg_drop 0.41 V")
-    factor = next(
-        f
-        for f in account(case.assessment, "positive_post_joint").factors
-        if f.measurement == "positive_leg_drop"
-    )
-    assert factor.rule is not None
-    assert factor.rule.id == "slight_resistance_shows_across"
-    chances = spread(factor.rule.reads, factor.bands)
-    assert factor.with_fault == pytest.approx(chances)
-    assert factor.value == pytest.approx(sum(s * c for s, c in zip(factor.shares, chances, strict=True)))
-    assert 0 < factor.shares[2] < 1  # near and high share a reading at the limit
-    assert factor.limit_set is not None
-    assert len(factor.limits) == len(factor.bands) - 1
-    assert factor.limit_set.sources
-
-
-def test_with_the_symptom_away_the_chances_are_mixed_with_the_healthy_ones(case_of: CaseOf) -> None:
-    case = case_of("occurrence intermittent", "crank_behaviour slow", "positive_leg_drop 60 mV~")
-    fault = case.kb.faults["positive_post_joint"]
-    factor = next(f for f in account(case.assessment, fault.id).factors if not f.symptom and f.limits)
-    assert factor.rule is not None
-    assert factor.away == fault.away
-    rule = spread(factor.rule.reads, factor.bands)
-    mixed = [fault.away * r + (1 - fault.away) * h for r, h in zip(rule, factor.healthy, strict=True)]
-    assert factor.with_fault == pytest.approx(mixed)
-
-
-def test_where_nobody_saw_the_symptom_the_fault_is_there_as_often_as_it_is(case_of: CaseOf) -> None:
-    case = case_of("occurrence intermittent", "crank_behaviour silent", "pull_in_resistance 40 ohm")
-    case.tries(1, 1)
-    fault = case.kb.faults["pull_in_winding"]
-    factors = account(case.assessment, fault.id).factors
-    (factor,) = [f for f in factors if f.measurement == "pull_in_resistance"]
-    symptom_probability = case.assessment.symptom_probability(case.kb.measurements["pull_in_resistance"])
-    assert 0.5 < symptom_probability < 1.0  # one try, failed
-    assert factor.symptom
-    assert factor.away == pytest.approx(symptom_probability + (1 - symptom_probability) * fault.away)
 
 
 def test_a_reading_that_is_no_evidence_is_told_with_the_reason(case_of: CaseOf) -> None:

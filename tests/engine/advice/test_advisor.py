@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.advice.advisor import Advisor, worth_per_minute
+from crankpath.engine.advice.advisor import Advisor
 from crankpath.engine.trials.lookahead import best_of_two
 
 CaseOf = Callable[..., Case]
@@ -24,7 +24,7 @@ def minutes(case: Case, measurement: str) -> float:
 
 def test_suggestions_come_by_what_they_save_in_a_minute(case_of: CaseOf) -> None:
     suggestions = case_of("crank_behaviour slow").suggestions()
-    worth = [worth_per_minute(s) for s in suggestions]
+    worth = [s.worth for s in suggestions]
     assert worth == sorted(worth, reverse=True)
     assert all(s.bits >= -1e-9 and s.minutes >= 0.0 for s in suggestions)
 
@@ -103,18 +103,56 @@ def test_after_a_repair_that_did_not_cure_what_it_does_now_comes_first(case_of: 
     assert case.verdict().measurement != "crank_behaviour"
 
 
-def test_with_no_means_to_read_on_the_likeliest_repair_is_named_or_nothing_is(case_of: CaseOf) -> None:
-    case = case_of("crank_behaviour slow", "positive_post_drop 1.5 V")
+def test_with_no_means_to_read_on_cheap_work_is_tried_and_a_part_is_not_condemned(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", "positive_post_drop 0.5 V")
     for measurement in case.assessment.model.measurements:
         case.cannot(measurement)
     assert case.suggestions() == []
     verdict = case.verdict()
     assert (verdict.action, verdict.repair) == ("repair", "clean_positive_post")
-    assert "no reading left" in verdict.because
     bare = case_of("crank_behaviour slow")
     for measurement in bare.assessment.model.measurements:
         bare.cannot(measurement)
-    assert bare.verdict().action == "stuck"
+    stuck = bare.verdict()
+    assert stuck.action == "stuck"
+    assert 1 <= len(stuck.would_help) <= 2
+    assert "nothing that can be done here tells more" in stuck.because
+
+
+def test_who_cannot_reach_a_place_is_not_asked_for_another_reading_there(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow")
+    assert {"starter_stud_drop", "starter_mount_drop"} <= set(suggested(case))
+    case.cannot("starter_stud_drop")
+    assert "starter_mount_drop" not in suggested(case)
+    assert "positive_post_drop" in suggested(case)
+
+
+def test_work_by_the_piece_is_paid_for_each_and_putting_back_counts(case_of: CaseOf) -> None:
+    rested = ("crank_behaviour slow", "battery_rest_voltage 12.6 V")
+    two, four = (case_of(*rested, battery_count=n) for n in (2, 4))
+    assert minutes(four, "battery_load_voltage") > minutes(two, "battery_load_voltage") + 10.0
+    assert minutes(two, "starter_no_load_current") >= 45.0 + 30.0
+
+
+def test_a_part_is_borne_out_before_it_is_condemned(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", "solenoid_contact_drop 3.0 V")
+    for name in ("battery_rest_voltage", "positive_leg_drop", "negative_leg_drop", "starter_crank_voltage"):
+        case.cannot(name)
+    assert case.advisor.repair_chances["replace_solenoid"] > 0.85
+    first = case.verdict()
+    assert first.action == "measure"
+    case.record("solenoid_contact_drop", "3.1 V")
+    second = case.verdict()
+    assert (second.action, second.repair) == ("repair", "replace_solenoid")
+
+
+def test_readings_taken_together_share_their_state_and_set_up(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", "battery_rest_voltage 12.6 V", "battery_crank_voltage 10.4 V")
+    verdict = case.verdict()
+    assert verdict.action == "measure"
+    assert verdict.together[0] == verdict.measurement
+    states = {case.kb.measurements[name].state for name in verdict.together}
+    assert len(states) == 1
 
 
 def test_an_advisor_is_a_pure_function_of_the_assessment(case_of: CaseOf) -> None:
@@ -122,7 +160,7 @@ def test_an_advisor_is_a_pure_function_of_the_assessment(case_of: CaseOf) -> Non
     first, second = Advisor(assessment), Advisor(assessment)
     assert first.suggestions == second.suggestions
     assert first.verdict == second.verdict
-    assert first.expected_repair_cost_now == pytest.approx(second.expected_repair_cost_now)
+    assert first.leading.cost_now == pytest.approx(second.leading.cost_now)
 
 
 def test_readings_that_cost_no_minute_are_suggested_too(case_of: CaseOf) -> None:

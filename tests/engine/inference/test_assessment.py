@@ -7,9 +7,9 @@ from collections.abc import Callable
 import pytest
 
 from crankpath.engine import Case
+from crankpath.engine.bayes.tables import Members
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.entries import Reading
-from crankpath.engine.inference.tables import Members
 
 CaseOf = Callable[..., Case]
 
@@ -59,7 +59,7 @@ def test_what_a_fault_that_comes_and_goes_shows_in_several_ways_is_shared_out(ca
     lights = "lights_while_cranking"
     case = case_of("occurrence intermittent", f"{lights} dim", f"{lights} dim", f"{lights} go_out")
     (piece,) = [p for p in case.assessment.used if p.evidence.name == lights]
-    assert piece.evidence.shares == pytest.approx((0.0, 2 / 3, 1 / 3))
+    assert piece.evidence.read.shares == pytest.approx((0.0, 2 / 3, 1 / 3))
     assert piece.band == "dim"
 
 
@@ -141,7 +141,7 @@ def test_a_reading_speaks_of_the_machine_as_it_was_when_it_was_taken(case_of: Ca
     case.record("positive_post_drop", "5 mV")
     assert sorted(used(case, "positive_post_drop")) == [(True, 0), (True, 1)]
     mended = {
-        p.taken.repair_epoch: p.evidence.mended.elements
+        p.taken.repair_epoch: p.evidence.repaired.elements
         for p in case.assessment.used
         if p.taken and p.taken.measurement.id == "positive_post_drop"
     }

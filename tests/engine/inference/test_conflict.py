@@ -8,7 +8,7 @@ from math import log2
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.inference.conflict import conflict_bits, most_surprising, surprise
+from crankpath.engine.inference.conflict import most_surprising, surprise
 
 CaseOf = Callable[..., Case]
 
@@ -87,12 +87,13 @@ def test_several_failing_sums_come_worst_first(case_of: CaseOf) -> None:
 
 def test_conflict_is_the_log_of_the_product_over_the_joint(case_of: CaseOf) -> None:
     # Jensen, Chamberlain, Nordahl & Jensen 1990: conf = log2(prod P(e_i) / P(e)).
-    assessment = case_of(*DEAD_AND_TURNING).assessment
+    case = case_of(*DEAD_AND_TURNING, "interlock_output_voltage 0 V")
+    assessment = case.assessment
     alone = [assessment.posterior_of([piece]).evidence_chance for piece in assessment.used]
     expected = sum(map(log2, alone)) - log2(assessment.posterior.evidence_chance)
-    evidence = [piece.evidence for piece in assessment.used]
-    assert conflict_bits(assessment.model.hypotheses, evidence) == pytest.approx(expected)
-    assert conflict_bits(assessment.model.hypotheses, evidence[:1]) == 0.0
+    found = case.conflict()
+    assert found is not None
+    assert found.bits == pytest.approx(expected)
 
 
 def test_a_conflict_below_the_stated_level_is_none(case_of: CaseOf) -> None:

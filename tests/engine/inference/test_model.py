@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from crankpath.engine.bayes.hypotheses import RepairState
 from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.inference.hypotheses import RepairState
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Knowledge
@@ -84,36 +84,41 @@ def test_the_narrowest_rule_wins_and_its_condition_must_be_known(kb: Knowledge) 
     narrow = model.rule_for("positive_leg_drop", opened, dead)
     assert plain is not None
     assert narrow is not None
-    assert (plain.id, narrow.id) == ("open_joint_takes_it_all", "open_lead_on_a_dead_control_side")
+    assert (plain.id, narrow.id) == ("open_joint_takes_it_all", "open_place_on_a_dead_control_side")
 
 
 def test_every_table_is_a_distribution_for_every_element(kb: Knowledge) -> None:
     model = model_of(kb, ground_path="frame", disconnect_switch="negative")
     for name in model.measurements:
-        table, key = model.table(name, model.known)
-        assert sum(table.healthy) == pytest.approx(1.0)
-        assert key == frozenset(table.effects)
-        for effect in table.effects.values():
-            assert len(effect.chances) == len(table.healthy)
-            assert sum(effect.chances) == pytest.approx(1.0)
-            assert min(effect.chances) > 0.0
+        table = model.table(name, model.known)
+        for row in (table.healthy, table.unlisted, *(effect.row for effect in table.effects.values())):
+            for chances in (table.outcomes(row), table.chances(row)):
+                assert sum(chances) == pytest.approx(1.0, abs=1e-6)
+                assert min(chances) >= 0.0
 
 
 def test_one_table_serves_all_facts_that_change_nothing_in_it(kb: Knowledge) -> None:
     model = model_of(kb)
     other = Facts({**model.equipment, "some_other_fact": 1}, {})
-    assert model.table("positive_post_drop", model.known)[0] is model.table("positive_post_drop", other)[0]
+    assert model.table("positive_post_drop", model.known) is model.table("positive_post_drop", other)
 
 
 def test_what_is_not_listed_shows_the_complaint_and_blends_the_rest(kb: Knowledge) -> None:
     model = model_of(kb)
-    complaint, _ = model.table("crank_behaviour", model.known)
+    complaint = model.table("crank_behaviour", model.known)
     assert complaint.unlisted[0] == min(complaint.unlisted)
-    drop, _ = model.table("positive_post_drop", model.known)
-    assert sum(drop.unlisted) == pytest.approx(1.0)
-    assert all(
-        abs(u - h) < kb.settings["unlisted_spread"] for u, h in zip(drop.unlisted, drop.healthy, strict=True)
-    )
+    drop = model.table("positive_post_drop", model.known)
+    at = drop.scale.position(0.04)
+    assert 0.5 * drop.healthy.at(at) < drop.unlisted.at(at) < drop.healthy.at(at)
+    assert drop.unlisted.at(drop.scale.position(4.0)) > 100.0 * drop.healthy.at(drop.scale.position(4.0))
+
+
+def test_a_slip_reads_what_machines_with_this_complaint_read(kb: Knowledge) -> None:
+    model = model_of(kb)
+    slow = Facts({**model.equipment, "crank_behaviour": "slow"}, {"crank_behaviour": "slow"})
+    silent = Facts({**model.equipment, "crank_behaviour": "silent"}, {"crank_behaviour": "silent"})
+    at_slow, at_silent = (model.table("start_terminal_voltage", facts).slipped for facts in (slow, silent))
+    assert at_silent.below(20.0) > at_slow.below(20.0)  # nothing there, as on most silent machines
 
 
 def test_a_repair_takes_away_all_degrees_of_all_faults_it_cures(kb: Knowledge) -> None:
@@ -137,8 +142,9 @@ def test_a_mended_hypothesis_needs_only_what_is_left() -> None:
 
 def test_a_rule_of_a_kind_that_does_not_fit_a_reading_is_told_with_its_place(kb: Knowledge) -> None:
     told = next(rule for rule in kb.rules.values() if "loaded_drop" in rule.measurements.kinds)
-    unfit = replace(told, reads={"enormous": 0.9})
+    unfit = replace(told, reads={"high": 0.9})
     model = Model(replace(kb, rules={**kb.rules, told.id: unfit}), complete(kb, {}))
     (reading, *_) = (m.id for m in model.measurements.values() if "loaded_drop" in m.kinds)
-    with pytest.raises(KnowledgeError, match=rf"{told.origin} rule {told.id} does not fit .*'enormous'"):
+    said = rf"{told.origin} rule {told.id} gives chances, but .* is read in V"
+    with pytest.raises(KnowledgeError, match=said):
         model.table(reading, model.known)

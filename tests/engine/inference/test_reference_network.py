@@ -11,6 +11,7 @@ complaint was there where nobody saw it; and a node
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import product
 from random import Random
 from typing import Any
@@ -18,10 +19,10 @@ from typing import Any
 import pytest
 
 from crankpath.engine.advice.value_of_information import information
-from crankpath.engine.inference.evidence import Evidence
-from crankpath.engine.inference.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.inference.posterior import Posterior, blended, posterior
-from crankpath.engine.inference.tables import Chances, Effect, Table
+from crankpath.engine.bayes.evidence import Evidence, Observed
+from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
+from crankpath.engine.bayes.posterior import Crank, Posterior, posterior
+from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable
 
 gum: Any = pytest.importorskip("pyagrum", reason="pyagrum comes with the extra 'test'")
 
@@ -50,11 +51,17 @@ class Meter:
     shares: tuple[float, ...] | None
     symptom_probability: float
 
-    @property
-    def table(self) -> Table:
+    @cached_property
+    def table(self) -> ObservationTable:
         effects = {index: Effect(cause.chances, cause.rank) for index, cause in self.causes.items()}
         away = {index: cause.away for index, cause in self.causes.items()}
-        return Table(self.healthy, effects, self.push, self.unlisted, away)
+        combination = {"up": "largest", "down": "smallest", "both": "product_of_odds"}[self.push]
+        return ObservationTable(self.healthy, effects, self.unlisted or self.healthy, away, combination)
+
+    def crank(self, name: str, elements: int) -> Crank:
+        shows = tuple(self.causes[e].away if e in self.causes else 1.0 for e in range(elements))
+        evidence = Evidence(name, Observed(self.shares or ()), self.table, self.symptom_probability)
+        return Crank((evidence,), self.symptom_probability, shows)
 
 
 @dataclass(frozen=True)
@@ -145,12 +152,13 @@ def list_all(network: Network) -> Hypotheses:
 
 
 def evaluate(network: Network) -> Posterior:
-    evidence = [
-        Evidence(f"reading {number}", meter.shares, meter.table, number, meter.symptom_probability)
+    hypotheses = list_all(network)
+    cranks = [
+        meter.crank(f"reading {number}", len(hypotheses.elements))
         for number, meter in enumerate(network.meters)
         if meter.shares is not None
     ]
-    return posterior(list_all(network), evidence)
+    return posterior(hypotheses, cranks)
 
 
 def joint(result: Posterior, meter: Meter, faults: set[str]) -> dict[frozenset[str], list[float]]:
@@ -160,10 +168,11 @@ def joint(result: Posterior, meter: Meter, faults: set[str]) -> dict[frozenset[s
     for members, weight in zip(result.hypotheses.members, result.weights, strict=True):
         elements = [result.hypotheses.elements[member] for member in members]
         state = frozenset(f"{e.fault} {e.degree}" for e in elements if e.fault in faults)
-        touched = table.touched(members)
-        row = blended(meter.symptom_probability, table.chances(touched), table.chances_away(touched))
-        if not members and table.unlisted:
-            row = table.unlisted
+        there, away = table.outcomes_of(members), table.outcomes_of(members, shown_away=True)
+        p = meter.symptom_probability
+        row = [p * a + (1 - p) * b for a, b in zip(there, away, strict=True)]
+        if not members:
+            row = list(table.unlisted)
         sums = found.setdefault(state, [0.0] * len(row))
         found[state] = [total + weight * chance for total, chance in zip(sums, row, strict=True)]
     return found

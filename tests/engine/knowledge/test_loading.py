@@ -12,7 +12,7 @@ from crankpath.engine.knowledge.condition import Compares, Facts, Is
 from crankpath.engine.knowledge.folders import shipped_folder
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.loading import load_knowledge, read_knowledge
-from crankpath.engine.knowledge.records import Knowledge, MeterError, Origin, Selector
+from crankpath.engine.knowledge.records import Knowledge, MeterError, Origin, Range, Selector
 
 TINY = Path(__file__).parents[1] / "data" / "tiny"
 
@@ -41,7 +41,9 @@ def edited(tmp_path: Path, old: str, new: str) -> list[str]:
 
 def test_fields_come_out_as_they_are_written(tiny: Knowledge) -> None:
     leg = tiny.measurements["positive_leg_drop"]
-    assert (leg.short, leg.unit, leg.push, leg.minutes) == ("pos leg", "V", "up", 2.0)
+    assert (leg.short, leg.unit, leg.combination, leg.minutes) == ("pos leg", "V", "adds", 2.0)
+    assert leg.scale == Formula.parse("system_voltage / 12")
+    assert [whole.reads for whole in leg.whole] == [Range((10.0, 12.6))]
     assert leg.aliases == ("positive leg", "pos drop")
     assert leg.between == ("battery_positive_post", "starter_battery_stud")
     assert leg.spans == (leg.between,)
@@ -65,18 +67,17 @@ def test_limits_keep_their_order_and_conditions(tiny: Knowledge) -> None:
     assert last.at == (0.04, 0.25, Formula.parse("system_voltage / 24"))
 
 
-def test_healthy_chances_are_words_turned_into_numbers_and_spread(tiny: Knowledge) -> None:
+def test_healthy_readings_are_ranges_of_a_meter_and_chances_of_an_observation(tiny: Knowledge) -> None:
     cold, warm = tiny.measurements["positive_leg_drop"].healthy
     assert cold.given == Compares("air_temperature", "below", 0.0)
-    assert cold.chances == pytest.approx((0.025, 0.8, 0.15, 0.025))
-    assert warm.chances == pytest.approx((0.05 / 3, 0.95, 0.05 / 3, 0.05 / 3))
+    assert (cold.reads, warm.reads) == (Range((0.1, 0.4)), Range((0.05, 0.25)))
     (only,) = tiny.measurements["crank_behaviour"].healthy
-    assert sum(only.chances) == pytest.approx(1)
+    assert only.reads == pytest.approx((0.95, 0.05 / 3, 0.05 / 3, 0.05 / 3))
 
 
-def test_rules_keep_chances_as_written_and_select_by_kind_or_id(tiny: Knowledge) -> None:
+def test_rules_keep_what_is_read_as_written_and_select_by_kind_or_id(tiny: Knowledge) -> None:
     across = tiny.rules["resistance_shows_across"]
-    assert across.reads == {"high": 0.8, "near": 0.1}
+    assert across.reads == Range((0.5, 3.0), whole=0.3)
     assert across.faults == Selector((), ("main_resistance",))
     assert across.where == "across"
     clicks = tiny.rules["open_clicks"]
@@ -172,7 +173,9 @@ EDITS = [
     ("positive_leg_drop / 2", "exec(1) / 2", "122:56", "'exec' is no function here"),
     ("at: [0.04, 0.5, 1]", "at: [0.04, 0.5]", "66:43", "has 2 limits; 4 bands have 3 between them"),
     ("at: [0.04, 0.5, 1]", "at: [0.04, 0.5, 0.4]", "66:43", "the limits must rise"),
-    ("{low: almost_always}}", "{low: allmost_always}}", "70:23", "Did you mean almost_always?"),
+    ("whole: sometimes}", "whole: sometime}", "108:39", "Did you mean sometimes?"),
+    ("{between: [0.5, 3],", "{between: [0.5],", "108:22", "Expected a list of 2"),
+    ("{between: [0.5, 3], whole", "{whole", "108:12", "does not say what is read"),
     ("{silent: almost_always}", "{sillent: almost_always}", "115:12", "Did you mean silent?"),
     ("degrees: [open]", "degrees: [opened]", "113:15", "Did you mean open?"),
     ("{kinds: [main_resistance]}", "{kinds: [main_resistence]}", "105:22", "Did you mean main_resistance?"),

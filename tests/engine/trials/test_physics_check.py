@@ -1,4 +1,4 @@
-"""Rules against physics: shares seen and expected are distributions, and a wrong rule stands out."""
+"""Rules against physics: quantiles read and expected, and a wrong rule stands out."""
 
 from __future__ import annotations
 
@@ -7,16 +7,61 @@ from dataclasses import replace
 import pytest
 
 from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.trials.physics_check import compare, worst_first
+from crankpath.engine.knowledge.records import Range, Selector
+from crankpath.engine.trials.physics_check import compare, lacking, worst_first
 
 
-def test_seen_and_expected_are_distributions_over_the_bands() -> None:
+def test_observations_are_compared_by_value_and_meter_readings_by_quantiles() -> None:
     kb = load_knowledge()
     for batch in compare(kb, 4, 1, faults=["start_fuse"]):
         for comparison in batch:
-            assert sum(comparison.seen) == pytest.approx(1.0)
-            assert sum(comparison.expected) == pytest.approx(1.0)
             assert comparison.bits >= 0.0
+            if kb.measurements[comparison.measurement].numeric:
+                assert comparison.read is not None
+                assert comparison.rule_reads is not None
+                for said in (comparison.read, comparison.rule_reads):
+                    if said.low is not None and said.middle is not None and said.high is not None:
+                        assert said.low <= said.middle <= said.high
+            else:
+                assert sum(comparison.seen) == pytest.approx(1.0)
+                assert sum(comparison.expected) == pytest.approx(1.0)
+
+
+def test_a_range_ten_times_too_high_is_listed_first_with_both_ranges() -> None:
+    kb = load_knowledge()
+    rule = replace(
+        kb.rules["slight_resistance_shows_across"],
+        id="odd",
+        faults=Selector(("positive_post_joint",), ()),
+        measurements=Selector(("positive_post_drop",), ()),
+        reads=Range((10.0, 11.0)),
+    )
+    wrong = replace(kb, rules={**kb.rules, rule.id: rule})
+    comparisons = [c for batch in compare(wrong, 12, 1, faults=["positive_post_joint"]) for c in batch]
+    (found,) = [c for c in comparisons if c.rule == "odd"]
+    assert found is worst_first(comparisons)[0]
+    assert found.read is not None
+    assert found.read.high is not None
+    assert found.read.high < 8.0
+    assert found.rule_reads is not None
+    assert found.rule_reads.low in (pytest.approx(10.0, rel=0.1), pytest.approx(20.0, rel=0.1))
+
+
+def test_what_a_shop_added_is_passed_over_and_said() -> None:
+    kb = load_knowledge()
+    fault = replace(kb.faults["positive_cable"], id="positive_splice")
+    drop = replace(kb.measurements["positive_cable_drop"], id="splice_drop")
+    slow = replace(kb.faults["start_fuse"], degrees={**kb.faults["start_fuse"].degrees, "warm": 0.1})
+    shop = replace(
+        kb,
+        faults={**kb.faults, "positive_splice": fault, "start_fuse": slow},
+        measurements={**kb.measurements, "splice_drop": drop},
+    )
+    assert lacking(kb) == ()
+    assert lacking(shop) == ("measurements/splice_drop", "faults/start_fuse (warm)", "faults/positive_splice")
+    batches = list(compare(shop, 1, 1, faults=["positive_splice", "start_fuse"]))
+    assert {c.degree for batch in batches for c in batch} <= set(kb.faults["start_fuse"].degrees)
+    assert "splice_drop" not in {c.measurement for batch in batches for c in batch}
 
 
 def test_a_rule_that_says_the_opposite_is_listed_first_with_its_place() -> None:

@@ -34,7 +34,9 @@ def measurement(**changes: object) -> Measurement:
         unit="V",
         bands=("low", "near", "high"),
         band_labels={},
-        push="up",
+        combination="adds",
+        scale=1.0,
+        whole=(),
         limits=(LimitSet(None, (0.2, 0.4), (), "", HERE),),
         healthy=(HealthyReading(None, (0.9, 0.09, 0.01), HERE),),
         between=("a", "b"),
@@ -63,11 +65,11 @@ def measurement(**changes: object) -> Measurement:
 
 
 DROP = measurement()
-BATTERY = measurement(label="battery voltage", push="down")
-CURRENT = measurement(label="current", unit="A", push="both", most=5000.0)
-SPEED = measurement(label="speed", unit="rpm", push="down", most=3000.0)
+BATTERY = measurement(label="battery voltage", combination="smallest")
+CURRENT = measurement(label="current", unit="A", combination="shifts", most=5000.0)
+SPEED = measurement(label="speed", unit="rpm", combination="smallest", most=3000.0)
 SLEEP = measurement(label="sleep draw", unit="mA", most=20_000.0)
-WINDING = measurement(label="winding", unit="ohm", push="both", most=None)
+WINDING = measurement(label="winding", unit="ohm", combination="shifts", most=None)
 SEEN = measurement(
     label="what it does",
     unit=None,

@@ -9,7 +9,8 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import band_of
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.session.screens.figures import amount, standing
+from crankpath.shell.outlets.reports.readings import amount
+from crankpath.shell.session.screens.figures import standing
 
 _TELLS_THE_COMPLAINT: Final = frozenset(("symptom", "history"))
 

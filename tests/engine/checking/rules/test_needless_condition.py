@@ -7,7 +7,7 @@ from collections.abc import Callable
 Finds = Callable[..., list[str]]
 
 
-RULE = "rules:\n  odd: {faults: [joint], measurements: [current], %sreads: {low: 0.9}, because: so}\n"
+RULE = "rules:\n  odd: {faults: [joint], measurements: [current], %sreads: {nothing: 1}, because: so}\n"
 
 
 def test_a_condition_that_can_fail_is_fine(finds: Finds) -> None:

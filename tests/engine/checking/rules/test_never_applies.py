@@ -7,7 +7,7 @@ from collections.abc import Callable
 Finds = Callable[..., list[str]]
 
 
-RULE = "rules:\n  odd: {faults: [%s], measurements: [%s], %sreads: {low: 0.9}, because: so}\n"
+RULE = "rules:\n  odd: {faults: [%s], measurements: [%s], %sreads: {between: [0.1, 0.2]}, because: so}\n"
 
 
 def test_a_rule_for_a_machine_that_can_be_is_fine(finds: Finds) -> None:

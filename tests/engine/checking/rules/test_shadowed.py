@@ -7,8 +7,8 @@ from collections.abc import Callable
 Finds = Callable[..., list[str]]
 
 
-WIDE = "rules:\n  wide: {faults: [joint], measurements: [current], reads: {low: 0.9}, because: so}\n"
-NARROW = "  %s: {faults: [joint], degrees: [%s], measurements: [current], reads: {none: 0.9}, because: so}\n"
+WIDE = "rules:\n  wide: {faults: [joint], measurements: [current], reads: {between: [50, 90]}, because: so}\n"
+NARROW = "  %s: {faults: [joint], degrees: [%s], measurements: [current], reads: {nothing: 1}, because: so}\n"
 
 
 def test_a_rule_with_a_degree_left_to_it_is_fine(finds: Finds) -> None:

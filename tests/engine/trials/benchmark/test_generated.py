@@ -21,8 +21,8 @@ def test_a_base_has_the_size_that_was_asked_for(kb: Knowledge) -> None:
 
 
 def test_without_pooled_readings_none_departs_both_ways(kb: Knowledge) -> None:
-    pushes = {m.push for m in generated(kb, Size(5, 60, pooled=False), 1).measurements.values()}
-    assert pushes == {"up", "down"}
+    ways = {m.worsens for m in generated(kb, Size(5, 60, pooled=False), 1).measurements.values()}
+    assert ways == {"up", "down"}
 
 
 def test_readings_of_a_fault_bring_it_to_the_top_of_the_ranking(kb: Knowledge) -> None:

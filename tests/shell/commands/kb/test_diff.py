@@ -13,7 +13,7 @@ SHOP = """\
 rules:
   slight_resistance_shows_across:
     like: slight_resistance_shows_across
-    reads: {high: 0.4, near: 0.5}
+    reads: {between: [0.05, 1], nothing: 0.3}
 """
 CASE = """\
 about: a slow loader
@@ -56,7 +56,8 @@ def test_the_shop_s_changes_and_what_they_do_to_its_cases_are_told(shop: Path) -
     lines = done.stdout.splitlines()
     assert lines[0] == "Entries: 0 added, 1 changed, 0 retired."
     assert lines[1] == "~ rules slight_resistance_shows_across  shop/rules.yaml:2"
-    assert "    reads.near: 0.05 -> 0.5" in lines
+    assert "    reads.between: [0.4, 3] -> [0.05, 1]" in lines
+    assert "    reads.nothing: nothing -> 0.3" in lines
     assert "Cases: 1 of 1 come out otherwise." in lines
     assert "* cases/slow.yaml: a slow loader" in lines
     assert any(line.startswith("    ranking: positive_post_joint ") for line in lines)

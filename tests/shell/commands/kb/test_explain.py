@@ -54,11 +54,12 @@ def test_the_product_and_what_the_case_states_agree(case: Path) -> None:
     assert "The two agree." in output
 
 
-def test_limits_are_told_with_their_source_and_soft_shares(case: Path) -> None:
-    output = run(case, "positive_cable").stdout
-    assert "limits in V: none to 0.01," in output
-    near = next(line for line in output.splitlines() if line.strip().startswith("near "))
-    assert 0.05 < float(near.split()[1]) < 0.6
+def test_a_meter_reading_is_told_with_the_limits_for_people_both_ranges_and_densities(case: Path) -> None:
+    output = " ".join(run(case, "positive_cable").stdout.split())
+    assert "limits in V, for people: none to 0.01," in output
+    assert re.search(r"with it 0\.\d+ to \d(\.\d)? V", output)
+    assert re.search(r"healthy \d+ mV to 0\.\d+ V \(\S*cranking\.yaml:\d+\)", output)
+    assert re.search(r"density \S+ \(sound \S+\); a slip in 0\.\d+ of readings", output)
 
 
 def test_without_a_fault_the_likeliest_is_told_and_not_listed_can_be(case: Path) -> None:

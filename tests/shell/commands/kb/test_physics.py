@@ -6,6 +6,7 @@ import re
 
 from click.testing import CliRunner
 
+from crankpath.engine.inference.expected import Expected
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.physics_check import Comparison
 from crankpath.shell.commands.kb.physics import command
@@ -26,10 +27,31 @@ def test_the_worst_disagreements_come_first_with_their_place() -> None:
 def test_a_rule_that_says_why_it_misleads_is_quoted() -> None:
     kb = load_knowledge()
     rule = next(rule for rule in kb.rules.values() if rule.misleads)
-    found = Comparison("f", "present", "m", 9, ("a", "b"), (1.0, 0.0), (0.5, 0.5), 1.0, rule.id, rule.origin)
+    found = Comparison(
+        "f", "present", "m", 9, 1.0, rule.id, rule.origin,
+        bands=("a", "b"), seen=(1.0, 0.0), expected=(0.5, 0.5),
+    )  # fmt: skip
     lines = list(physics_lines(kb, [found], 1))
     assert any(rule.misleads in line for line in lines if rule.misleads)
     assert any(rule.id in line for line in lines)
+
+
+def test_of_a_meter_reading_5_50_and_95_percent_stand_beside_the_rule_s() -> None:
+    kb = load_knowledge()
+    rule = kb.rules["slight_resistance_shows_across"]
+    read, rule_reads = Expected(0.01, 0.02, 0.05, nothing=0.2), Expected(0.4, 1.5, 3.0)
+    found = Comparison(
+        "positive_cable", "slight", "positive_cable_drop", 40, 2.0, rule.id, rule.origin,
+        read=read, rule_reads=rule_reads,
+    )  # fmt: skip
+    lines = list(physics_lines(kb, [found], 1, ("faults/positive_splice",)))
+    assert [line.split() for line in lines[4:7]] == [
+        ["in", "V", "5", "%", "50", "%", "95", "%", "nothing"],
+        ["read", "0.01", "0.02", "0.05", "20%"],
+        ["expected", "0.4", "1.5", "3", "0%"],
+    ]
+    assert lines[-2].startswith("Not compared, as the solved machine")
+    assert lines[-1] == "  faults positive_splice"
 
 
 def test_what_the_machines_do_in_start_is_named_where_they_are_told_apart() -> None:

@@ -3,11 +3,12 @@ from __future__ import annotations
 from itertools import combinations
 from xml.etree import ElementTree
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from crankpath.shell.outlets.drawing.canvas import MARK, Sheet, overlap
-from crankpath.shell.outlets.drawing.inference import Expectation, draw_inference, lay_out
+from crankpath.shell.outlets.drawing.inference import Expectation, Span, draw_inference, lay_out
 
 LEG = Expectation("leg drop", (("low", 0.05, 0.9), ("high", 0.945, 0.1), ("full", 0.005, 0.0)), "across_<it>")
 CRANK = Expectation("crank behaviour", (("normal", 0.2, 0.95), ("slow", 0.8, 0.05)), "slow_rule")
@@ -32,6 +33,20 @@ def said(svg: str) -> str:
 def test_chances_with_the_fault_and_without_are_written_out() -> None:
     text = said(draw_inference("positive cable", [LEG]))
     assert "low 5 % (sound 90 %), high 94 % (sound 10 %), full <1 % (sound 0 %)" in text
+
+
+def test_a_range_lies_on_the_line_of_its_meter_with_ticks_for_nothing_and_the_whole_battery() -> None:
+    with_fault = Span((0.2, 0.5), ((0.0, 0.1), (0.9, 0.2)))
+    words = "0.4 to 3 V; sound up to 0.2 V"
+    one = Expectation("contact drop", (), "rule", (with_fault, Span((0.0, 0.1))), words)
+    sheet = lay_out("burnt contacts", [one])
+    bars = [s for s in sheet.shapes if s.sort == "square" and s.fill != s.stroke]
+    first, second = (s.box() for s in bars)
+    assert (first[2] - first[0]) == pytest.approx(3 * (second[2] - second[0]))
+    ticks = [s for s in sheet.shapes if s.sort == "square" and s.fill == s.stroke]
+    assert [round(s.x) for s in ticks] == [318, 318 + round(0.9 * 558)]
+    assert ticks[0].radius < ticks[1].radius
+    assert "0.4 to 3 V; sound up to 0.2 V" in said(sheet.svg())
 
 
 def test_every_measurement_has_a_line_from_the_fault_to_it() -> None:
@@ -61,7 +76,15 @@ TEXTS = st.text(max_size=60)
 BANDS = st.lists(st.tuples(st.text(max_size=20), CHANCES, CHANCES), min_size=1, max_size=8).map(tuple)
 
 
-EXPECTED = st.lists(st.builds(Expectation, TEXTS, BANDS, TEXTS), max_size=4)
+PLACES = st.floats(0, 1)
+SPANS = st.builds(
+    Span,
+    st.none() | st.tuples(PLACES, PLACES).map(lambda ends: (min(ends), max(ends))),
+    st.lists(st.tuples(PLACES, CHANCES), max_size=2).map(tuple),
+)
+OBSERVED = st.builds(Expectation, TEXTS, BANDS, TEXTS)
+METERED = st.builds(Expectation, TEXTS, st.just(()), TEXTS, st.tuples(SPANS, SPANS), st.text(max_size=200))
+EXPECTED = st.lists(OBSERVED | METERED, max_size=4)
 
 
 @settings(max_examples=25)

@@ -26,8 +26,8 @@ def test_the_whole_procedure_of_a_reading(small_case: Callable[..., Case]) -> No
         "BLACK LEAD: starter stud. On the thread.",
         "1. Crank 3 s, read while it turns.",
         "LIMIT: at most 0.4 V. Half a volt a leg at most. Source: common practice, no source.",
-        "WITH bad positive cable: above 0.4 V (96 %).",
-        "WITH bad ground cable: below 0.2 V (90 %).",
+        "EXPECT, if it is bad positive cable: 0.4 to 3 V.",
+        "EXPECT, if it is bad ground cable: 50 mV to 0.2 V, as a sound circuit.",
         "BEWARE: No current, no drop.",
         "REPLY e.g. pos leg 0.3 V. Not possible: pos leg n/a.",
     ]

@@ -6,9 +6,10 @@ from random import Random
 
 import pytest
 
-from crankpath.engine.inference.hypotheses import Element, RepairState, list_hypotheses
-from crankpath.engine.inference.likelihood import listed_likelihoods
-from crankpath.engine.inference.tables import Chances, Effect, Table, noisy_max
+from crankpath.engine.bayes.evidence import Evidence, Observed
+from crankpath.engine.bayes.hypotheses import Element, RepairState, list_hypotheses
+from crankpath.engine.bayes.posterior import Crank, likelihood
+from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable, noisy_max
 
 SEEDS = range(200)
 
@@ -18,7 +19,7 @@ def chances(rng: Random, bands: int) -> Chances:
     return tuple(weight / sum(weights) for weight in weights)
 
 
-def table_of(rng: Random, elements: int) -> Table:
+def table_of(rng: Random, elements: int) -> ObservationTable:
     """Some elements act, or all, or none; masks and ways to combine of every kind."""
     bands, push = rng.randint(2, 5), rng.choice(["up", "down", "both"])
     healthy = chances(rng, bands)
@@ -31,7 +32,8 @@ def table_of(rng: Random, elements: int) -> Table:
             row = noisy_max((1.0, *[0.0] * (bands - 1)), [healthy[::-1], row[::-1]])[::-1]
         effects[element] = Effect(row, rng.choice([0, 0, 1, 2]))
     away = {element: rng.random() for element in effects if rng.random() < 0.8}
-    return Table(healthy, effects, push, chances(rng, bands) if rng.random() < 0.5 else (), away)
+    combination = {"up": "largest", "down": "smallest", "both": "product_of_odds"}[push]
+    return ObservationTable(healthy, effects, chances(rng, bands), away, combination)
 
 
 @pytest.mark.parametrize("symptom", [True, False])
@@ -49,13 +51,15 @@ def test_every_set_has_the_likelihood_of_its_own_distribution(largest: int, symp
         if rng.random() < 0.5:
             shares = tuple(float(band == 1) for band in range(len(shares)))
         repaired = rng.sample(range(len(elements)), rng.randint(0, min(3, len(elements))))
-        mended = RepairState(frozenset(repaired), rng.random() < 0.5)
+        state = RepairState(frozenset(repaired), rng.random() < 0.5)
         hypotheses = list_hypotheses(elements, largest=largest)
         wanted = []
         for members in hypotheses.members:
-            touched = table.touched(mended.left(members))
-            row = table.chances(touched) if symptom else table.chances_away(touched)
-            row = row if members else table.unlisted or table.healthy
+            row = table.outcomes_of(state.left(members), shown_away=not symptom)
+            row = row if members else table.unlisted
             wanted.append(sum(share * chance for share, chance in zip(shares, row, strict=True)))
-        found = listed_likelihoods(hypotheses, table, shares, symptom, mended)
+        shows = tuple(table.shows_when_symptom_absent.get(index, 1.0) for index in range(len(elements)))
+        evidence = Evidence("reading", Observed(shares), table, float(symptom), state)
+        crank = Crank((evidence,), float(symptom), shows, state)
+        found = likelihood(hypotheses, crank)
         assert found == pytest.approx(wanted, rel=1e-9, abs=1e-12), f"network {seed}"

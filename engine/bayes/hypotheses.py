@@ -3,19 +3,21 @@
 An *element* is a fault with its degree (``positive_cable``, ``slight``); a hypothesis is a
 set of elements with at most one degree of each fault. P(H) is the product of p_f over the
 faults in H and 1 - p_f over the others; the empty set, *something not listed*, has a
-share of its own. Sets are listed by number of faults; the prior mass of the larger ones
-that are left out is kept for the bound (Henrion 1991). Pairs, which are nearly all there is,
+share of its own. Sets are listed by number of faults; how much the larger ones that are left
+out can weigh is bounded from what is listed. Pairs, which are nearly all there is,
 stand in rows, one element with all that follow it, so that work on them is done a row at a time.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from heapq import nlargest
 from itertools import combinations, groupby, product
-from math import comb, exp, expm1, log1p, prod
+from math import exp, expm1, log1p, prod
+from typing import Final
 
-from crankpath.engine.inference.tables import Members
+from crankpath.engine.bayes.tables import Members
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,7 @@ class Hypotheses:
         if self.rows:
             start, partner = self.rows[-1]
             return start + len(self.elements) - partner
-        return min(len(self.members), 1 + len(self.elements))
+        return 1 if self.largest == 0 else min(len(self.members), 1 + len(self.elements))
 
     def pairs_within(self, chosen: Iterable[int]) -> Iterator[tuple[int, int]]:
         """The pairs listed of which both elements are among those chosen."""
@@ -170,57 +172,117 @@ def fully_repaired_hypotheses(hypotheses: Hypotheses, mended: RepairState) -> It
             yield place, hypotheses.members[place]
 
 
-def truncation_bound(hypotheses: Hypotheses, likelihood_upper_bounds: Sequence[float]) -> float:
-    """Bound the joint chance of the evidence and any set that is not listed.
+def truncation_bound(
+    hypotheses: Hypotheses, weights: Sequence[float], weigh: Callable[[Sequence[Members]], float]
+) -> float:
+    """How much the sets that are not listed can weigh beside those that are.
 
     Args:
         hypotheses: whose sets up to ``largest`` faults are listed.
-        ceilings: per element, a number that P(evidence | H) cannot exceed for any H
-            that contains it.
+        weights: their joint chances with the evidence, in any unit.
+        weigh: joint chance with the evidence of further sets together, in the same unit.
 
     Returns:
-        An upper bound on the sum of P(H) P(evidence | H) over the sets left out. In a set of
-        n faults the likelihood is at most the smallest of its members' ceilings, hence at
-        most their geometric mean; summed over all sets of n faults that is the elementary
-        symmetric polynomial of ``odds * ceiling ** (1/n)``.
+        Their mass in the same unit, estimated from above. The heaviest pairs are followed to all their
+        sets of three, which are weighed. To any other pair a third fault does what it does to that fault
+        of the pair to which it does less: what either explains it need not explain again; which
+        counts every set of three thrice, and is taken fourfold to leave room. Larger sets follow as a
+        geometric series. Tests hold it against exact sums.
     """
     if hypotheses.left_out <= 0.0:
         return 0.0
-    faults: dict[str, list[int]] = {}
-    for index, element in enumerate(hypotheses.elements):
-        faults.setdefault(element.fault, []).append(index)
-    chance_of = {f: sum(hypotheses.elements[i].chance for i in ix) for f, ix in faults.items()}
-    total = 0.0
-    top = min(len(faults), hypotheses.largest + 4)
-    for size in range(hypotheses.largest + 1, top + 1):
-        weights = [
-            sum(hypotheses.elements[i].chance * likelihood_upper_bounds[i] ** (1.0 / size) for i in ix)
-            / (1.0 - chance_of[f])
-            for f, ix in faults.items()
-        ]
-        total += hypotheses.scale * _symmetric(weights, size)
-    rest = _tail([chance_of[f] / (1.0 - chance_of[f]) for f in faults], top + 1) * hypotheses.scale
-    return min(hypotheses.left_out, total + rest * max(likelihood_upper_bounds, default=1.0))
-
-
-def _symmetric(weights: Sequence[float], size: int) -> float:
-    """The elementary symmetric polynomial of that degree."""
-    sums = [1.0] + [0.0] * size
-    for weight in weights:
-        for degree in range(size, 0, -1):
-            sums[degree] += weight * sums[degree - 1]
-    return sums[size]
-
-
-def _tail(weights: Sequence[float], start: int) -> float:
-    """Sum of the symmetric polynomials of degree ``start`` and above, by Maclaurin's bound."""
+    if not hypotheses.rows or hypotheses.largest > 2:
+        return _by_series(hypotheses, weights)
     whole = sum(weights)
-    total, size = 0.0, start
-    count = len(weights)
-    while size <= count:
-        term = comb(count, size) * (whole / count) ** size
-        total += term
-        if term < total * 1e-12:
-            break
-        size += 1
+    followed = [
+        place
+        for place in nlargest(_FOLLOWED, range(hypotheses.rows[0][0], len(weights)), key=weights.__getitem__)
+        if weights[place] > _HEAVY * whole
+    ]
+    total = weigh(_threes(hypotheses, followed)) + _ROOM * _unfollowed(hypotheses, weights, set(followed))
+    pairs = sum(weights[hypotheses.rows[0][0] :])
+    ratio = min(total / pairs, _STEEPEST) if pairs > 0.0 else 0.0
+    return total / (1.0 - ratio)
+
+
+_FOLLOWED: Final = 12  # pairs at most
+_HEAVY: Final = 0.01  # of everything listed
+_ROOM: Final = 4.0  # times what is estimated, beside counting every set of three thrice
+_STEEPEST: Final = 0.5
+
+
+def _threes(hypotheses: Hypotheses, places: Iterable[int]) -> list[Members]:
+    """Every set of three faults that holds one of these pairs."""
+    found = set()
+    for place in places:
+        pair = hypotheses.members[place]
+        faults = {hypotheses.elements[member].fault for member in pair}
+        for other, element in enumerate(hypotheses.elements):
+            if element.fault not in faults:
+                found.add(tuple(sorted((*pair, other))))
+    return sorted(found)
+
+
+def _unfollowed(hypotheses: Hypotheses, weights: Sequence[float], followed: set[int]) -> float:
+    """What sets of three weigh by what each third fault does to either fault of a pair.
+
+    Sets that hold a followed pair are left out: they have been weighed.
+    """
+    gains = [_gains(hypotheses, weights, index) for index in range(len(hypotheses.elements))]
+    mates: dict[int, set[int]] = {}
+    for place in followed:
+        one, other = hypotheses.members[place]
+        mates.setdefault(one, set()).add(other)
+        mates.setdefault(other, set()).add(one)
+    total = 0.0
+    for first, (start, partner) in enumerate(hypotheses.rows):
+        row = weights[start : start + len(gains) - partner]
+        heaviest = nlargest(_LOOKED_AT, range(len(row)), key=row.__getitem__)
+        spared = sum(row) - sum(row[number] for number in heaviest)
+        own = mates.get(first, set())
+        total += spared * (sum(gains[first]) - sum(gains[first][mate] for mate in own))
+        for number in heaviest:
+            if start + number in followed:
+                continue
+            second = partner + number
+            least = list(map(min, gains[first], gains[second]))
+            weighed = own | mates.get(second, set())
+            total += row[number] * max(sum(least) - sum(least[mate] for mate in weighed), 0.0)
     return total
+
+
+_LOOKED_AT: Final = 40  # heaviest partners of each fault that are looked at one by one
+
+
+def _gains(hypotheses: Hypotheses, weights: Sequence[float], index: int) -> list[float]:
+    """For a fault, by how much each further fault multiplies its weight; 0 for its own degrees."""
+    alone = weights[1 + index]
+    fault = hypotheses.elements[index].fault
+    found = []
+    for other, element in enumerate(hypotheses.elements):
+        if element.fault == fault or alone <= 0.0:
+            found.append(0.0)
+        else:
+            found.append(weights[hypotheses.place(min(index, other), max(index, other))] / alone)
+    return found
+
+
+def _by_series(hypotheses: Hypotheses, weights: Sequence[float]) -> float:
+    """The same from the masses of the two largest sizes listed; everything where only one is."""
+    sums = [0.0] * (hypotheses.largest + 1)
+    for members, weight in zip(hypotheses.members, weights, strict=True):
+        sums[len(members)] += weight
+    if hypotheses.largest < 2 or sums[-2] <= 0.0:
+        return float("inf")
+    ratio = min(3.0 * sums[-1] / sums[-2], _STEEPEST)
+    return sums[-1] * ratio / (1.0 - ratio)
+
+
+def only_these(hypotheses: Hypotheses, sets: Sequence[Members]) -> Hypotheses:
+    """Further sets with all their subsets, each with its prior chance, to be weighed one by one."""
+    members = {part for one in sets for size in range(1, len(one) + 1) for part in combinations(one, size)}
+    scale, prior = hypotheses.scale, hypotheses.prior
+    odds = [chance / scale for chance in prior[1 : 1 + len(hypotheses.elements)]]
+    listed = ((), *sorted(members))
+    chances = (prior[0], *(scale * prod([odds[index] for index in one]) for one in listed[1:]))
+    return Hypotheses(hypotheses.elements, listed, chances, 0, 0.0, scale, ())

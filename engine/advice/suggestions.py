@@ -1,0 +1,155 @@
+"""Readings worth taking: what each tells, what it saves, and which to take together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from crankpath.engine.advice.leading import Leading, Rows
+from crankpath.engine.advice.options import Options
+from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.knowledge.records import Measurement
+
+_PAIRED = 5  # readings looked at in pairs when none is worth its minutes alone
+_ALONGSIDE = 2  # readings at most that are asked for with another
+_TELLS = 1e-6  # minutes a reading must be able to save to tell anything
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """A reading that can be taken.
+
+    minutes: to take it, set-up that does not stand yet included. bits: expected gain about the
+    right repair. saves: minutes it is expected to save, its own taken off. again: it was taken before,
+    and a second take tells a slip from a fault.
+    """
+
+    measurement: str
+    minutes: float
+    bits: float
+    saves: float
+    again: bool = False
+
+    @property
+    def worth(self) -> float:
+        """Minutes saved, its own not taken off, for each minute it takes."""
+        return (self.saves + self.minutes) / max(self.minutes, _SHORTEST)
+
+
+_SHORTEST = 1 / 60  # minutes: what any reading takes at least
+
+
+@dataclass(frozen=True)
+class Suggestions:
+    """The readings open in one assessment, with their worth."""
+
+    assessment: Assessment
+    options: Options
+    leading: Leading
+
+    @cached_property
+    def new(self) -> tuple[Suggestion, ...]:
+        """Readings not yet taken, best first: by what each saves for each minute it takes."""
+        found = [self._value(measurement) for measurement in self.options.open]
+        return tuple(sorted(found, key=lambda s: (-s.worth, s.measurement)))
+
+    def _value(self, measurement: Measurement) -> Suggestion:
+        bits, gain = self.leading.worth(self._rows[measurement.id])
+        share = self._seen_share(measurement)
+        minutes = self.options.minutes(measurement)
+        loss = self._lost_by_disturbing(measurement)
+        return Suggestion(measurement.id, minutes, bits * share, gain * share - minutes - loss)
+
+    @cached_property
+    def _rows(self) -> dict[str, Rows]:
+        return {m.id: self.leading.outcomes(m) for m in self.options.open}
+
+    def _seen_share(self, measurement: Measurement) -> float:
+        """How often the fault is there to be read: of an intermittent one, at some tries only."""
+        if self.assessment.intermittent and self.assessment.shows(measurement):
+            return self.assessment.complaint_rate
+        return 1.0
+
+    def _lost_by_disturbing(self, measurement: Measurement) -> float:
+        """What it costs to disturb the place of a fault that comes and goes before a meter has seen it."""
+        places = self.options.disturbed(measurement)
+        if not places or not self.assessment.intermittent:
+            return 0.0
+        model, marginals = self.assessment.model, self.assessment.posterior.marginals()
+        chance = sum(
+            marginals[index]
+            for index, element in enumerate(model.elements)
+            if places.intersection(model.faults[element.fault].places_of(element.degree))
+        )
+        return min(chance, 1.0) * model.kb.settings["lost_fault_minutes"]
+
+    @cached_property
+    def retakes(self) -> tuple[Suggestion, ...]:
+        """Readings taken once whose second take would tell, best first."""
+        found = []
+        for name, taken in self.options.taken.items():
+            rows = self.leading.outcomes_of_retake(taken) if taken.repeats == 1 else None
+            if rows is not None:
+                bits, gain = self.leading.worth(rows)
+                minutes = self.options.minutes(taken.measurement)
+                found.append(Suggestion(name, minutes, bits, gain - minutes, again=True))
+        return tuple(sorted(found, key=lambda s: (-s.worth, s.measurement)))
+
+    @cached_property
+    def best(self) -> Suggestion | None:
+        """The reading that saves most for its minutes; of readings that save in pairs only, the first."""
+        saving = [s for s in (*self.new, *self.retakes) if s.saves > 0.0]
+        if saving:
+            return max(saving, key=lambda s: s.worth)
+        return self._first_of_a_pair
+
+    @cached_property
+    def _first_of_a_pair(self) -> Suggestion | None:
+        """Two readings can be worthless singly and save together (Heckerman, Horvitz & Middleton 1991)."""
+        likely = sorted(self.new, key=lambda s: -s.bits / max(s.minutes, _SHORTEST))[:_PAIRED]
+        found = []
+        for number, one in enumerate(likely):
+            for other in likely[number + 1 :]:
+                rows = self.leading.together(self._rows[one.measurement], self._rows[other.measurement])
+                _, gain = self.leading.worth(rows)
+                saves = gain - one.minutes - other.minutes
+                if saves > 0.0:
+                    found.append((saves, one))
+        return max(found, key=lambda pair: (pair[0], pair[1].measurement))[1] if found else None
+
+    def with_it(self, first: Suggestion) -> tuple[str, ...]:
+        """Readings to take in the same state with what stands, if each still saves beside the others."""
+        measurements = self.assessment.model.measurements
+        chosen: list[str] = []
+        if first.again:
+            return ()
+        rows = self._rows[first.measurement]
+        _, so_far = self.leading.worth(rows)
+        state = measurements[first.measurement].state
+        paid = set(self.options.setups(measurements[first.measurement]))
+        likely = [s for s in self.new if s.measurement != first.measurement and s.saves > _TELLS]
+        for other in likely[:_PAIRED]:
+            measurement = measurements[other.measurement]
+            if len(chosen) == _ALONGSIDE or measurement.state != state:
+                continue
+            if not paid.issuperset(self.options.setups(measurement)):
+                continue
+            both = self.leading.together(rows, self._rows[other.measurement])
+            _, gain = self.leading.worth(both)
+            if gain - so_far > measurement.minutes:
+                chosen.append(other.measurement)
+                so_far = gain
+                if len(chosen) < _ALONGSIDE:
+                    rows = both
+        return tuple(chosen)
+
+    @cached_property
+    def would_help(self) -> tuple[str, ...]:
+        """Readings that would save most if a tool or a place were at hand; two at most."""
+        found = []
+        for measurement in self.options.out_of_hand:
+            _, gain = self.leading.worth(self.leading.outcomes(measurement))
+            saves = gain - self.options.minutes(measurement)
+            if saves > 0.0:
+                found.append((saves, measurement.id))
+        return tuple(name for _, name in sorted(found, reverse=True)[:2])

@@ -1,0 +1,345 @@
+"""What one measurement shows under any set of faults: P(reading | H).
+
+A table holds a row for a sound circuit and one for every fault that moves the reading. What several
+faults show together follows from how the measurement says they combine; with one fault its rule's row
+holds as written, background included (the *compound* convention of Henrion 1987 and Diez 1993). The
+row of an observation is a chance for each of its values; of a meter reading, a density over the
+meter's own scale (`crankpath.engine.bayes.densities`). Elements are indexes; what they stand for
+is not known here.
+"""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import accumulate, pairwise
+from typing import Any, Final, Generic, TypeVar
+
+from crankpath.engine.bayes.densities import (
+    OF_DEVIATION,
+    Density,
+    Extreme,
+    Part,
+    Reads,
+    Scale,
+    added,
+    shifted,
+)
+
+Chances = tuple[float, ...]
+Members = tuple[int, ...]
+Row = TypeVar("Row")
+
+
+@dataclass(frozen=True)
+class Effect(Generic[Row]):
+    """What one element does to a measurement: what is read, its rank as a mask, and the rule that says so."""
+
+    row: Row
+    masks: int = 0
+    rule: str = ""
+
+
+@dataclass(frozen=True)
+class Table(Generic[Row]):
+    """Everything needed for P(reading | H) of one measurement under one set of facts.
+
+    Attributes:
+        healthy: what a sound circuit shows.
+        effects: element -> `Effect`; elements that are absent change nothing.
+        unlisted: what is shown when something the knowledge base does not list is at fault.
+        shows_when_symptom_absent: element -> chance that it shows although the symptom is away; 1 if absent.
+    """
+
+    healthy: Row
+    effects: Mapping[int, Effect[Row]]
+    unlisted: Row
+    shows_when_symptom_absent: Mapping[int, float] = field(default_factory=dict)
+
+    @abstractmethod
+    def _combined(self, rows: Sequence[Row]) -> Row:
+        """The row of several faults at once, none of which masks another."""
+
+    @abstractmethod
+    def outcomes(self, row: Row) -> Chances:
+        """Chance of each outcome that the worth of a reading is worked out with; sums to 1."""
+
+    @abstractmethod
+    def chances(self, row: Row) -> Chances:
+        """Chance of each named band or value, for people; sums to 1."""
+
+    @abstractmethod
+    def outcomes_of_repeat(self, read: Any) -> Chances:
+        """Chance of each outcome where nothing has changed since an earlier reading."""
+
+    def without(self, elements: frozenset[int]) -> Table[Row]:
+        """The same table with fewer elements that move the reading."""
+        if elements not in self._thinned:
+            effects = {index: effect for index, effect in self.effects.items() if index not in elements}
+            self._thinned[elements] = self._with_effects(effects)
+        return self._thinned[elements]
+
+    @abstractmethod
+    def _with_effects(self, effects: Mapping[int, Effect[Row]]) -> Table[Row]:
+        """The same table with other effects."""
+
+    def touched(self, members: Sequence[int]) -> Members:
+        """The members that have an effect here, in order."""
+        return tuple(member for member in members if member in self.effects)
+
+    def row(self, touched: Members) -> Row:
+        """What is shown for the members of H that have an effect here (see `touched`)."""
+        if not touched:
+            return self.healthy
+        signature = tuple(sorted([self.class_of[member] for member in touched]))
+        known = self._rows.get(signature)
+        if known is None:
+            known = self._rows[signature] = self._masked([self.classes[one] for one in signature])
+        return known
+
+    def row_of(self, members: Sequence[int]) -> Row:
+        """What is shown for a set of faults, whether they have an effect here or not."""
+        return self.row(self.touched(members))
+
+    def _masked(self, effects: Sequence[Effect[Row]]) -> Row:
+        rank = max(effect.masks for effect in effects)
+        rows = [effect.row for effect in effects if effect.masks == rank]
+        return rows[0] if len(rows) == 1 else self._combined(rows)
+
+    def outcomes_of(self, members: Sequence[int], shown_away: bool = False) -> Chances:
+        """Chance of each outcome for a set of faults.
+
+        Args:
+            members: the set.
+            shown_away: for a reading taken while an intermittent symptom is away: each member shows
+                with its own chance, independently of the others.
+        """
+        touched = self.touched(members)
+        key = touched if shown_away else tuple(sorted([self.class_of[member] for member in touched]))
+        cache = self._outcomes_away if shown_away else self._outcomes
+        known = cache.get(key)
+        if known is None:
+            known = self._away(touched) if shown_away else self.outcomes(self.row(touched))
+            cache[key] = known
+        return known
+
+    def _away(self, touched: Members) -> Chances:
+        total = [0.0] * len(self.outcomes_of(()))
+        for pattern in range(1 << len(touched)):
+            weight = 1.0
+            for place, member in enumerate(touched):
+                shows = self.shows_when_symptom_absent.get(member, 1.0)
+                weight *= shows if pattern >> place & 1 else 1.0 - shows
+            if weight:
+                active = tuple(m for place, m in enumerate(touched) if pattern >> place & 1)
+                total = [t + weight * c for t, c in zip(total, self.outcomes_of(active), strict=True)]
+        return tuple(total)
+
+    @cached_property
+    def _classified(self) -> tuple[dict[int, int], list[Effect[Row]]]:
+        numbers: dict[tuple[Any, int], int] = {}
+        classes: list[Effect[Row]] = []
+        class_of: dict[int, int] = {}
+        for index, effect in self.effects.items():
+            key = (effect.row, effect.masks)
+            if key not in numbers:
+                numbers[key] = len(classes)
+                classes.append(effect)
+            class_of[index] = numbers[key]
+        return class_of, classes
+
+    @property
+    def class_of(self) -> Mapping[int, int]:
+        """Element -> number of its class: elements of one class show the same."""
+        return self._classified[0]
+
+    @property
+    def classes(self) -> Sequence[Effect[Row]]:
+        """One effect for each class."""
+        return self._classified[1]
+
+    @cached_property
+    def _rows(self) -> dict[Members, Row]:
+        return {}
+
+    @cached_property
+    def _outcomes(self) -> dict[Members, Chances]:
+        return {}
+
+    @cached_property
+    def _outcomes_away(self) -> dict[Members, Chances]:
+        return {}
+
+    @cached_property
+    def _thinned(self) -> dict[frozenset[int], Table[Row]]:
+        return {}
+
+
+@dataclass(frozen=True)
+class ObservationTable(Table[Chances]):
+    """P(value | H) of an observation.
+
+    combination: "largest" or "smallest" (leaky noisy-MAX towards the last or first value),
+    "product_of_odds" (for observations that faults move both ways).
+    """
+
+    combination: str = "largest"
+
+    def _combined(self, rows: Sequence[Chances]) -> Chances:
+        if self.combination == "product_of_odds":
+            return product_of_odds(self.healthy, rows)
+        if self.combination == "smallest":
+            return noisy_max(self.healthy[::-1], [row[::-1] for row in rows])[::-1]
+        return noisy_max(self.healthy, rows)
+
+    def outcomes(self, row: Chances) -> Chances:
+        """The values are the outcomes."""
+        return row
+
+    def chances(self, row: Chances) -> Chances:
+        """The values are what people are told."""
+        return row
+
+    def outcomes_of_repeat(self, read: Any) -> Chances:
+        """The same is observed."""
+        shares: Chances = read.shares
+        return shares
+
+    def _with_effects(self, effects: Mapping[int, Effect[Chances]]) -> Table[Chances]:
+        return ObservationTable(
+            self.healthy, effects, self.unlisted, self.shows_when_symptom_absent, self.combination
+        )
+
+
+_CUTS: Final = 16  # outcomes that the worth of a meter reading is worked out with, about
+
+
+@dataclass(frozen=True)
+class MeterTable(Table[Reads]):
+    """p(reading | H) of a meter reading.
+
+    Attributes:
+        scale: the meter's own scale.
+        combination: "adds", "shifts", "largest" or "smallest".
+        slip: chance that a first take of the reading is none of this circuit's.
+        slipped: what is read then.
+        limits: the limits between the named bands, in the measurement's unit; for people.
+    """
+
+    scale: Scale = field(default_factory=lambda: Scale(1.0, 0.0))
+    combination: str = "largest"
+    slip: float = 0.0
+    slipped: Density = field(default_factory=lambda: Density(()))
+    limits: tuple[float, ...] = ()
+
+    def _combined(self, rows: Sequence[Reads]) -> Reads:
+        densities = [row for row in rows if isinstance(row, Density)]
+        if self.combination == "adds":
+            return added(self.scale, self._sound, densities)
+        if self.combination == "shifts":
+            return shifted(self._sound, densities)
+        return Extreme(tuple(densities), self.combination == "largest")
+
+    @property
+    def _sound(self) -> Density:
+        assert isinstance(self.healthy, Density)
+        return self.healthy
+
+    def outcomes(self, row: Reads) -> Chances:
+        """Chances of the intervals between `cuts`, slips included."""
+        kept, known = 1.0 - self.slip, self._slipped_outcomes
+        return tuple([kept * c + self.slip * s for c, s in zip(_between(row, self.cuts), known, strict=True)])
+
+    def outcomes_of_repeat(self, read: Any) -> Chances:
+        """Nearly the same is read."""
+        return self.outcomes(Density((Part(1.0, read.position, 1.5 * OF_DEVIATION),)))
+
+    @cached_property
+    def _slipped_outcomes(self) -> Chances:
+        if not self.slipped.parts:
+            return (0.0,) * (len(self.cuts) + 1)
+        return _between(self.slipped, self.cuts)
+
+    def chances(self, row: Reads) -> Chances:
+        """Chance of each band between the limits."""
+        return _between(row, [self.scale.position(limit) for limit in self.limits])
+
+    @cached_property
+    def cuts(self) -> tuple[float, ...]:
+        """Positions that part the outcomes: around the middle and the edges of everything that is read."""
+        rows = [self._sound, *(effect.row for effect in self.classes)]
+        parts = {part[1:3] for row in rows if isinstance(row, Density) for part in row.parts}
+        wanted = sorted({m + k * s for m, s in parts for k in (-2.5, -0.8, 0.8, 2.5) if m + k * s > 0.5})
+        apart = max((wanted[-1] - wanted[0]) / (4 * _CUTS), 1.0) if wanted else 1.0
+        cuts: list[float] = []
+        for cut in wanted:
+            if not cuts or cut - cuts[-1] >= apart:
+                cuts.append(cut)
+        step = -(-len(cuts) // _CUTS) or 1
+        return tuple(cuts[::step])
+
+    def _with_effects(self, effects: Mapping[int, Effect[Reads]]) -> Table[Reads]:
+        shows = self.shows_when_symptom_absent
+        return MeterTable(
+            self.healthy, effects, self.unlisted, shows,
+            self.scale, self.combination, self.slip, self.slipped, self.limits,
+        )  # fmt: skip
+
+
+def _between(row: Reads, cuts: Sequence[float]) -> Chances:
+    reached = [0.0, *row.all_below(cuts), 1.0]
+    return tuple([max(high - low, 0.0) for low, high in pairwise(reached)])
+
+
+def noisy_max(healthy: Chances, rows: Sequence[Chances]) -> Chances:
+    """Leaky noisy-MAX, compound form: the distribution when all rows' causes act together.
+
+    Args:
+        healthy: background chances over the ordered values.
+        rows: for each cause, the chances when it acts alone with the background.
+
+    Example (independent causes of Takikawa & D'Ambrosio's noisy-MAX; numbers checked by
+    enumeration). The rows given there are without background, so the leak is folded in first:
+
+    >>> leak = (0.9, 0.08, 0.02)
+    >>> a = noisy_max((1.0, 0.0, 0.0), [leak, (0.2, 0.3, 0.5)])
+    >>> b = noisy_max((1.0, 0.0, 0.0), [leak, (0.6, 0.3, 0.1)])
+    >>> [round(chance, 3) for chance in noisy_max(leak, [a, b])]
+    [0.108, 0.333, 0.559]
+    """
+    background = list(accumulate(healthy))
+    background[-1] = 1.0
+    cumulative = background
+    for row in rows:
+        cumulative = [c * r for c, r in zip(cumulative, leak_free_cdf(background, row), strict=True)]
+    return tuple(reached - below for reached, below in zip(cumulative, [0.0, *cumulative], strict=False))
+
+
+def leak_free_cdf(background: Sequence[float], row: Chances) -> list[float]:
+    """A cause's cumulative chances with the background divided out: its own distribution.
+
+    A rule that, for some value, reads better than the healthy circuit has no such distribution.
+    Its row is then taken as it is, background and all: still a distribution, and never a sound one.
+    """
+    cumulative = list(accumulate(row))
+    cumulative[-1] = 1.0
+    ratio = [c / b if b > 0.0 else 0.0 for c, b in zip(cumulative, background, strict=True)]
+    rises = all(low <= high * (1.0 + 1e-9) for low, high in pairwise(ratio))
+    return ratio if rises and ratio[-1] <= 1.0 + 1e-9 else cumulative
+
+
+def product_of_odds(healthy: Chances, rows: Sequence[Chances]) -> Chances:
+    """For observations that depart both ways: P proportional to ``P_0 * prod(P_f / P_0)``.
+
+    Two faults that push the same way agree more strongly; two that push apart leave both
+    ends possible.
+    """
+    weights = list(healthy)
+    for row in rows:
+        weights = [w * (c / h) if h > 0.0 else c for w, c, h in zip(weights, row, healthy, strict=True)]
+    whole = sum(weights)
+    if whole <= 0.0:
+        return healthy
+    return tuple(weight / whole for weight in weights)

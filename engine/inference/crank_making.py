@@ -1,0 +1,112 @@
+"""Readings put together by the crank they share, and by the sums of drops they are part of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import hypot
+from typing import Final
+
+from crankpath.engine.bayes.evidence import Evidence, Factor, Metered, Sum
+from crankpath.engine.bayes.posterior import Crank
+from crankpath.engine.inference.evidence_item import EvidenceItem
+from crankpath.engine.inference.model import Model
+from crankpath.engine.knowledge.records import Balance
+
+_SUREST: Final = 0.3  # least standard deviation of a reading, in those of an ordinary one
+
+
+@dataclass(frozen=True, eq=False)
+class CrankMaker:
+    """Sorts the evidence of a case into draws of the faults, each with independent factors."""
+
+    model: Model
+
+    def of(self, pieces: Sequence[EvidenceItem]) -> list[Crank]:
+        """Readings put together by the crank they share; each other reading is by itself."""
+        shared: dict[object, list[EvidenceItem]] = {}
+        for number, piece in enumerate(pieces):
+            shared.setdefault(self._draw(piece, number), []).append(piece)
+        shows = self.model.shows_when_symptom_absent
+        return [
+            Crank(
+                tuple(self._factors(together)),
+                together[0].evidence.symptom_probability,
+                shows,
+                together[0].evidence.repaired,
+            )
+            for together in shared.values()
+        ]
+
+    def _draw(self, piece: EvidenceItem, number: int) -> object:
+        """What readings of one draw of the faults have in common.
+
+        With the fault there every fault shows, so there all readings that add up can stand together.
+        """
+        evidence, taken = piece.evidence, piece.taken
+        if taken is None or evidence.outcome is not None or not taken.measurement.numeric:
+            return number
+        if evidence.symptom_probability == 1.0:
+            return (taken.repair_epoch, "there") if taken.measurement.id in self._summed else number
+        crank = taken.readings[0].crank
+        return number if crank is None else (taken.repair_epoch, evidence.symptom_probability, crank)
+
+    @cached_property
+    def _summed(self) -> frozenset[str]:
+        """Readings that are the whole or a part of a sum of drops."""
+        return frozenset(name for balance in self._sums for name in (balance.whole, *balance.parts))
+
+    @cached_property
+    def _sums(self) -> tuple[Balance, ...]:
+        """The sums of drops: a leg and its parts."""
+        measurements = self.model.kb.measurements
+        return tuple(
+            balance
+            for balance in self.model.balances
+            if balance.sort == "sum" and measurements[balance.whole].combination == "adds"
+        )
+
+    def _factors(self, together: Sequence[EvidenceItem]) -> list[Factor]:
+        """Readings of one draw as independent factors: those that add up in one, the others alone."""
+        read = {piece.evidence.name: piece for piece in together if piece.taken is not None}
+        if len(read) < len(together):
+            return [piece.evidence for piece in together]
+        factors: list[Factor] = []
+        for balance in self._sums:
+            parts = [read[name] for name in balance.parts if name in read]
+            if balance.whole in read and parts:
+                factors.append(self._sum(balance, read.pop(balance.whole), parts))
+                for piece in parts:
+                    del read[piece.evidence.name]
+        return [*factors, *(piece.evidence for piece in read.values())]
+
+    def _sum(self, balance: Balance, whole: EvidenceItem, parts: Sequence[EvidenceItem]) -> Sum:
+        fewer = [[part for part in parts if part is not left_out] for left_out in parts]
+        rests = tuple(self._rest(balance, whole, some) for some in (parts, *fewer))
+        return Sum(whole.evidence, tuple(part.evidence for part in parts), rests)
+
+    def _rest(
+        self, balance: Balance, whole: EvidenceItem, parts: Sequence[EvidenceItem]
+    ) -> tuple[Evidence, float]:
+        """What parts leave of the whole, as a reading; and what turns its density into one of the whole.
+
+        Its error is that of all these readings, and of the ripple from crank to crank.
+        """
+        table = whole.evidence.table
+        values = [_figure(piece) for piece in (whole, *parts)]
+        rest = abs(values[0] - sum(values[1:]))
+        errors = [piece.taken.sd for piece in (whole, *parts) if piece.taken is not None]
+        error = hypot(balance.relative * values[0] if parts else 0.0, *errors)
+        seen = frozenset().union(*(self.model.covered(part.evidence.name) for part in parts))
+        scale = table.scale
+        read = Metered(scale.position(rest), max(error / scale.deviation(rest), _SUREST))
+        factor = scale.deviation(values[0]) / scale.deviation(rest)
+        return Evidence(balance.id, read, table.without(seen)), factor
+
+
+def _figure(piece: EvidenceItem) -> float:
+    """The figure of a meter reading, in its unit."""
+    assert piece.taken is not None
+    assert not isinstance(piece.taken.value, str)
+    return abs(piece.taken.value)

@@ -1,0 +1,146 @@
+"""Which rule speaks of a fault and a reading on one machine: the narrowest whose conditions hold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from crankpath.engine.bayes.hypotheses import Element
+from crankpath.engine.knowledge.condition import Condition, Facts
+from crankpath.engine.knowledge.formula import Formula
+from crankpath.engine.knowledge.records import EvidenceRule, Fault, Measurement, Range, Selector
+
+
+@dataclass(frozen=True, eq=False)
+class RuleChoice:
+    """The rules of a knowledge base as they bear on one machine.
+
+    Attributes:
+        rules: every rule of the knowledge base.
+        faults: the faults this machine can have, by id.
+        measurements: the readings that exist on it, by id.
+        elements: its faults, degree by degree; an element is named by its index.
+        covers: whether the place of an element lies between the leads of a reading.
+    """
+
+    rules: Sequence[EvidenceRule]
+    faults: Mapping[str, Fault]
+    measurements: Mapping[str, Measurement]
+    elements: Sequence[Element]
+    covers: Callable[[str, int], bool]
+
+    def of(self, measurement: str) -> Mapping[int, tuple[EvidenceRule, ...]]:
+        """Element -> the rules that speak of it there, most specific first, conditions not looked at."""
+        return self._ranked[measurement]
+
+    def in_force(self, measurement: str, facts: Facts) -> Iterator[tuple[int, EvidenceRule]]:
+        """Every element with the rule in force for it."""
+        for index in self.of(measurement):
+            for rule in self.in_force_for(measurement, index, facts):
+                yield index, rule
+                break
+
+    def in_force_for(self, measurement: str, element: int, facts: Facts) -> Iterator[EvidenceRule]:
+        """The rules whose conditions hold for an element, most specific first."""
+        for rule in self.of(measurement).get(element, ()):
+            if rule.given is not None and rule.given.holds(facts) is not True:
+                continue
+            if rule.unless is not None and rule.unless.holds(facts) is True:
+                continue
+            yield rule
+
+    @cached_property
+    def conditions(self) -> dict[str, tuple[Condition, ...]]:
+        """measurement -> the conditions that decide which rule and which healthy reading hold."""
+        found: dict[str, tuple[Condition, ...]] = {}
+        for measurement in self.measurements.values():
+            seen: dict[int, Condition] = {}
+            for rules in self.of(measurement.id).values():
+                for rule in rules:
+                    for condition in (rule.given, rule.unless):
+                        if condition is not None:
+                            seen[id(condition)] = condition
+            for reading in (*measurement.healthy, *measurement.whole):
+                if reading.given is not None:
+                    seen[id(reading.given)] = reading.given
+            found[measurement.id] = tuple(seen.values())
+        return found
+
+    @cached_property
+    def quantities(self) -> dict[str, tuple[str, ...]]:
+        """measurement -> the facts that its quantities depend on: its ranges and its limits."""
+        found = {}
+        for name, measurement in self.measurements.items():
+            rules = {id(rule): rule for rules in self.of(name).values() for rule in rules}
+            ranges = [h.reads for h in measurement.healthy] + [r.reads for r in rules.values()]
+            ranges += [whole.reads for whole in measurement.whole]
+            written = [q for r in ranges if isinstance(r, Range) for q in (r.low, r.high)]
+            written += [q for limits in measurement.limits for q in limits.at] + [measurement.scale]
+            names = {name for q in written if isinstance(q, Formula) for name in q.names()}
+            names |= {n for limits in measurement.limits if limits.given for n in limits.given.names()}
+            found[name] = tuple(sorted(names))
+        return found
+
+    @cached_property
+    def _ranked(self) -> dict[str, dict[int, tuple[EvidenceRule, ...]]]:
+        """measurement -> element -> rules that can apply, most specific first."""
+        ranked: dict[str, dict[int, list[tuple[tuple[int, int], EvidenceRule]]]] = {
+            name: {} for name in self.measurements
+        }
+        faults, measurements = _Kinds(self.faults.values()), _Kinds(self.measurements.values())
+        for rule in self.rules:
+            meant = [self.faults[name] for name in faults.chosen(rule.faults)]
+            for name in measurements.chosen(rule.measurements):
+                for fault in meant:
+                    rank = specificity(rule, fault, self.measurements[name])
+                    for index in self._bearing(rule, fault, name):
+                        ranked[name].setdefault(index, []).append((rank, rule))
+        return {
+            name: {
+                index: tuple(rule for _, rule in sorted(rules, key=lambda pair: pair[0], reverse=True))
+                for index, rules in sorted(by_element.items())
+            }
+            for name, by_element in ranked.items()
+        }
+
+    def _bearing(self, rule: EvidenceRule, fault: Fault, measurement: str) -> list[int]:
+        """The elements of the fault that the rule speaks of, by degree and by place."""
+        return [
+            index
+            for index in range(len(self.elements))
+            if self.elements[index].fault == fault.id
+            and (not rule.degrees or self.elements[index].degree in rule.degrees)
+            and (rule.where == "any" or self.covers(measurement, index) is (rule.where == "across"))
+        ]
+
+
+class _Kinds:
+    """Entries by id and by kind, for selectors."""
+
+    def __init__(self, entries: Iterable[Fault | Measurement]) -> None:
+        self._ids: set[str] = set()
+        self._of_kind: dict[str, list[str]] = {}
+        for entry in entries:
+            self._ids.add(entry.id)
+            for kind in entry.kinds:
+                self._of_kind.setdefault(kind, []).append(entry.id)
+
+    def chosen(self, selector: Selector) -> list[str]:
+        """The ids a selector means, each once."""
+        named = [name for name in selector.ids if name in self._ids]
+        return list(
+            dict.fromkeys([*named, *(n for kind in selector.kinds for n in self._of_kind.get(kind, ()))])
+        )
+
+
+def specificity(rule: EvidenceRule, fault: Fault, measurement: Measurement) -> tuple[int, int]:
+    """How narrowly a rule speaks of a pair; the narrower one wins, a tie is a slip.
+
+    Fault by id counts 4, a named degree 2, measurement by id 1; then conditions named.
+    """
+    named = (
+        4 * (fault.id in rule.faults.ids) + 2 * bool(rule.degrees) + (measurement.id in rule.measurements.ids)
+    )
+    conditions = sum(len(c.names()) for c in (rule.given, rule.unless) if c is not None)
+    return named, conditions

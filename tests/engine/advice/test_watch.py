@@ -1,0 +1,58 @@
+"""What to leave connected until the next failure, and what each picture will mean."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from crankpath.engine import Case
+
+CaseOf = Callable[..., Case]
+
+
+@pytest.fixture
+def waiting(case_of: CaseOf) -> Case:
+    return case_of("occurrence intermittent", "crank_behaviour slow", "battery_rest_voltage 12.6 V")
+
+
+def test_two_meters_tell_more_together_than_one(waiting: Case) -> None:
+    one, two = waiting.watch(meters=1)[0], waiting.watch(meters=2)[0]
+    assert two.bits > one.bits
+    metered = [n for n in two.measurements if waiting.kb.measurements[n].numeric]
+    assert len(metered) == 2
+
+
+def test_the_best_set_comes_first(waiting: Case) -> None:
+    bits = [watch.bits for watch in waiting.watch(meters=2)]
+    assert bits == sorted(bits, reverse=True)
+
+
+def test_only_what_can_stay_on_or_be_seen_while_it_cranks_is_watched(waiting: Case) -> None:
+    for watch in waiting.watch(meters=2):
+        for name in watch.measurements:
+            measurement = waiting.kb.measurements[name]
+            assert waiting.kb.states[measurement.state].symptom_shows
+            setups = [waiting.kb.setups[setup] for setup in measurement.setups]
+            assert not setups or any(setup.stays_on for setup in setups)
+
+
+def test_the_pictures_are_chances_and_lead_to_repairs(waiting: Case) -> None:
+    watch = waiting.watch(meters=2)[0]
+    assert 0.9 < sum(picture.chance for picture in watch.outcomes) <= 1.0 + 1e-9
+    assert {len(picture.bands) for picture in watch.outcomes} == {len(watch.measurements)}
+    assert any(picture.repair and picture.probability > 0.8 for picture in watch.outcomes)
+
+
+def test_on_a_machine_that_cranks_well_the_verdict_is_to_watch(waiting: Case) -> None:
+    waiting.record("wiggle_test", "no_change")
+    waiting.record("positive_leg_drop", "0.15 V", symptom=False)
+    verdict = waiting.verdict()
+    assert verdict.action == "watch"
+    assert verdict.together
+
+
+def test_what_has_been_read_at_a_failure_is_not_watched_again(waiting: Case) -> None:
+    before = waiting.watch(meters=1)[0].measurements[0]
+    waiting.record(before, 0.05)
+    assert before not in waiting.watch(meters=1)[0].measurements
