@@ -59,7 +59,7 @@ def test_an_observation_lists_its_answers_and_names_no_leads(small_case: SmallCa
 
 def test_a_fault_that_comes_and_goes_asks_whether_it_was_there(small_case: SmallCase) -> None:
     case = small_case(occurrence="intermittent")
-    assert "Add: acts up, or: cranked fine." in together(reading_message(case, "positive_leg_drop"))
+    assert "Add: it failed, or: it cranked well." in together(reading_message(case, "positive_leg_drop"))
     assert "Add:" not in together(reading_message(small_case(), "positive_leg_drop"))
 
 
