@@ -32,10 +32,10 @@ _BATCH = 20
     "sorts",
     multiple=True,
     type=click.Choice([*SORTS, *TURNS]),
-    help=f"Sorts of faults; {', '.join(SORTS)} by default. In turn: every listed fault alike.",
+    help=f"Sorts of faults; {', '.join(SORTS)} by default. In turn: every listed fault, equally often.",
 )
 @click.option(
-    "--policy", "policies", multiple=True, type=click.Choice(sorted(POLICIES)), help="All by default."
+    "--policy", "policies", multiple=True, type=click.Choice(sorted(POLICIES)), help="Every one by default."
 )
 @click.option(
     "--parameters", default="first", show_default=True, help="Parameter set of the solved machines."
