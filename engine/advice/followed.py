@@ -225,7 +225,7 @@ def _sum_value(
     clean = [getattr(part, of) for part in parts]
     kept = [(1.0 - part.slip) * value for part, value in zip(parts, clean, strict=True)]
     odd = [part.slip * part.slipped for part in parts]
-    total = prod(kept) * rests[0] * (1.0 - whole.slip)
+    total: float = prod(kept) * rests[0] * (1.0 - whole.slip)
     total += prod(map(add, kept, odd)) * whole.slip * whole.slipped
     for number, slipped in enumerate(odd):
         others = prod(kept[:number] + kept[number + 1 :])

@@ -241,4 +241,4 @@ def posterior(
 def _impossible(hypotheses: Hypotheses) -> Posterior:
     """Evidence that no listed set can give says nothing: the prior, with the widest bound."""
     whole = sum(hypotheses.prior)
-    return Posterior(hypotheses, [weight / whole for weight in hypotheses.prior], 0.0, 1.0)
+    return Posterior(hypotheses, [weight / whole for weight in hypotheses.prior], 0.0)

@@ -16,7 +16,7 @@ from functools import cached_property
 from math import log2
 from typing import Any, Final
 
-from crankpath.engine.bayes.evidence import Metered
+from crankpath.engine.bayes.evidence import Metered, Observed
 from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.assessment import Assessment
@@ -138,10 +138,11 @@ class _Heard:
     def bits(self) -> float:
         """Surprise beyond what is expected."""
         read = self.piece.evidence.read
-        surprise = -log2(max(read.weigh(self.row), _LEAST))
+        surprise: float = -log2(max(read.weigh(self.row), _LEAST))
         if isinstance(read, Metered):
             return surprise - mean_surprise(self.row, read.slip, read.slipped)
-        return surprise + sum(c * log2(c) for c in self.row if c > 0.0)
+        expected_bits: float = sum(-c * log2(c) for c in self.row if c > 0.0)
+        return surprise - expected_bits
 
     @property
     def missed(self) -> bool:
@@ -200,7 +201,8 @@ def _spoken(kb: Knowledge, key: tuple[str | None, str, str], items: Sequence[_He
         values = tuple(_figure(item.piece) for item in items)
         return replace(said, expected=expected(items[0].row, table.scale), values=values)
     predicted = _means([item.row for item in items])
-    read = _means([item.piece.evidence.read.shares for item in items])
+    observed = [item.piece.evidence.read for item in items]
+    read = _means([one.shares for one in observed if isinstance(one, Observed)])
     return replace(said, bands=measurement.bands, predicted=predicted, read=read)
 
 

@@ -21,7 +21,7 @@ from crankpath.engine.bayes.tables import MeterTable
 
 LOW: Final = 0.05
 HIGH: Final = 0.95
-_STEPS: Final = 60  # halvings; far finer than any meter
+_STEPS: Final = 32  # halvings; far finer than any meter
 _SHARES: Final = tuple((number + 0.5) / 20 for number in range(20))
 
 
@@ -82,7 +82,7 @@ def quantile(reads: Reads, share: float, scale: Scale) -> float:
 def expected(reads: Reads, scale: Scale) -> Expected:
     """A density in the measurement's unit."""
     if not isinstance(reads, Density):
-        return Expected(*(quantile(reads, share, scale) for share in (LOW, 0.5, HIGH)))
+        return Expected(*_ends(reads, scale))
     whole = sum(part.weight for part in reads.parts) or 1.0
     shares = [sum(p.weight for p in reads.parts if p.sort == sort) / whole for sort in range(4)]
     told = next((sort for sort in (MAIN, SOUND) if shares[sort] > 0.0), None)
@@ -91,8 +91,12 @@ def expected(reads: Reads, scale: Scale) -> Expected:
     of = mixture(
         [(part.weight, Density((part._replace(weight=1.0),))) for part in reads.parts if part.sort == told]
     )
-    ends = [quantile(of, share, scale) for share in (LOW, 0.5, HIGH)]
-    return Expected(*ends, shares[NOTHING], shares[WHOLE], shares[SOUND])
+    return Expected(*_ends(of, scale), shares[NOTHING], shares[WHOLE], shares[SOUND])
+
+
+def _ends(reads: Reads, scale: Scale) -> tuple[float, float, float]:
+    """5, 50 and 95 %."""
+    return quantile(reads, LOW, scale), quantile(reads, 0.5, scale), quantile(reads, HIGH, scale)
 
 
 def expected_of(table: MeterTable, elements: dict[int, float]) -> Expected:

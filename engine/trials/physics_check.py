@@ -151,7 +151,9 @@ class _Drawn:
         model = plain.model
         elements = enumerate(model.elements)
         element = next((i for i, e in elements if (e.fault, e.degree) == (self.fault, self.degree)), None)
-        for measurement in model.measurements.values() if element is not None else ():
+        if element is None:
+            return
+        for measurement in model.measurements.values():
             if HISTORY_KIND in measurement.kinds or measurement.id not in MEASUREMENTS:
                 continue
             value = machine.read(measurement.id, rng, True)

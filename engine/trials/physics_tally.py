@@ -88,7 +88,8 @@ class MeterTally:
         inside = sorted(self._values[MAIN])
         if not inside:
             return Expected(None, None, None, nothing, whole, sound)
-        return Expected(*(_quantile(inside, share) for share in (LOW, 0.5, HIGH)), nothing, whole, sound)
+        low, middle, high = (_quantile(inside, share) for share in (LOW, 0.5, HIGH))
+        return Expected(low, middle, high, nothing, whole, sound)
 
     def expected(self) -> Expected:
         """What the rule expects on the middling machine of those drawn."""

@@ -24,7 +24,6 @@ _MAYBE: Final = 1.0
 _NEAR: Final = 1.3  # options are at most this much behind the best
 _LOOSE: Final = 0.35  # without a name: the least for asking
 _MOST: Final = 5
-_BESIDE: Final = 4  # tokens between a word for nothing and the name it goes with
 _FEW: Final = 3  # readings that a figure with nothing but a unit may be, to be asked about
 _TALK: Final = 0.2  # a word that has nothing to do with a reading, where nothing is named
 _TALK_FAR: Final = 0.05  # in another clause of the sentence
@@ -124,7 +123,12 @@ def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before:
         if not candidates or (named_too and named_too[0].score > candidates[0].score):
             candidates, bare = named_too, False
     if link.figure is _ZERO:
-        candidates = tuple(c for c in candidates if _can_be_nothing(c, link, naming))
+        readings = naming.lexicon.knowledge.measurements
+        candidates = tuple(
+            c
+            for c in candidates
+            if c.measurement == naming.asked or (c.called and readings[c.measurement].unit == "V")
+        )
     if bare and naming.asked:
         candidates = tuple(_weighed(page, sentence, link, c, naming) for c in candidates)
         candidates = tuple(sorted(candidates, key=lambda c: -c.score))
@@ -133,13 +137,6 @@ def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before:
     _consider_asked(made, naming)
     made.dropped = _dropped(page, made, naming)
     return made
-
-
-def _can_be_nothing(candidate: Candidate, link: Linked, naming: Naming) -> bool:
-    """ "Nothing at the start terminal": a voltage named close by, or what was asked for."""
-    near = any(min(abs(first - link.at), abs(last - link.at)) <= _BESIDE for first, last in link.runs)
-    volts = naming.lexicon.knowledge.measurements[candidate.measurement].unit == "V"
-    return candidate.measurement == naming.asked or (candidate.called and volts and near)
 
 
 def _consider_asked(found: Found, naming: Naming) -> None:
@@ -226,8 +223,7 @@ def _settle_same(page: Page, found: list[Found], naming: Naming) -> None:
     last: Found | None = None
     since = 0
     for each in found:
-        loose = each.bare or not (each.best and each.best.called)
-        if last is not None and loose and _corrects(page, last, each, naming):
+        if last is not None and each.bare and _corrects(page, last, each, naming):
             each.candidates = naming.candidates(last.link.keys, each.link.figure, last.link.context)
             each.bare, each.sure = last.bare, last.sure
         if each.dropped or (each.best is None and not each.bare):

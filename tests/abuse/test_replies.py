@@ -47,7 +47,7 @@ def test_every_message_is_taken_apart_and_nothing_is_invented(
     @plenty
     @given(messages(kb), expecting)
     def check(text: str, wanted: str | None) -> None:
-        with within(3.0):
+        with within(1.0):
             parsed = read_text(text, kb, facts, wanted)
         for reading in parsed.taken:
             assert reading.measurement in kb.measurements

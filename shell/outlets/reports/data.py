@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
-from crankpath.engine.advice.explain import Reason
+from crankpath.engine.advice.explain import Prediction, Reason
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.pooled_readings import PooledReading
 from crankpath.shell.outlets.reports.diagnosis import remarks, repair_sentence, shown_causes
@@ -42,6 +43,9 @@ def diagnosis_data(case: Case) -> dict[str, Any]:
             "probability": verdict.probability,
             "because": verdict.because,
             "prepares": verdict.prepares,
+            "expect": [_expected(p) for p in case.predictions(verdict.measurement)]
+            if verdict.measurement is not None
+            else [],
         },
         "warnings": remarks(case),
     }
@@ -58,6 +62,13 @@ def _pooled(taken: PooledReading) -> dict[str, Any]:
         "takes": [take.text for take in taken.readings],
         "set_aside": [take.text for take in taken.set_aside],
     }
+
+
+def _expected(said: Prediction) -> dict[str, Any]:
+    """What a cause would make the next reading show: a range in its unit, or chances of its values."""
+    if said.expected is None:
+        return {"fault": said.fault, "chances": dict(said.chances)}
+    return {"fault": said.fault, **asdict(said.expected)}
 
 
 def _reason(reason: Reason) -> dict[str, Any]:

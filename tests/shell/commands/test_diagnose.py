@@ -40,6 +40,8 @@ def test_json_carries_causes_with_rules_and_places(tmp_path: Path) -> None:
     assert first["fault"] == "positive_post_joint"
     assert any(reason["rule"] and ":" in reason["at"] and reason["sources"] for reason in first["reasons"])
     assert data["verdict"]["action"] in ("measure", "repair")
+    for said in data["verdict"]["expect"]:
+        assert {"low", "middle", "high", "nothing", "whole", "sound"} <= set(said) or "chances" in said
     assert data["suggestions"]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -13,12 +14,12 @@ SHOP = """\
 rules:
   slight_resistance_shows_across:
     like: slight_resistance_shows_across
-    reads: {between: [0.05, 1], nothing: 0.3}
+    reads: {between: [0.01, 0.05], nothing: 0.3}
 """
 CASE = """\
 about: a slow loader
 equipment: {system_voltage: 12}
-readings: {crank_behaviour: slow, positive_post_drop: 1.2 V}
+readings: {crank_behaviour: slow, positive_post_drop: 0.6 V}
 expect: {first: positive_post_joint}
 """
 
@@ -56,10 +57,10 @@ def test_the_shop_s_changes_and_what_they_do_to_its_cases_are_told(shop: Path) -
     lines = done.stdout.splitlines()
     assert lines[0] == "Entries: 0 added, 1 changed, 0 retired."
     assert lines[1] == "~ rules slight_resistance_shows_across  shop/rules.yaml:2"
-    assert "    reads.between: [0.4, 3] -> [0.05, 1]" in lines
+    assert any(re.fullmatch(r"    reads\.between: \[[\d., ]+\] -> \[0\.01, 0\.05\]", line) for line in lines)
     assert "    reads.nothing: nothing -> 0.3" in lines
     assert "Cases: 1 of 1 come out otherwise." in lines
-    assert "* cases/slow.yaml: a slow loader" in lines
+    assert any(line.startswith("* cases/slow.yaml: a slow loader") for line in lines)
     assert any(line.startswith("    ranking: positive_post_joint ") for line in lines)
 
 

@@ -65,7 +65,7 @@ def test_a_fault_that_comes_and_goes_asks_whether_it_was_there(small_case: Small
 
 def test_a_proven_repair_says_why_and_how_it_will_be_proven(proven: Case) -> None:
     assert step_message(proven, 160, number=5) == (
-        ("1/2 Step 5: REPAIR: replace the positive cable. Cause: bad positive cable (> 99 %). "
+        ("1/2 Step 5: REPAIR: replace the positive cable. Cause: bad positive cable (99 %). "
         "SAFETY: Ground cable off first. Battery gas: no sparks."),
         ("2/2 All 2 parts there? Then: Do the repair. Proof comes after: positive leg drop, at most 0.4 V. "
         "Reply: done, or what is in the way."),

@@ -63,7 +63,7 @@ def test_a_proven_repair_has_a_card_with_its_steps(repaired_small: Case) -> None
     card = card_of(repaired_small)
     assert (card.purpose, card.title) == ("repair", "replace the positive cable")
     assert card.work == ("Cable off.", "New one on.")
-    assert card.asks == "Cause: bad positive cable (> 99 %). Proof after it: positive leg drop."
+    assert card.asks == "Cause: bad positive cable (99 %). Proof after it: positive leg drop."
     assert [c.id for c in card.cautions] == ["ground_off", "gas"]
 
 

@@ -58,6 +58,14 @@ def test_a_fault_s_page_has_place_rules_cases_and_its_drawings(pages: dict[str, 
         ElementTree.fromstring(drawing)
 
 
+def test_a_rule_s_page_draws_its_range_beside_the_healthy_one(pages: dict[str, str]) -> None:
+    page = pages["rule-slight_resistance_shows_across.html"]
+    (drawing,) = re.findall(r"<svg.*?</svg>", page, re.DOTALL)
+    words = " ".join(t.text or "" for t in ElementTree.fromstring(drawing).iter() if t.tag.endswith("}text"))
+    assert re.search(r"\d V; sound (up to|\d+ to|\d+ mV to) [\d.]+ m?V", words)
+    assert "nine in ten" in pages["fault-positive_cable.html"]
+
+
 def test_a_reading_s_page_shows_where_the_leads_go(pages: dict[str, str]) -> None:
     page = pages["measurement-positive_leg_drop.html"]
     assert "R red lead, B black lead" in page

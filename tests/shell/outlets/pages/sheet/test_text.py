@@ -68,7 +68,7 @@ The circuit with each voltage where it was read
 END = """\
 Ruled out, and by what
 ----------------------
-  by negative leg drop 90 mV: bad ground cable (46 % -> < 1 %)
+  by negative leg drop 90 mV: bad ground cable (45 % -> < 1 %)
 
 Repair
 ------
