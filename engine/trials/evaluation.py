@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from random import Random
-from typing import Final
+from typing import Any, Final
 
 from crankpath.engine.bayes.tables import Table
 from crankpath.engine.cases.case import Case
@@ -103,7 +103,7 @@ def _mixed(kb: Knowledge, rng: Random, parameters: str) -> Machine:
     return _each_complained_of(machine)
 
 
-def _told(kb: Knowledge, machine: Machine) -> tuple[Model, Table]:
+def _told(kb: Knowledge, machine: Machine) -> tuple[Model, Table[Any]]:
     """What is known of such a machine, and how often its faults are told as of every try or of some."""
     model = Case(kb, machine.equipment).assessment.model
     table = model.table("occurrence", model.known)

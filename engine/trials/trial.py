@@ -8,10 +8,10 @@ from random import Random
 from typing import Protocol
 
 from crankpath.engine.cases.case import Case
+from crankpath.engine.errors import DoubtfulReading
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.trials.slips import ONE_IN, slipped
-from crankpath.engine.typed.reading import DoubtfulReading
 
 MOST_STEPS = 80
 MOST_TRIES = 60  # cranks that are waited for a failure
