@@ -151,7 +151,7 @@ def test_a_safety_stop_is_shown_again_for_the_next_act(taken: Any) -> None:
     taken.type("")
     first = taken.prompt
     taken.type("0.1 V")
-    assert taken.state.case.verdict().measurement == "negative_leg_drop"  # once more: it cranks once more, too
+    assert taken.state.case.verdict().measurement == "negative_leg_drop"  # cranked once more
     assert (first, taken.prompt) == ("neg leg> ", "ready> ")
 
 
