@@ -159,7 +159,7 @@ def test_what_is_tapped_on_a_card_is_read_back_without_a_question(browser: Any, 
 def test_a_tap_replaces_what_it_contradicts_and_a_slip_is_told(browser: Any, every_part: Case) -> None:
     every_part.record("occurrence", "intermittent")
     page, cannot = card_page(every_part, "positive_leg_drop"), tap("cannot", "pos leg n/a")
-    millivolts, failed, well = tap("unit", "mV"), tap("how", "it failed"), tap("how", "it cranked well")
+    millivolts, failed, well = tap("unit", "mV"), tap("how", "failed"), tap("how", "cranked well")
     replies = browser.tapped(
         (page, [("#figure", "310"), millivolts, failed]),
         (page, [("#figure", "0,31"), failed, well]),
@@ -169,8 +169,8 @@ def test_a_tap_replaces_what_it_contradicts_and_a_slip_is_told(browser: Any, eve
         (page, [cannot, ("#figure", "0.31"), failed]),
     )
     assert replies == [
-        "pos leg 310 mV, it failed", "pos leg 0.31 V, it cranked well", "", "", "pos leg n/a",
-        "pos leg 0.31 V, it failed",
+        "pos leg 310 mV, failed", "pos leg 0.31 V, cranked well", "", "", "pos leg n/a",
+        "pos leg 0.31 V, failed",
     ]  # fmt: skip
 
 
