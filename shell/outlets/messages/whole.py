@@ -22,8 +22,8 @@ from crankpath.shell.outlets.messages.needed import (
 from crankpath.shell.outlets.messages.plain import plain
 from crankpath.shell.outlets.messages.step import has_leads, known_reading, stop_sentences, tries_after
 from crankpath.shell.outlets.messages.watch_card import watch_card
+from crankpath.shell.outlets.messages.watch_text import watch_text
 from crankpath.shell.outlets.reports.readings import prediction_words
-from crankpath.shell.outlets.reports.watching import watch_text
 from crankpath.shell.outlets.reports.words import fault_label
 from crankpath.shell.session.screens.figures import limit_words
 

@@ -19,6 +19,7 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.machine.safety import forbidding
 from crankpath.shell.outlets.messages import step_message, whole_message
 from crankpath.shell.outlets.messages.watch_card import WatchCard, watch_card
+from crankpath.shell.outlets.messages.watch_text import watch_text
 from crankpath.shell.outlets.messages.watching import watch_message
 from crankpath.shell.outlets.pages import card_page
 from crankpath.shell.outlets.pages.sheet.making import sheet_of
@@ -26,7 +27,6 @@ from crankpath.shell.outlets.pages.sheet.text import sheet_text
 from crankpath.shell.outlets.pages.watch_page import watch_page
 from crankpath.shell.outlets.reports.data import diagnosis_data
 from crankpath.shell.outlets.reports.diagnosis import diagnosis
-from crankpath.shell.outlets.reports.watching import watch_text
 from crankpath.shell.session.questions import AskMind, AskReading, AskRepair, AskSafe, question
 from crankpath.shell.session.screens.asking import asking
 from crankpath.shell.session.screens.procedure import procedure, readiness, repair_steps

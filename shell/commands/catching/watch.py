@@ -9,8 +9,8 @@ import click
 
 from crankpath.shell.casefiles import case_from, write_page
 from crankpath.shell.outlets.messages.watch_card import MOST_METERS, USUAL_METERS, watch_card
+from crankpath.shell.outlets.messages.watch_text import watch_data, watch_text
 from crankpath.shell.outlets.pages.watch_page import watch_page
-from crankpath.shell.outlets.reports.watching import watch_data, watch_text
 from crankpath.shell.text.clean import one_line
 
 
