@@ -47,7 +47,7 @@ def test_a_machine_is_remembered_after_many_whose_names_begin_alike(small: Knowl
         sitting.store.create_case("x", at="2031-05-04T10:00:00Z", machine=f"Loader 1{number}")
     again = sit(small)
     again.type(*OPENING[:3])
-    assert "-- Loader 1: as it was told before." in again.type("Loader 1")
+    assert "-- Loader 1: as entered before." in again.type("Loader 1")
     assert again.state.told["system_voltage"] == 24
 
 
@@ -122,7 +122,7 @@ def test_what_if_writes_nothing(taken: Any) -> None:
     taken.type("")
     stored = taken.store.events(taken.state.id)
     shown = taken.type("if pos leg 820 mV")
-    assert shown[0].startswith("-- If so (nothing is written): Likelier: bad positive cable")
+    assert shown[0].startswith("-- If so (nothing is recorded): Likelier: bad positive cable")
     assert taken.store.events(taken.state.id) == stored
 
 
@@ -179,7 +179,7 @@ def test_tries_are_counted(hiding: Any) -> None:
     hiding.type("failed 2 of 10")
     assert hiding.state.case.entries[-1] == Tries(2, 10)
     assert hiding.type("failed 3 of 2") == [
-        "? 3 failures in 2 tries cannot be; write for instance failed 2 of 10."
+        "? 3 failures in 2 tries is impossible; write failed 2 of 10."
     ]
 
 
@@ -234,7 +234,7 @@ def test_a_failure_during_the_proof_means_not_cured(hiding: Any) -> None:
 def test_a_machine_told_once_is_known_by_its_name(taken: Any) -> None:
     taken.type("machine loader 7: 24 V", "new", "dead", "silent", "every time")
     shown = taken.type("loader 7")
-    assert "-- loader 7: as it was told before." in shown
+    assert "-- loader 7: as entered before." in shown
     assert taken.state.case.equipment["system_voltage"] == 24
 
 
