@@ -148,8 +148,11 @@ def test_a_safety_stop_is_passed_by_enter_alone(taken: Any) -> None:
 
 
 def test_a_safety_stop_is_shown_again_for_the_next_act(taken: Any) -> None:
-    taken.type("", "0.1 V")
-    assert taken.prompt == "ready> "
+    taken.type("")
+    first = taken.prompt
+    taken.type("0.1 V")
+    assert taken.state.case.verdict().measurement == "negative_leg_drop"  # cranked once more
+    assert (first, taken.prompt) == ("neg leg> ", "ready> ")
 
 
 def test_of_a_fault_that_hides_it_is_asked_whether_it_failed_just_then(hiding: Any) -> None:
@@ -184,8 +187,10 @@ def test_tries_are_counted(hiding: Any) -> None:
 
 
 def proven(sitting: Any) -> str:
-    """Take readings until a repair is named; return it."""
+    """Take readings until a repair is named, pass its stop, and return it."""
     sitting.type("pos leg 820 mV failed", "neg leg 20 mV failed")
+    assert sitting.prompt == "ready> "
+    sitting.type("")
     assert sitting.prompt == "repair> "
     return str(sitting.talk.asked.repair)
 
