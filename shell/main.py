@@ -23,6 +23,7 @@ COMMANDS: Final = {
     "sheet": "crankpath.shell.commands.sheet",
     "record": "crankpath.shell.commands.record",
     "card": "crankpath.shell.commands.card",
+    "chart": "crankpath.shell.commands.chart",
     "message": "crankpath.shell.commands.message",
     "desk": "crankpath.shell.commands.desk",
     "export": "crankpath.shell.commands.export",

@@ -8,6 +8,7 @@ from functools import cached_property
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
+from crankpath.engine.advice.progress import LookAhead, Progress
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
 from crankpath.engine.advice.value_of_information import Costs, by_rate
 from crankpath.engine.advice.verdict import Decision, Verdict
@@ -97,6 +98,12 @@ class Advisor:
     def minutes(self, measurement: Measurement) -> float:
         """Minutes to take a reading now; set-up that stands is already paid."""
         return self.options.minutes(measurement)
+
+    @cached_property
+    def progress(self) -> Progress:
+        """Readings and minutes expected until a repair is named; none where the verdict asks for none."""
+        first = self.verdict.measurement if self.verdict.action == "measure" else None
+        return LookAhead(self.options, self.leading, self._suggestions, first).progress
 
     @cached_property
     def verdict(self) -> Verdict:

@@ -147,9 +147,9 @@ class Options:
         """Set-ups that a reading needs, those of its state included."""
         return (*measurement.setups, *self.assessment.model.kb.states[measurement.state].setups)
 
-    def minutes(self, measurement: Measurement) -> float:
-        """Minutes to take a reading now; set-up that stands is already paid."""
-        todo = {name for name in self.setups(measurement) if name not in self._made}
+    def minutes(self, measurement: Measurement, made: frozenset[str] = frozenset()) -> float:
+        """Minutes to take a reading now; set-up that stands, or is `made` by then, is already paid."""
+        todo = {name for name in self.setups(measurement) if name not in self._made and name not in made}
         return measurement.minutes + sum(self._setup_minutes(name) for name in todo)
 
     def _setup_minutes(self, name: str) -> float:

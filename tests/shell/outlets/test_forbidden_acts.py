@@ -17,6 +17,9 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.machine.safety import forbidding
+from crankpath.shell.outlets.chart.html import chart_html
+from crankpath.shell.outlets.chart.making import chart_of
+from crankpath.shell.outlets.chart.text import chart_text
 from crankpath.shell.outlets.messages import step_message, whole_message
 from crankpath.shell.outlets.pages import card_page
 from crankpath.shell.outlets.pages.sheet.making import sheet_of
@@ -86,11 +89,18 @@ def session(case: Case) -> str:
     return "\n".join(lines)
 
 
+def chart_both_ways(case: Case) -> str:
+    """The chart as text and as a page."""
+    page = chart_of(case, 1)
+    return "\n".join([*chart_text(page, 200), chart_html(page)])
+
+
 OUTLETS: dict[str, Callable[[Case], str]] = {
     "session": session,
     "message": lambda case: " ".join(step_message(case, 2000)),
     "whole message": whole_message,
     "card": card_page,
+    "chart": chart_both_ways,
     "diagnosis": lambda case: "\n".join(diagnosis(case, 80)),
     "JSON": lambda case: json.dumps(diagnosis_data(case)),
     "sheet": lambda case: sheet_text(sheet_of(case)),
@@ -98,7 +108,8 @@ OUTLETS: dict[str, Callable[[Case], str]] = {
 """A new outlet joins here."""
 
 COVERED = {
-    "desk/outgoing", "outlets/messages/needed", "outlets/messages/step", "outlets/messages/whole",
+    "desk/outgoing", "outlets/chart/making",
+    "outlets/messages/needed", "outlets/messages/step", "outlets/messages/whole",
     "outlets/pages/card_data", "outlets/pages/sheet/making", "outlets/reports/data",
     "outlets/reports/diagnosis", "session/questions", "session/screens/asking", "session/screens/procedure",
     "session/screens/repairing", "session/screens/reading", "session/screens/reasons",
