@@ -95,9 +95,9 @@ class Advisor:
         """False for what cannot be taken here, is unsafe or pointless now, or is already known."""
         return self.options.can_take(measurement)
 
-    def minutes(self, measurement: Measurement) -> float:
-        """Minutes to take a reading now; set-up that stands is already paid."""
-        return self.options.minutes(measurement)
+    def minutes(self, *measurements: Measurement) -> float:
+        """Minutes to take readings together now; set-up that stands is already paid."""
+        return self.options.minutes(*measurements)
 
     @cached_property
     def progress(self) -> Progress:

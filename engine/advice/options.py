@@ -147,10 +147,10 @@ class Options:
         """Set-ups that a reading needs, those of its state included."""
         return (*measurement.setups, *self.assessment.model.kb.states[measurement.state].setups)
 
-    def minutes(self, measurement: Measurement, made: frozenset[str] = frozenset()) -> float:
-        """Minutes to take a reading now; set-up that stands, or is `made` by then, is already paid."""
-        todo = {name for name in self.setups(measurement) if name not in self._made and name not in made}
-        return measurement.minutes + sum(self._setup_minutes(name) for name in todo)
+    def minutes(self, *measurements: Measurement) -> float:
+        """Minutes to take readings together now; set-up that stands is paid, shared set-up paid once."""
+        todo = {name for one in measurements for name in self.setups(one)} - self._made
+        return sum(one.minutes for one in measurements) + sum(self._setup_minutes(name) for name in todo)
 
     def _setup_minutes(self, name: str) -> float:
         """Minutes to make a set-up and to put things back, for each piece where it goes by the piece."""

@@ -124,6 +124,14 @@ class LookAhead:
 
     def _minutes(self, name: str, taken: tuple[str, ...]) -> float:
         """Minutes of a reading after others, whose set-up stands."""
-        measurements = self.options.assessment.model.measurements
-        made = frozenset(s for other in taken for s in self.options.setups(measurements[other]))
-        return self.options.minutes(measurements[name], made)
+        key = (name, frozenset(taken))
+        if key not in self._known_minutes:
+            measurements = self.options.assessment.model.measurements
+            before = [measurements[other] for other in taken]
+            both = self.options.minutes(*before, measurements[name])
+            self._known_minutes[key] = both - self.options.minutes(*before)
+        return self._known_minutes[key]
+
+    @cached_property
+    def _known_minutes(self) -> dict[tuple[str, frozenset[str]], float]:
+        return {}

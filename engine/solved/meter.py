@@ -48,6 +48,9 @@ VOLTAGES: Final[Mapping[str, Pairs]] = {
 }
 """Voltages with the key held in start."""
 
+ELECTRIC: Final = (*DROPS, *CABLES, *VOLTAGES)
+"""Readings in volts that are taken with the key in start."""
+
 
 def read(machine: Machine, measurement: str, rng: random.Random, symptom: bool) -> Reading:
     """A reading of that measurement; see `Machine.read`.
@@ -57,7 +60,7 @@ def read(machine: Machine, measurement: str, rng: random.Random, symptom: bool) 
     """
     if measurement not in MEASUREMENTS:
         raise UnknownName(f"The solved machine has no measurement '{measurement}'.")
-    if not _can_be_taken(machine, measurement):
+    if not can_be_taken(machine, measurement):
         return None
     if measurement in OBSERVATIONS:
         return OBSERVATIONS[measurement](machine, symptom)
@@ -72,6 +75,12 @@ def exact_volts(machine: Machine, measurement: str, symptom: bool = True) -> flo
     return machine.remembered(
         key, lambda: sum(_loaded(machine, a, b, symptom) for a, b in points_of(machine, measurement))
     )
+
+
+def unloaded_volts(machine: Machine, measurement: str, symptom: bool = True) -> float:
+    """What stands between the same points with the key off."""
+    rest = machine.solution(symptom, "rested")
+    return sum(rest.across(*pair) for pair in points_of(machine, measurement))
 
 
 def points_of(machine: Machine, measurement: str) -> Pairs:
@@ -97,7 +106,8 @@ def _loaded(machine: Machine, a: str, b: str, symptom: bool) -> float:
     return 0.0 if math.isinf(across) else outcome.solution.across(a, b) * inside / (inside + across)
 
 
-def _can_be_taken(machine: Machine, measurement: str) -> bool:
+def can_be_taken(machine: Machine, measurement: str) -> bool:
+    """False for a reading of a part that the machine does not have."""
     layout = machine.sound.layout
     if measurement.startswith("relay_") or measurement == "start_message":
         return layout.relay

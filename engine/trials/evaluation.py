@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from random import Random
-from typing import Final
+from typing import Any, Final
 
 from crankpath.engine.bayes.tables import Table
 from crankpath.engine.cases.case import Case
@@ -13,6 +13,7 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
+from crankpath.engine.trials.expert import ExpertOrder
 from crankpath.engine.trials.lookahead import two_step
 from crankpath.engine.trials.paper import PaperOrder
 from crankpath.engine.trials.policies import Advice, WithoutMeasuring
@@ -24,6 +25,9 @@ SORTS: Final = ("single", "intermittent", "double", "shop")
 The last is what stated chances speak of: that two faults at once are rare, say, is part of them.
 """
 
+SLIPS: Final = "slips"
+"""The machines of the first sort once more, read by somebody who takes one reading in so many wrongly."""
+
 TURNS: Final = {"in_turn": False, "in_turn_intermittent": True}
 """Sorts in which every listed fault takes its turn, however seldom met: does it come and go?"""
 
@@ -31,6 +35,7 @@ POLICIES: Final[dict[str, Callable[[], Policy]]] = {
     "advice": Advice,
     "two_step": lambda: Advice(two_step),
     "paper": PaperOrder,
+    "expert": ExpertOrder,
     "unmeasured": WithoutMeasuring,
 }
 """Name -> a fresh policy for one machine."""
@@ -42,9 +47,10 @@ def machine_of(kb: Knowledge, seed: int, number: int, sort: str, parameters: str
     Args:
         seed: of the series.
         number: from 0.
-        sort: one of `SORTS` or `TURNS`.
+        sort: one of `SORTS`, `TURNS` or `SLIPS`.
         parameters: the parameter set of the solved machine.
     """
+    sort = "single" if sort == SLIPS else sort
     rng = Random(f"{seed}/{sort}/{parameters}/{number}")
     while True:
         try:
@@ -97,7 +103,7 @@ def _mixed(kb: Knowledge, rng: Random, parameters: str) -> Machine:
     return _each_complained_of(machine)
 
 
-def _told(kb: Knowledge, machine: Machine) -> tuple[Model, Table]:
+def _told(kb: Knowledge, machine: Machine) -> tuple[Model, Table[Any]]:
     """What is known of such a machine, and how often its faults are told as of every try or of some."""
     model = Case(kb, machine.equipment).assessment.model
     table = model.table("occurrence", model.known)
@@ -138,4 +144,5 @@ def trials(
     for number in numbers:
         machine = machine_of(kb, seed, number, sort, parameters)
         rng = Random(f"{seed}/{sort}/{parameters}/{number}/readings")
-        yield run_trial(kb, machine, POLICIES[policy](), rng, clock)
+        slips = Random(f"{seed}/{number}/wrong takes") if sort == SLIPS else None
+        yield run_trial(kb, machine, POLICIES[policy](), rng, clock, slips)

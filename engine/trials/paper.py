@@ -3,7 +3,8 @@
 Read down the sheet; the first reading outside its limit sends to a short list of readings
 that single out the part; the part is repaired. With nothing outside its limit the sheet
 ends with the starter. Written out in DEVELOPERS.md. It is a comparison, not advice: limits
-and minutes are the knowledge base's own, the order is the common one.
+and minutes are the knowledge base's own, the order is the common one. The expert order
+(`crankpath.engine.trials.expert`) is another sheet, followed in the same way.
 """
 
 from __future__ import annotations
@@ -29,76 +30,91 @@ class Row:
     otherwise: str | None = None
 
 
-def _row(reading: str, bad: str, then: tuple[Row, ...] | str, otherwise: str | None = None) -> Row:
+def row(reading: str, bad: str, then: tuple[Row, ...] | str, otherwise: str | None = None) -> Row:
+    """A line of a sheet; ``bad`` holds band names, parted by spaces."""
     return Row(reading, frozenset(bad.split()), then, otherwise)
 
 
-_OVER = "high severe full"
-_BATTERY = (
-    _row("battery_pair_difference", "high severe", "replace_battery"),
-    _row("charging_voltage", "none feeble low", "repair_charging"),
-    _row("parasitic_draw", "high", "find_parasitic_drain"),
+OVER = "high severe full"
+BATTERY = (
+    row("battery_pair_difference", "high severe", "replace_battery"),
+    row("charging_voltage", "none feeble low", "repair_charging"),
+    row("parasitic_draw", "high", "find_parasitic_drain"),
 )
-_POSITIVE = (
-    _row("positive_post_drop", _OVER, "clean_positive_post"),
-    _row("disconnect_drop", _OVER, "renew_disconnect"),
-    _row("starter_stud_drop", _OVER, "clean_starter_stud"),
-    _row("positive_cable_drop", _OVER, "replace_positive_cable"),
+POSITIVE = (
+    row("positive_post_drop", OVER, "clean_positive_post"),
+    row("disconnect_drop", OVER, "renew_disconnect"),
+    row("starter_stud_drop", OVER, "clean_starter_stud"),
+    row("positive_cable_drop", OVER, "replace_positive_cable"),
 )
-_NEGATIVE = (
-    _row("negative_post_drop", _OVER, "clean_negative_post"),
-    _row("disconnect_drop", _OVER, "renew_disconnect"),
-    _row("ground_strap_drop", _OVER, "renew_ground_strap"),
-    _row("starter_mount_drop", _OVER, "clean_starter_mount"),
-    _row("negative_cable_drop", _OVER, "replace_negative_cable"),
+NEGATIVE = (
+    row("negative_post_drop", OVER, "clean_negative_post"),
+    row("disconnect_drop", OVER, "renew_disconnect"),
+    row("ground_strap_drop", OVER, "renew_ground_strap"),
+    row("starter_mount_drop", OVER, "clean_starter_mount"),
+    row("negative_cable_drop", OVER, "replace_negative_cable"),
 )
 _CONTROL = (
-    _row("start_fuse_inspection", "open", "replace_start_fuse"),
-    _row("control_feed_voltage", "none low", "repair_control_wiring"),
-    _row("key_switch_output_voltage", "none low", "replace_key_switch"),
-    _row("gear_selector_trial", "cranks_in_other_position", "adjust_or_replace_interlock"),
-    _row("interlock_output_voltage", "none low", "adjust_or_replace_interlock"),
-    _row("relay_ground_drop", "high full", "repair_relay_ground"),
-    _row("relay_coil_voltage", "none low", "repair_control_wiring"),
-    _row("relay_contact_drop", "near high full", "replace_relay"),
-    _row("relay_output_voltage", "none low", "replace_relay"),
+    row("start_fuse_inspection", "open", "replace_start_fuse"),
+    row("control_feed_voltage", "none low", "repair_control_wiring"),
+    row("key_switch_output_voltage", "none low", "replace_key_switch"),
+    row("gear_selector_trial", "cranks_in_other_position", "adjust_or_replace_interlock"),
+    row("interlock_output_voltage", "none low", "adjust_or_replace_interlock"),
+    row("relay_ground_drop", "high full", "repair_relay_ground"),
+    row("relay_coil_voltage", "none low", "repair_control_wiring"),
+    row("relay_contact_drop", "near high full", "replace_relay"),
+    row("relay_output_voltage", "none low", "replace_relay"),
 )
 SHEET = (
-    _row("battery_rest_voltage", "collapsed empty flat low half", _BATTERY, "charge_battery"),
-    _row("battery_load_voltage", "gone collapsed low", "replace_battery"),
-    _row("crank_behaviour", "keeps_running", "replace_solenoid"),
-    _row("crank_behaviour", "spins_free", "replace_starter"),
-    _row(
+    row("battery_rest_voltage", "collapsed empty flat low half", BATTERY, "charge_battery"),
+    row("battery_load_voltage", "gone collapsed low", "replace_battery"),
+    row("crank_behaviour", "keeps_running", "replace_solenoid"),
+    row("crank_behaviour", "spins_free", "replace_starter"),
+    row(
         "crank_behaviour",
         "grinds",
-        (_row("ring_gear_inspection", "worn", "replace_ring_gear"),),
+        (row("ring_gear_inspection", "worn", "replace_ring_gear"),),
         "replace_starter",
     ),
-    _row("battery_crank_voltage", "collapsed low", (), None),
-    _row("positive_leg_drop", _OVER, _POSITIVE, "replace_positive_cable"),
-    _row("negative_leg_drop", _OVER, _NEGATIVE, "replace_negative_cable"),
-    _row("start_terminal_voltage", "none low", _CONTROL, "repair_control_wiring"),
-    _row("solenoid_contact_drop", _OVER, "replace_solenoid"),
-    _row("engine_turns_by_hand", "locked", "free_or_refer_engine"),
-    _row("engine_turns_by_hand", "hard", "free_or_refer_engine"),
+    row("battery_crank_voltage", "collapsed low", (), None),
+    row("positive_leg_drop", OVER, POSITIVE, "replace_positive_cable"),
+    row("negative_leg_drop", OVER, NEGATIVE, "replace_negative_cable"),
+    row("start_terminal_voltage", "none low", _CONTROL, "repair_control_wiring"),
+    row("solenoid_contact_drop", OVER, "replace_solenoid"),
+    row("engine_turns_by_hand", "locked", "free_or_refer_engine"),
+    row("engine_turns_by_hand", "hard", "free_or_refer_engine"),
 )
 LAST = ("replace_starter", "replace_solenoid", "replace_battery")
 
 
 @dataclass(frozen=True)
 class PaperOrder:
-    """Follows the sheet from the top after every repair."""
+    """Follows a sheet from the top after every repair.
+
+    waits: leaves the meter on until a fault that comes and goes shows, instead of reading as it comes.
+    """
+
+    sheet: tuple[Row, ...] = SHEET
+    last: tuple[str, ...] = LAST
+    waits: bool = False
 
     def next(self, case: Case) -> Step:
         """The first line not yet read, or the repair that a line sends to."""
         done = [entry.repair for entry in case.entries if isinstance(entry, Repaired)]
-        step = _follow(case, SHEET, done)
+        step = _follow(case, self.sheet, done)
         if step is not None:
-            return step
-        for repair in LAST:
+            return self._waiting(case, step)
+        for repair in self.last:
             if repair not in done:
                 return Step("repair", repair)
         return Step("stop")
+
+    def _waiting(self, case: Case, step: Step) -> Step:
+        if step.action != "measure" or not self.waits or not case.assessment.intermittent:
+            return step
+        if not case.assessment.shows(case.kb.measurements[step.name or ""]):
+            return step
+        return Step("watch", minutes=step.minutes, together=(step.name or "",))
 
 
 def _follow(case: Case, rows: tuple[Row, ...], done: list[str]) -> Step | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from crankpath.engine.advice.advisor import Advisor, Verdict
@@ -31,14 +31,14 @@ class Advice:
         if verdict.action == "repair":
             return Step("repair", verdict.repair, verdict.probability, prepares=verdict.prepares is not None)
         if verdict.action == "watch":
-            minutes = sum(_minutes(case, name) for name in verdict.together)
-            return Step("watch", minutes=minutes, together=verdict.together)
+            return Step("watch", minutes=_minutes(case, verdict.together), together=verdict.together)
         name = verdict.measurement
         if name is None or (verdict.action == "stuck" and name in self._retaken):
             return Step("stop")
         if verdict.action == "stuck":
             self._retaken.add(name)
-        return Step("measure", name, minutes=_minutes(case, name))
+        together = verdict.together or (name,)
+        return Step("measure", name, minutes=_minutes(case, together), together=together)
 
 
 @dataclass(frozen=True)
@@ -55,6 +55,6 @@ class WithoutMeasuring:
         return Step("stop")
 
 
-def _minutes(case: Case, measurement: str) -> float:
+def _minutes(case: Case, names: Iterable[str]) -> float:
     advisor: Advisor = case.advisor
-    return advisor.minutes(case.assessment.model.measurements[measurement])
+    return advisor.minutes(*(case.assessment.model.measurements[name] for name in names))

@@ -8,9 +8,10 @@ from random import Random
 from typing import Protocol
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.inference.entries import Reading
+from crankpath.engine.errors import DoubtfulReading
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.machine import Machine
+from crankpath.engine.trials.slips import ONE_IN, slipped
 
 MOST_STEPS = 80
 MOST_TRIES = 60  # cranks that are waited for a failure
@@ -20,10 +21,10 @@ MOST_TRIES = 60  # cranks that are waited for a failure
 class Step:
     """What a policy does next.
 
-    action: measure (``name`` is a measurement), watch (``together`` are measurements), repair (``name``
-    is a repair) or stop.
+    action: measure (``name`` is a measurement), watch, repair (``name`` is a repair) or stop.
+    together: measurements to take on one crank; for measure the named one alone if it is left out.
     stated: chance it gives to the repair being needed; None if it states none.
-    minutes: what the reading takes now, set-up included. prepares: the repair only comes before
+    minutes: what the readings take now, set-up included. prepares: the repair only comes before
     another one, so it is judged neither right nor wrong.
     """
 
@@ -76,6 +77,7 @@ class Outcome:
 
 @dataclass
 class _Tally:
+    wrong_takes: Random | None = None
     before: float = 0.0
     total: float = 0.0
     named: list[tuple[float, bool]] = field(default_factory=list)
@@ -84,6 +86,11 @@ class _Tally:
     readings: list[tuple[str, str]] = field(default_factory=list)
     seconds: list[float] = field(default_factory=list)
 
+    def spend(self, minutes: float) -> None:
+        """Minutes on the way to the cure."""
+        self.before += minutes
+        self.total += minutes
+
 
 def run_trial(
     kb: Knowledge,
@@ -91,6 +98,7 @@ def run_trial(
     policy: Policy,
     rng: Random,
     clock: Callable[[], float] | None = None,
+    wrong_takes: Random | None = None,
 ) -> Outcome:
     """Let a policy find and cure what is wrong with a machine.
 
@@ -100,9 +108,10 @@ def run_trial(
         policy: what decides.
         rng: for meter error and for whether an intermittent fault shows.
         clock: seconds, to time the steps; None leaves ``seconds`` empty.
+        wrong_takes: draws which meter readings are taken wrongly, and how; None: no reading is.
     """
     case = Case(kb, machine.equipment)
-    tally = _Tally()
+    tally = _Tally(wrong_takes)
     _complain(case, machine, rng)
     drawn = machine
     needed = {kb.faults[fault].repair for fault in drawn.faults}
@@ -123,8 +132,7 @@ def run_trial(
         else:
             break
     if not cured:
-        tally.total += kb.settings["help_minutes"]
-        tally.before += kb.settings["help_minutes"]
+        tally.spend(kb.settings["help_minutes"])
     return _outcome(drawn, tally, needed, cured)
 
 
@@ -136,47 +144,75 @@ def _complain(case: Case, machine: Machine, rng: Random) -> None:
         case.record("crank_behaviour", behaviour)
 
 
-def read_once(case: Case, machine: Machine, name: str, rng: Random) -> tuple[float | str | None, bool]:
+def read_once(
+    case: Case, machine: Machine, name: str, rng: Random, there: bool | None = None
+) -> tuple[float | str | None, bool]:
     """What one reading shows, and whether the complaint was there as far as anybody can tell.
 
     A fault that comes and goes may be away while nothing is cranked, too; only nobody sees it then.
+
+    Args:
+        case: the case that it is read for.
+        machine: what is read.
+        name: of the measurement.
+        rng: of meter error.
+        there: whether the crank on which it is read fails; None: that is tried.
     """
     if not case.assessment.shows(case.kb.measurements[name]):
         return machine.read(name, rng, machine.found_at_rest(rng)), True
-    there = machine.attempt(rng) if machine.intermittent else True
+    if there is None:
+        there = machine.attempt(rng) if machine.intermittent else True
     return machine.read(name, rng, there), there
 
 
 def _measure(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally) -> None:
     assert step.name is not None
-    tally.total += step.minutes
-    tally.before += step.minutes
-    value, symptom = read_once(case, machine, step.name, rng)
-    if value is None:
-        case.cannot(step.name)
-        tally.readings.append((step.name, "cannot be taken"))
+    tally.spend(step.minutes)
+    if len(step.together) < 2:
+        _take(case, machine, step.name, rng, tally)
         return
-    case.record(step.name, value, symptom=symptom)
-    tally.readings.append((step.name, f"{value}" if symptom else f"{value} (away)"))
+    there, crank = machine.attempt(rng) if machine.intermittent else True, case.next_crank
+    for name in step.together:
+        _take(case, machine, name, rng, tally, there, crank)
 
 
 def _watch(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally) -> None:
     """Crank until it fails, then read everything that is connected on that crank."""
-    minutes = step.minutes
+    tally.spend(step.minutes)
     for _ in range(MOST_TRIES):
-        minutes += case.kb.settings["trial_minutes"]
+        tally.spend(case.kb.settings["trial_minutes"])
         if machine.attempt(rng):
             break
     else:
-        step = Step("watch", together=())
-    tally.total += minutes
-    tally.before += minutes
-    crank = 1 + max((r.crank or 0 for r in case.entries if isinstance(r, Reading)), default=0)
+        return
+    crank = case.next_crank
     for name in step.together:
-        value = machine.read(name, rng, True)
-        if value is not None:
-            case.record(name, value, symptom=True, crank=crank)
-        tally.readings.append((name, f"{value} (watched)"))
+        _take(case, machine, name, rng, tally, True, crank)
+
+
+def _take(
+    case: Case, machine: Machine, name: str, rng: Random, tally: _Tally,
+    there: bool | None = None, crank: int | None = None,
+) -> None:  # fmt: skip
+    """One reading, as it is or, where wrong takes are tried, now and then as it is not."""
+    value, symptom = read_once(case, machine, name, rng, there)
+    if value is None:
+        case.cannot(name)
+        tally.readings.append((name, "cannot be taken"))
+        return
+    away = "" if symptom else " (away)"
+    slips = tally.wrong_takes
+    if slips is not None and not isinstance(value, str) and slips.random() < 1 / ONE_IN:
+        wrong = slipped(machine, name, value, slips, symptom)
+        try:
+            case.record(name, wrong, symptom=symptom, crank=crank)
+        except DoubtfulReading:
+            tally.spend(case.kb.measurements[name].minutes)  # nobody believes it, so it is taken again
+        else:
+            tally.readings.append((name, f"{wrong}{away} (taken wrongly)"))
+            return
+    case.record(name, value, symptom=symptom, crank=crank)
+    tally.readings.append((name, f"{value}{away}"))
 
 
 def _repair(
@@ -185,8 +221,7 @@ def _repair(
     assert step.name is not None
     repair = kb.repairs[step.name]
     if step.prepares:
-        tally.total += repair.minutes
-        tally.before += repair.minutes
+        tally.spend(repair.minutes)
         return _repaired(kb, case, machine, repair.id)
     right = repair.id in needed and repair.id not in tally.repairs
     tally.repairs.append(repair.id)

@@ -15,7 +15,7 @@ import click
 
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.trials.evaluation import POLICIES, SORTS, TURNS, trials
+from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome
 from crankpath.shell.outlets.reports.evaluation import evaluation_lines
@@ -31,11 +31,12 @@ _BATCH = 20
     "--sort",
     "sorts",
     multiple=True,
-    type=click.Choice([*SORTS, *TURNS]),
-    help=f"Sorts of faults; {', '.join(SORTS)} by default. In turn: every listed fault alike.",
+    type=click.Choice([*SORTS, SLIPS, *TURNS]),
+    help=f"Sorts of faults; {', '.join(SORTS)} by default. Slips: single faults, one reading in "
+    "16 wrong. In turn: every listed fault, equally often.",
 )
 @click.option(
-    "--policy", "policies", multiple=True, type=click.Choice(sorted(POLICIES)), help="All by default."
+    "--policy", "policies", multiple=True, type=click.Choice(sorted(POLICIES)), help="Every one by default."
 )
 @click.option(
     "--parameters", default="first", show_default=True, help="Parameter set of the solved machines."

@@ -54,7 +54,7 @@ def _lines(case: Case, measurement: str | None) -> Iterator[str]:
             yield "STUCK: nothing listed explains the readings. Replace nothing; take this one again."
         yield from _reading(case, known_reading(case, verdict.measurement))
     else:
-        yield "STUCK: nothing listed explains the readings. Replace nothing; tell what you see and hear."
+        yield "STUCK: nothing listed explains the readings. Replace nothing; say what you see and hear."
 
 
 def _reading(case: Case, m: Measurement) -> Iterator[str]:

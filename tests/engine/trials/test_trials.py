@@ -12,6 +12,7 @@ from random import Random
 import pytest
 
 from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.drawn.draw import draw_machine
@@ -32,6 +33,14 @@ class Scripted:
     def next(self, case: Case) -> Step:
         assert not hasattr(case, "faults")  # the truth is not in reach
         return self.steps.pop(0) if self.steps else Step("stop")
+
+
+class Watching(Scripted):
+    """Keeps what it has seen of the case."""
+
+    def next(self, case: Case) -> Step:
+        self.seen = [entry for entry in case.entries if isinstance(entry, Reading)]
+        return super().next(case)
 
 
 def corroded_post(kb: Knowledge) -> Outcome:
@@ -57,6 +66,23 @@ def test_wrong_repairs_cost_their_work_their_parts_and_the_comeback(kb: Knowledg
 
 def test_what_was_stated_is_kept_with_whether_it_was_right(kb: Knowledge) -> None:
     assert corroded_post(kb).named == ((0.4, False), (0.9, True))
+
+
+def test_readings_taken_together_are_of_one_crank_and_count_singly(kb: Knowledge) -> None:
+    machine = draw_machine(Random(4), kb, "first", {"positive_post_joint": None}, intermittent=True)
+    names = ("positive_leg_drop", "positive_post_drop", "battery_crank_voltage")
+    found = Watching(Step("measure", names[0], minutes=9.0, together=names))
+    outcome = run_trial(kb, machine, found, Random(1))
+    assert [name for name, _ in outcome.readings] == list(names)
+    assert outcome.minutes_before == pytest.approx(9.0 + kb.settings["help_minutes"])
+    taken = found.seen[-3:]
+    assert len({reading.crank for reading in taken}) == len({reading.symptom for reading in taken}) == 1
+
+
+def test_readings_taken_together_pay_their_shared_set_up_once(kb: Knowledge) -> None:
+    advisor, here = Case(kb).advisor, Case(kb).assessment.model.measurements
+    post, leg = here["battery_crank_voltage"], here["positive_post_drop"]
+    assert advisor.minutes(post, leg) == pytest.approx(advisor.minutes(post) + leg.minutes)
 
 
 def test_stopping_uncured_costs_the_call_for_help(kb: Knowledge) -> None:
@@ -147,8 +173,10 @@ def test_the_advice_finds_more_than_the_paper_order_in_three_quarters_of_the_min
     """A small sample of what `crankpath evaluate` shows over a thousand machines."""
     summaries = {
         policy: summarise(list(trials(kb, range(24), 2026, "single", "first", policy)))
-        for policy in ("advice", "paper", "unmeasured")
+        for policy in ("advice", "paper", "expert", "unmeasured")
     }
+    assert summaries["expert"].first_right > summaries["paper"].first_right
+    assert summaries["expert"].minutes_before < summaries["paper"].minutes_before
     assert summaries["advice"].first_right >= 0.85
     assert summaries["advice"].first_right > summaries["paper"].first_right
     assert summaries["advice"].first_right > summaries["unmeasured"].first_right
