@@ -20,6 +20,8 @@ from crankpath.shell.outlets.messages.needed import (
     setups_for,
 )
 from crankpath.shell.outlets.messages.parts import USUAL_LIMIT, in_parts
+from crankpath.shell.outlets.messages.watch_card import watch_card
+from crankpath.shell.outlets.messages.watching import watch_message
 from crankpath.shell.outlets.reports.words import holds_for, percent
 from crankpath.shell.session.screens.figures import limit_words
 
@@ -50,6 +52,8 @@ def step_message(
         return repair_message(case, verdict, limit, number)
     if verdict.action == "measure" and verdict.measurement is not None:
         return reading_message(case, verdict.measurement, limit, number, told)
+    if verdict.action == "watch":
+        return watch_message(watch_card(case), limit, number)
     if verdict.action == "stop":
         return in_parts(stop_sentences(case, number), ("Reply: what was found, when that is done.",), limit)
     return _stuck(case, verdict, limit, number, told)

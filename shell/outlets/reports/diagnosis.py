@@ -118,6 +118,9 @@ def verdict_sentence(case: Case, verdict: Verdict) -> str:
         return f"repair. {kb.repairs[verdict.repair].label} ({faults}, {chance}). {_tail(verdict)}"
     if verdict.action == "measure" and verdict.measurement is not None:
         return f"measure. Take {kb.measurements[verdict.measurement].label} next. {_tail(verdict)}"
+    if verdict.action == "watch":
+        labels = " and ".join(kb.measurements[name].label for name in verdict.together)
+        return f"watch. Leave connected until it fails, and note then: {labels}. {_tail(verdict)}"
     if verdict.action == "stop":
         return f"stop. {verdict.because}"
     because = capital(verdict.because)
