@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from crankpath.engine.advice.ahead.progress import LookAhead, Progress
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
-from crankpath.engine.advice.progress import LookAhead, Progress
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
 from crankpath.engine.advice.value_of_information import Costs, by_rate
 from crankpath.engine.advice.verdict import Decision, Verdict

@@ -16,9 +16,9 @@ from typing import Final
 
 from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
+from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
-from crankpath.engine.advice.progress import Progress
 from crankpath.engine.advice.watch import Watch
 from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.errors import CaseError, UnknownName

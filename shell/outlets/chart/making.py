@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from crankpath.engine.advice.chart import ChartAct, Finding, acts, chart
+from crankpath.engine.advice.ahead.chart import ChartAct, Finding, acts, chart
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.entries import Reading

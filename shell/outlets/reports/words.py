@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from crankpath.engine.advice.progress import Progress
+from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import Knowledge
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 from statistics import fmean
 from typing import Final
 
-from crankpath.engine.advice.progress import Progress
+from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.cases.case import Case
 from crankpath.engine.trials.trial import Policy, Step
 

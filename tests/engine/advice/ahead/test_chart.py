@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.advice.chart import ChartAct, acts, chart
+from crankpath.engine.advice.ahead.chart import ChartAct, acts, chart
 
 CaseOf = Callable[..., Case]
 

@@ -14,7 +14,7 @@ from operator import mul
 from typing import Final
 
 from crankpath.engine.advice.advisor import Advisor
-from crankpath.engine.advice.progress import Progress
+from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.advice.verdict import Verdict
 from crankpath.engine.bayes.densities import Reads
 from crankpath.engine.bayes.tables import MeterTable
