@@ -29,7 +29,7 @@ def case_from(file: Path, folder: str | None) -> tuple[Case, CaseFile]:
         case, problems = replayed.case, replayed.problems
     if case is None or written is None or problems:
         slips = "\n".join(str(problem) for problem in problems)
-        raise CaseError(f"{file} cannot be used; mend the lines named and run it again.\n{slips}")
+        raise CaseError(f"{file} cannot be used. Correct the lines named and run it again.\n{slips}")
     return case, written
 
 

@@ -63,7 +63,7 @@ def _of_store(store: Store, kb: Knowledge) -> Iterator[Closed | str]:
         if summary.state != "closed":
             continue
         if not summary.causes:
-            yield f"{summary.name}: closed without a confirmed cause"
+            yield f"{summary.name}: closed with no confirmed cause"
             continue
         state = case_state(kb, empty, summary.id, store.events(summary.id))
         yield Closed(summary.name, state.case, state.causes)

@@ -38,5 +38,5 @@ def read_text(file: Path) -> bytes:
         except OSError as slip:
             raise CaseError(f"{file}: it cannot be read ({slip.strerror}).") from None
     if len(data) > LARGEST:
-        raise CaseError(f"{file}: larger than {LARGEST // 1_000_000} MB; that is no file of readings.")
+        raise CaseError(f"{file}: larger than {LARGEST // 1_000_000} MB; too large for a file of readings.")
     return data

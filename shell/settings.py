@@ -105,7 +105,7 @@ def _read() -> dict[str, Any]:
     except FileNotFoundError:
         return {}
     except (OSError, ValueError) as slip:
-        message = f"{path}: the settings cannot be read ({slip}). Mend or delete the file."
+        message = f"{path}: the settings cannot be read ({slip}). Correct or delete the file."
         raise SettingsError(message) from None
     return data if isinstance(data, dict) else {}
 

@@ -9,6 +9,7 @@ from functools import cached_property
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement, Repair, Setup, Way
 from crankpath.engine.machine.safety import (
+    LEFT_ON,
     Stop,
     cautions_of_classes,
     does_of,
@@ -114,6 +115,27 @@ class Guard:
             *(c for setup in setups if setup.id not in made for c in setup.cautions if c not in told),
         ]
         return self._said(found)
+
+    def cautions_while_reading(self, measurement: Measurement) -> tuple[str, ...]:
+        """Ids of the cautions that go with the reading itself, apart from the work before it."""
+        kb = self.assessment.model.kb
+        of_acts = cautions_of_classes(kb, does_of(kb, measurement))
+        return self._said([*kb.states[measurement.state].cautions, *measurement.cautions, *of_acts])
+
+    def cautions_of_watch(self, measurements: Iterable[Measurement]) -> tuple[str, ...]:
+        """Ids of the cautions that go with leads left on until the machine fails, and with reading them then.
+
+        The engine may start meanwhile: what keeps it from starting is no part of waiting.
+        """
+        kb, found = self.assessment.model.kb, list[str]()
+        left_on = [hazard for hazard in (LEFT_ON,) if hazard in kb.hazards]
+        for measurement in measurements:
+            state = kb.states[measurement.state]
+            setups = [kb.setups[name] for name in measurement.setups if kb.setups[name].stays_on]
+            acts = (*left_on, *(n for s in setups for n in s.does), *state.does, *measurement.does)
+            found += [*state.cautions, *measurement.cautions, *cautions_of_classes(kb, acts)]
+            found += [caution for setup in setups for caution in setup.cautions]
+        return self._said([*found, *self._of_facts])
 
     def cautions_of_repair(self, repair: Repair, faults: Iterable[str] = ()) -> tuple[str, ...]:
         """Ids of the cautions that go with a repair of these faults now."""

@@ -245,7 +245,7 @@ class Decision:
             because = "nothing this knowledge base lists explains the readings"
             if retake is not None:
                 label = self.assessment.model.kb.measurements[retake].label
-                because += f"; take {label} again first, it fits the others least"
+                because += f"; take {label} again first: it fits the other readings worst"
             return Verdict("stuck", retake, None, (), unlisted, because)
         repair, chance = self._likeliest()
         helps = self.suggestions.would_help

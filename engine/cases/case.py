@@ -145,7 +145,7 @@ class Case:
             CaseError: the numbers cannot be.
         """
         if not 0 <= failures <= of <= MOST_TRIES:
-            raise CaseError(f"{failures} failures in {of} tries cannot be; write for instance 2 of 10.")
+            raise CaseError(f"{failures} failures in {of} tries is impossible; write for example 2 of 10.")
         self._enter(Tries(failures, of, waiting))
 
     def repaired(self, repair: str, cured: bool | None = None) -> None:

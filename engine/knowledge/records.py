@@ -109,7 +109,7 @@ class Knowledge:
         default_factory=dict,
     )  # fmt: skip
     hazards: Mapping[str, Hazard] = section(
-        "classes of acts that can hurt in the same way", Hazard, "hazard", like=True, default_factory=dict
+        "classes of acts with the same danger", Hazard, "hazard", like=True, default_factory=dict
     )
     words: Mapping[str, Words] = section(
         "how people write and speak of readings, an entry a language", Words, "words", default_factory=dict
@@ -117,5 +117,5 @@ class Knowledge:
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)
     silence: tuple[Silence, ...] = section(
-        "findings of a check that are meant to be so, under the check's name", Silence, "silence", default=()
+        "findings of a check that are intended, under the check's name", Silence, "silence", default=()
     )

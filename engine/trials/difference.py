@@ -1,4 +1,4 @@
-"""What a change of the knowledge base does: entries changed, and cases that now come out otherwise.
+"""What a change of the knowledge base does: entries changed, and cases that now come out differently.
 
 Pure: two knowledge bases in, data out. A case is put under both; a drawn machine is worked
 through under both with the same meter errors, drawn by the shares of the first.

@@ -24,8 +24,8 @@ from crankpath.shell.benchmark.timing import load_time, measured
 @click.option("--runs", default=15, show_default=True, type=click.IntRange(1, 15), help="Runs of each step.")
 @click.option("--small", is_flag=True, help="The shipped base only.")
 @click.option("--reference", "beside", is_flag=True, help="Beside pyAgrum and CLIPS too, where installed.")
-@click.option("--seconds", default=120.0, show_default=True, help="Most that pyAgrum may take on a base.")
-@click.option("--gigabytes", default=3.0, show_default=True, help="Most memory that it may take.")
+@click.option("--seconds", default=120.0, show_default=True, help="Longest time pyAgrum may take.")
+@click.option("--gigabytes", default=3.0, show_default=True, help="Most memory pyAgrum may use.")
 @click.pass_obj
 def command(
     folder: str | None, runs: int, small: bool, beside: bool, seconds: float, gigabytes: float

@@ -21,15 +21,15 @@ _CASES = 10_000
 
 
 @click.command("desk")
-@click.option("--search", metavar="WORDS", default="", help="Only cases with these words.")
+@click.option("--search", metavar="WORDS", default="", help="Only cases that contain these words.")
 @click.option("--all", "closed_too", is_flag=True, help="Closed cases too.")
-@click.option("--handover", is_flag=True, help="Each case for the next shift instead of a table.")
+@click.option("--handover", is_flag=True, help="Write each case for the next shift, not a table.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.option(
-    "--limit", default=50, show_default=True, type=click.IntRange(1, _CASES), help="At most so many."
+    "--limit", default=50, show_default=True, type=click.IntRange(1, _CASES), help="Show at most this many."
 )
 @click.option(
-    "--width", type=click.IntRange(_LEAST, _MOST), help="Columns; those of the terminal by default."
+    "--width", type=click.IntRange(_LEAST, _MOST), help="Width in columns; the terminal's by default."
 )
 @click.pass_obj
 def command(
@@ -53,7 +53,7 @@ def command(
       crankpath desk --handover --search loader
     """
     if handover and as_json:
-        raise click.UsageError("Choose one of --handover and --json.")
+        raise click.UsageError("Choose --handover or --json, not both.")
     now = datetime.now(UTC).isoformat(timespec="seconds")
     columns = width or _columns()
     with opened_store() as store:

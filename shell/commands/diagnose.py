@@ -21,7 +21,7 @@ from crankpath.shell.outlets.reports.diagnosis import diagnosis
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
 @click.option(
-    "--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns of the text."
+    "--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Width in columns."
 )
 @click.pass_obj
 def command(folder: str | None, file: Path, as_json: bool, width: int) -> None:
@@ -53,7 +53,7 @@ def command(folder: str | None, file: Path, as_json: bool, width: int) -> None:
         for problem in problems:
             click.echo(str(problem), err=True)
     if case is None or problems:
-        click.echo("Nothing was diagnosed; mend the lines named and run it again.", err=True)
+        click.echo("Nothing was diagnosed. Correct the lines named and run it again.", err=True)
         sys.exit(EXIT_REFUSED)
     if as_json:
         click.echo(json.dumps(diagnosis_data(case), indent=2, ensure_ascii=False))

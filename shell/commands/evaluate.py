@@ -33,10 +33,10 @@ _BATCH = 20
     multiple=True,
     type=click.Choice([*SORTS, SLIPS, *TURNS]),
     help=f"Sorts of faults; {', '.join(SORTS)} by default. Slips: single faults, one reading in "
-    "16 wrong. In turn: every listed fault alike.",
+    "16 wrong. In turn: every listed fault, equally often.",
 )
 @click.option(
-    "--policy", "policies", multiple=True, type=click.Choice(sorted(POLICIES)), help="All by default."
+    "--policy", "policies", multiple=True, type=click.Choice(sorted(POLICIES)), help="Every one by default."
 )
 @click.option(
     "--parameters", default="first", show_default=True, help="Parameter set of the solved machines."

@@ -46,7 +46,7 @@ def command(folder: str | None, case: str, file: Path, whole: bool) -> None:
         with file.open("x", encoding="utf-8") as target:
             target.write(text)
     except FileExistsError:
-        raise CaseError(f"{file} is there already; name another file.") from None
+        raise CaseError(f"{file} exists already; name another file.") from None
     except OSError as slip:
         raise CaseError(f"{file} cannot be written ({slip.strerror}).") from None
     click.echo(f"{found.name}: written to {file}")

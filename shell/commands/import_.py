@@ -41,7 +41,7 @@ def command(folder: str | None, file: Path) -> None:
         case = store.create_case(name, at=_now(), by="technician").case_id
         for write in writes:
             store.append(case, write.kind, write.body, at=write.at or _now(), by=write.by)
-    click.echo(f"{name}: taken in, {len(writes)} entries. In a session, cases lists it first.")
+    click.echo(f"{name}: imported, {len(writes)} entries. In a session, the word cases lists it first.")
 
 
 def _merge(whole: object, kb: Knowledge) -> None:

@@ -21,11 +21,11 @@ from crankpath.shell.outlets.messages import (
 @click.command("message")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
-    "--limit", type=click.IntRange(LEAST_LIMIT, 2000), help=f"Characters of a part; {USUAL_LIMIT} by default."
+    "--limit", type=click.IntRange(LEAST_LIMIT, 2000), help=f"Characters a part; {USUAL_LIMIT} by default."
 )
-@click.option("--whole", is_flag=True, help="The whole procedure; in one piece unless --limit is given.")
+@click.option("--whole", is_flag=True, help="The whole procedure, in one piece unless --limit is given.")
 @click.option("--reading", metavar="NAME", help="A reading of your choice instead of the next step.")
-@click.option("--number", type=click.IntRange(1, 9999), help="Number of the step, to stand in front.")
+@click.option("--number", type=click.IntRange(1, 9999), help="Number of the step, written in front.")
 @click.pass_obj
 def command(
     folder: str | None, file: Path, limit: int | None, whole: bool, reading: str | None, number: int | None

@@ -23,8 +23,8 @@ Result = TypeVar("Result")
 
 
 @click.command("practice")
-@click.option("--sort", default="single", show_default=True, type=click.Choice(SORTS), help="What is hidden.")
-@click.option("--seed", type=int, help="The same seed hides the same fault; a new one is drawn otherwise.")
+@click.option("--sort", default="single", show_default=True, type=click.Choice(SORTS), help="What to hide.")
+@click.option("--seed", type=int, help="The same seed hides the same fault; without it a new one is drawn.")
 @click.option("--parameters", default="first", show_default=True, help="Parameter set of the solved machine.")
 @click.option("--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns.")
 @click.pass_obj

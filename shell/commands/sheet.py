@@ -20,13 +20,13 @@ from crankpath.shell.session.state import case_state, machines
 @click.command("sheet")
 @click.argument("file", type=click.Path(path_type=Path), required=False)
 @click.option(
-    "--case", "meant", metavar="NAME", help="A case of the store instead of a file, by number or words."
+    "--case", "meant", metavar="NAME", help="A stored case instead of a file, by number or words."
 )
 @click.option("--html", type=click.Path(path_type=Path), help="Write a page to print to this file.")
-@click.option("--text", "as_text", is_flag=True, help="Print plain text; so it is without any option.")
+@click.option("--text", "as_text", is_flag=True, help="Print plain text (the default).")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.option("--width", default=80, show_default=True, type=click.IntRange(60, 200), help="Columns of text.")
-@click.option("--machine", default="", help="Name of the machine, to stand on top.")
+@click.option("--machine", default="", help="Name of the machine, for the heading.")
 @click.pass_obj
 def command(
     folder: str | None, file: Path | None, meant: str | None, html: Path | None, as_text: bool, as_json: bool,
@@ -46,7 +46,7 @@ def command(
       crankpath sheet --case "loader 7" --html loader.html
     """
     if as_text and as_json:
-        raise click.UsageError("Choose one of --text and --json.")
+        raise click.UsageError("Choose --text or --json, not both.")
     at = datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC")
     if file is not None and meant is None:
         sheet = _of_file(file, folder, at, machine)

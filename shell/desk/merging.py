@@ -17,7 +17,7 @@ def merged(kb: Knowledge, report: MergeReport, events: Sequence[Event] = ()) -> 
 
     Both sides stay in the case. events: all of the case, the new ones with them.
     """
-    said = [f"{len(report.added)} entries are new here, {report.already} were here already."]
+    said = [f"{len(report.added)} new entries, {report.already} already here."]
     said += _changes(kb, report, events) if report.already else ()
     if report.conflicts:
         count = len(report.conflicts)
@@ -26,7 +26,7 @@ def merged(kb: Knowledge, report: MergeReport, events: Sequence[Event] = ()) -> 
         )
     said += [_conflict(kb, conflict) for conflict in report.conflicts]
     if report.conflicts:
-        said.append("The later entry of each counts last; list shows all, back N takes a wrong one back.")
+        said.append("Of each pair the later entry counts; list shows all, back N takes a wrong one back.")
     return said
 
 

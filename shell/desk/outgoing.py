@@ -139,7 +139,7 @@ def _opening(state: CaseState, asked: Question) -> Iterator[str]:
     when = when_facts(kb)
     match asked:
         case AskComplaint():
-            yield "What does the operator say it does? Send his own words."
+            yield "What does the operator say it does? Send the operator's own words."
         case AskWhen():
             yield "When is it worst?"
             yield f"Reply: {', '.join(fact.label for fact in when)}, or not known."

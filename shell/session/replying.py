@@ -57,7 +57,7 @@ class Gathering:
             more = (*self.lines, *line.splitlines())
             return Outcome(pending=replace(self, lines=more), again=False)
         if not self.lines:
-            return Outcome(lines=("-- no reply was given.",))
+            return Outcome(lines=("-- no reply was pasted.",))
         return begun(scene, "\n".join((*self.lines, line)), self.by)
 
 
@@ -88,7 +88,7 @@ class Confirming:
         if word in YES | {""}:
             return self._taken()
         if word in NO:
-            return Outcome(lines=("-- Left: nothing of this reply was taken.",))
+            return Outcome(lines=("-- Stopped: nothing from this reply was taken.",))
         if told := _TOLD.fullmatch(word):
             marked = _numbers(told[1]) or frozenset(range(1, len(self.items) + 1))
             return _going_on(scene, replace(self, operator=self.operator ^ marked))
@@ -155,7 +155,7 @@ def _asked(ask: Ask, width: int) -> Iterator[str]:
     yield from wrapped(f"{ask.message}", width, "? ", "  ")
     for number, option in enumerate(ask.options, 1):
         yield from wrapped(option.says, width, f"{number:>4} ", "     ")
-    key = "y takes it" if len(ask.options) == 1 else "Its number"
+    key = "y takes it" if len(ask.options) == 1 else "Number of the right one"
     yield from wrapped(f"{key}, the value again, or n to leave it out.", width, "   ")
 
 

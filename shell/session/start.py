@@ -65,7 +65,7 @@ def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
         screen.show(_where(book.state, width))
         conversation.show_question()
     elif known and not resumed:
-        screen.show(["! The last case is not in this store; cases lists what is."])
+        screen.show(["! The last case is not in this store; cases lists those that are."])
         conversation.show_question()
     else:
         go_on = conversation.take(line)
@@ -99,10 +99,10 @@ def _where(state: CaseState | None, width: int) -> list[str]:
 def _welcome(known: dict[str, str] | None, width: int) -> list[str]:
     from crankpath.shell.text.columns import wrapped
 
-    lines = wrapped("crankpath. ? shows what can be typed, Ctrl-D leaves; every entry is kept.", width)
+    lines = wrapped("crankpath. ? shows what can be typed, Ctrl-D leaves; every entry is saved.", width)
     if known is None:
         return [*lines, *wrapped("What does the operator say it does?", width, ">> "),
-                *wrapped("In his own words; Enter if nobody knows.", width, "   ")]  # fmt: skip
+                *wrapped("In the operator's words; Enter if nobody knows.", width, "   ")]  # fmt: skip
     name = ", ".join(filter(None, (known.get("name"), known.get("machine"))))
     return [
         *lines,

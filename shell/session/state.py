@@ -159,8 +159,7 @@ def _folded(state: CaseState, live: Sequence[Event], cranks: Mapping[str, int]) 
             item, waits = _entered(case, event, outcomes, cranks.get(event.id))
             entered.append(item)
             untold = event if waits else untold
-        else:
-            later = _heading(state, later, event)
+        later = _heading(state, later, event)
     return replace(state, case=case, entered=tuple(entered), untold=untold, **later)
 
 

@@ -22,10 +22,10 @@ if TYPE_CHECKING:
 @click.command("check")
 @click.argument("folder", metavar="[DIR]", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
-@click.option("--annotations", is_flag=True, help="Print lines that a CI service shows beside the files.")
-@click.option("--alone", is_flag=True, help="DIR is a whole knowledge base, not laid over the shipped one.")
+@click.option("--annotations", is_flag=True, help="Print lines for a continuous-integration service.")
+@click.option("--alone", is_flag=True, help="DIR is a complete knowledge base.")
 @click.option(
-    "--physics", metavar="N", type=click.IntRange(1), help="Hold rules against N solved machines a fault."
+    "--physics", metavar="N", type=click.IntRange(1), help="Compare rules with N machines a fault."
 )
 @click.pass_obj
 def command(

@@ -29,8 +29,8 @@ def command(check: str | None) -> None:
         raise CaseError(f"There is no check '{check}'. {advice}".rstrip())
     click.echo(f"{found.id}: {found.explanation.strip()}")
     if found.silenceable:
-        click.echo(f"\nWhere it is meant so, silence it in any file of the folder::\n\n{_silence(found.id)}")
+        click.echo(f"\nIf it is intended, silence it in any file of the folder::\n\n{_silence(found.id)}")
 
 
 def _silence(check: str) -> str:
-    return f'    silence:\n      {check}: {{entries: [id], because: "why it is meant so"}}'
+    return f'    silence:\n      {check}: {{entries: [id], because: "why it is intended"}}'

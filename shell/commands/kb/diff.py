@@ -38,7 +38,7 @@ def command(before: str, after: str, machines: int, seed: int, parameters: str) 
     """Tell what changes when the shop's folder or .zip A gives way to B; 'shipped' means no folder.
 
     Entries field by field; then the cases of both and N drawn machines on which verdict, ranking
-    or next reading change, worst first. Exit codes: 0 nothing comes out otherwise; 1 something
+    or next reading change, worst first. Exit codes: 0 nothing comes out differently; 1 something
     does; 3 a knowledge base cannot be used.
 
     \b

@@ -19,7 +19,7 @@ from crankpath.shell.outlets.reports.account import WIDTH, account_lines
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("fault", required=False)
 @click.option(
-    "--width", default=WIDTH, show_default=True, type=click.IntRange(60, 200), help="Columns of text."
+    "--width", default=WIDTH, show_default=True, type=click.IntRange(60, 200), help="Width in columns."
 )
 @click.pass_obj
 def command(folder: str | None, file: Path, fault: str | None, width: int) -> None:

@@ -33,10 +33,10 @@ from crankpath.shell.outlets.reports.learning import (
     help="A store, or a folder of case files; your store by default.",
 )
 @click.option(
-    "--write", type=click.Path(path_type=Path, dir_okay=False), help="Accept: write the shares here."
+    "--write", type=click.Path(path_type=Path, dir_okay=False), help="Accept: write the new shares here."
 )
 @click.option(
-    "--worth", type=click.FloatRange(1), help=f"Cases the stated shares are worth (setting {WORTH})."
+    "--worth", type=click.FloatRange(1), help=f"How many cases the stated shares count as (setting {WORTH})."
 )
 @click.pass_obj
 def command(chosen: str | None, source: str | None, write: Path | None, worth: float | None) -> None:
@@ -101,7 +101,7 @@ def _write(file: Path, text: str) -> None:
         return
     try:
         if file.exists() and not file.read_text("utf-8").startswith(FIRST_LINE):
-            raise CaseError(f"{file} is there already and was not made by this command; name another file.")
+            raise CaseError(f"{file} exists already and was not made by this command; name another file.")
         file.write_text(text, encoding="utf-8")
     except (OSError, UnicodeDecodeError) as slip:
         raise CaseError(f"{file} cannot be written ({slip}). Name another file.") from None

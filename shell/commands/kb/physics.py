@@ -17,10 +17,10 @@ from crankpath.shell.outlets.reports.physics import physics_lines
 @click.command("physics")
 @click.argument("folder", metavar="[DIR]", required=False)
 @click.option(
-    "--draws", default=40, show_default=True, type=click.IntRange(1), help="Machines a fault and degree."
+    "--draws", default=40, show_default=True, type=click.IntRange(1), help="Machines per fault and degree."
 )
-@click.option("--top", default=20, show_default=True, type=click.IntRange(1), help="Disagreements to list.")
-@click.option("--fault", "faults", multiple=True, help="Only this fault; may be given again.")
+@click.option("--top", default=20, show_default=True, type=click.IntRange(1), help="How many to list.")
+@click.option("--fault", "faults", multiple=True, help="Only this fault; can be repeated.")
 @click.option("--by-complaint", is_flag=True, help="Tell machines apart by what they do in start.")
 @click.option("--parameters", default="first", show_default=True, help="Parameter set of the machines.")
 @click.option("--seed", default=1, show_default=True, help="The same seed draws the same machines.")

@@ -18,7 +18,7 @@ from crankpath.shell.outlets.reports.knowledge import result_lines
 
 @click.command("test")
 @click.argument("folder", metavar="[DIR]", required=False)
-@click.option("--alone", is_flag=True, help="DIR is a whole knowledge base, not laid over the shipped one.")
+@click.option("--alone", is_flag=True, help="DIR is a complete knowledge base.")
 @click.pass_obj
 def command(chosen: str | None, folder: str | None, alone: bool) -> None:
     """Run the cases of the knowledge base with the shop's folder or .zip DIR laid over it.
@@ -37,7 +37,7 @@ def command(chosen: str | None, folder: str | None, alone: bool) -> None:
         raise KnowledgeError(told(problems))
     cases = folders.cases()
     if not cases:
-        raise CaseError("There is no case to run: write one into the folder 'cases' of the knowledge base.")
+        raise CaseError("There is no case to run. Write one into the folder 'cases' of the knowledge base.")
     failed: list[tuple[str, CaseResult]] = []
     with click.progressbar(cases, label="cases", width=30, file=sys.stderr) as progress:
         for name, file, text in progress:
@@ -46,7 +46,7 @@ def command(chosen: str | None, folder: str | None, alone: bool) -> None:
                 failed.append((name, result))
     for name, result in failed:
         click.echo("\n".join(result_lines(result, name)))
-    click.echo(f"{len(cases) - len(failed)} of {len(cases)} cases came out as they must.")
+    click.echo(f"{len(cases) - len(failed)} of {len(cases)} cases came out as required.")
     sys.exit(EXIT_STUCK if failed else EXIT_FINE)
 
 

@@ -12,8 +12,8 @@ from crankpath.engine.knowledge.records import Measurement, Setup
 from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.reader.reader import read_text
 
-FAILING: Final = "acts up"
-AWAY: Final = "cranked fine"
+FAILING: Final = "failed"
+AWAY: Final = "cranked well"
 """Words of an answer that tell whether the fault was there; a reply with them is understood."""
 
 

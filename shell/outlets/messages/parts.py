@@ -31,7 +31,7 @@ def in_parts(first: Sequence[str], then: Sequence[str], limit: int = USUAL_LIMIT
         CaseError: the limit is too small to send a caution in one piece.
     """
     if limit < LEAST_LIMIT:
-        raise CaseError(f"A limit of {limit} characters cuts cautions apart; use {LEAST_LIMIT} or more.")
+        raise CaseError(f"{limit} characters are too few for the cautions; use {LEAST_LIMIT} or more.")
     before, after = _said(first), _said(then)
     whole = " ".join((*before, *after))
     if len(whole) <= limit:
@@ -58,7 +58,7 @@ def _said(sentences: Iterable[str]) -> list[str]:
 
 
 def _packed(before: Sequence[str], after: Sequence[str], total: int, room: int) -> list[str]:
-    check = [f"All {total} parts there? Then:"] if before and after else []
+    check = [f"Got all {total} messages? Then:"] if before and after else []
     parts: list[str] = []
     for sentence in (*before, *check, *after):
         if parts and len(parts[-1]) + 1 + len(sentence) <= room:

@@ -20,6 +20,8 @@ from crankpath.shell.outlets.messages.needed import (
     setups_for,
 )
 from crankpath.shell.outlets.messages.parts import USUAL_LIMIT, in_parts
+from crankpath.shell.outlets.messages.watch_card import watch_card
+from crankpath.shell.outlets.messages.watching import watch_message
 from crankpath.shell.outlets.reports.words import holds_for, percent
 from crankpath.shell.session.screens.figures import limit_words
 
@@ -50,6 +52,8 @@ def step_message(
         return repair_message(case, verdict, limit, number)
     if verdict.action == "measure" and verdict.measurement is not None:
         return reading_message(case, verdict.measurement, limit, number, told)
+    if verdict.action == "watch":
+        return watch_message(watch_card(case), limit, number)
     if verdict.action == "stop":
         return in_parts(stop_sentences(case, number), ("Reply: what was found, when that is done.",), limit)
     return _stuck(case, verdict, limit, number, told)
@@ -115,7 +119,7 @@ def repair_message(
         CaseError: the verdict names no repair, or the limit is too small.
     """
     if verdict.repair is None:
-        raise CaseError("There is no repair to send yet; send the next reading.")
+        raise CaseError("There is no repair to send yet. Send the next reading.")
     kb = case.kb
     repair = kb.repairs[verdict.repair]
     proven = verdict.probability >= kb.settings["proven_at"]
@@ -129,7 +133,7 @@ def repair_message(
     then = ["Do the repair."]
     proof = proof_of(case, repair.id)
     if proof is not None:
-        then.append(f"Proof comes after: {proof.label}{_limit(case, proof)}.")
+        then.append(f"Proof after it: {proof.label}{_limit(case, proof)}.")
     return in_parts(first, (*then, "Reply: done, or what is in the way."), limit)
 
 
@@ -158,7 +162,8 @@ def _stuck(
         return in_parts((*_stops(case), head), ("Reply: what you see, hear and smell in start.",), limit)
     m = case.assessment.model.measurements[verdict.measurement]
     first = (*_stops(case), head, *_safety(case, cautions_for(case, m, told)))
-    return in_parts(first, (f"Take {m.label} again, it fits the others least.", *_reading(case, m)), limit)
+    again = f"Take {m.label} again: it fits the other readings worst."
+    return in_parts(first, (again, *_reading(case, m)), limit)
 
 
 def _cured(case: Case, repair: str, number: int | None) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
@@ -20,9 +21,13 @@ from crankpath.shell.outlets.messages.needed import (
 )
 from crankpath.shell.outlets.messages.plain import plain
 from crankpath.shell.outlets.messages.step import has_leads, known_reading, stop_sentences, tries_after
+from crankpath.shell.outlets.messages.watch_card import watch_card
+from crankpath.shell.outlets.messages.watch_text import watch_text
 from crankpath.shell.outlets.reports.readings import prediction_words
 from crankpath.shell.outlets.reports.words import fault_label
 from crankpath.shell.session.screens.figures import limit_words
+
+_UNWRAPPED: Final = 10_000  # columns
 
 
 def whole_message(case: Case, measurement: str | None = None) -> str:
@@ -49,12 +54,14 @@ def _lines(case: Case, measurement: str | None) -> Iterator[str]:
         yield from _proof(case, repairs[-1].repair)
     elif verdict.action == "repair" and verdict.repair is not None:
         yield from _repair(case, case.kb.repairs[verdict.repair], verdict.faults)
+    elif verdict.action == "watch":
+        yield from watch_text(watch_card(case), _UNWRAPPED)
     elif verdict.measurement is not None:
         if verdict.action == "stuck":
             yield "STUCK: nothing listed explains the readings. Replace nothing; take this one again."
         yield from _reading(case, known_reading(case, verdict.measurement))
     else:
-        yield "STUCK: nothing listed explains the readings. Replace nothing; tell what you see and hear."
+        yield "STUCK: nothing listed explains the readings. Replace nothing; say what you see and hear."
 
 
 def _reading(case: Case, m: Measurement) -> Iterator[str]:

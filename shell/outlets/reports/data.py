@@ -43,6 +43,7 @@ def diagnosis_data(case: Case) -> dict[str, Any]:
             "probability": verdict.probability,
             "because": verdict.because,
             "prepares": verdict.prepares,
+            "together": list(verdict.together),
             "expect": [_expected(p) for p in case.predictions(verdict.measurement)]
             if verdict.measurement is not None
             else [],

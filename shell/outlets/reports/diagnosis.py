@@ -11,7 +11,7 @@ from crankpath.engine.inference.conflict import Residual
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.reports.readings import prediction_words
-from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, factor, fault_label, percent
+from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, capital, factor, fault_label, percent
 from crankpath.shell.text.columns import wrapped
 
 LEAST_CHANCE = 0.02
@@ -118,9 +118,12 @@ def verdict_sentence(case: Case, verdict: Verdict) -> str:
         return f"repair. {kb.repairs[verdict.repair].label} ({faults}, {chance}). {_tail(verdict)}"
     if verdict.action == "measure" and verdict.measurement is not None:
         return f"measure. Take {kb.measurements[verdict.measurement].label} next. {_tail(verdict)}"
+    if verdict.action == "watch":
+        labels = " and ".join(kb.measurements[name].label for name in verdict.together)
+        return f"watch. Leave connected until it fails, and note then: {labels}. {_tail(verdict)}"
     if verdict.action == "stop":
         return f"stop. {verdict.because}"
-    because = f"{verdict.because[:1].upper()}{verdict.because[1:]}"
+    because = capital(verdict.because)
     return f"stuck. {because} ({NOT_LISTED}: {percent(verdict.probability)})."
 
 
@@ -135,7 +138,7 @@ def repair_sentence(case: Case) -> str | None:
 
 def _tail(verdict: Verdict) -> str:
     text = verdict.because.split(": ", 1)[-1]
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{capital(text)}."
 
 
 def _proof(case: Case, verdict: Verdict) -> str | None:
@@ -201,16 +204,15 @@ def _residual_sentence(case: Case, residual: Residual) -> str:
             f"{whole.measurement.label} + {parts} cannot both be true: together they are "
             f"{-residual.residual:.2g} {unit} above what {label} can be ({most}). Take {suspect} again."
         )
-    relation = "is above" if residual.balance.sort == "not_above" else "and"
-    sentence = f"{whole.measurement.label} {relation} {parts}"
-    if residual.balance.sort == "sum":
-        sentence += " do not add up:"
-    return f"{sentence} by {abs(residual.residual):.2g} {unit}. Take {suspect} again."
+    off = f"{abs(residual.residual):.2g} {unit}"
+    above = residual.balance.sort == "not_above"
+    wrong = f"is above {parts} by {off}" if above else f"and {parts} do not fit: {off} out"
+    return f"{whole.measurement.label} {wrong}. Take {suspect} again."
 
 
 def _conflict_sentence(case: Case, clears: str | None) -> str:
     """Readings that speak against each other."""
     if clears is None:
-        return "The readings speak against each other; take the ones that decide most again."
+        return "The readings contradict each other; take the ones that decide most again."
     label = case.kb.measurements[clears].label
-    return f"The readings speak against each other; {label} is the one to take again."
+    return f"The readings contradict each other; {label} is the one to take again."

@@ -83,16 +83,16 @@ def case_lines(changes: Sequence[CaseChange]) -> Iterator[str]:
     """Cases that come out otherwise, worst first."""
     worst = worst_cases(changes)
     asked = [c for c in changes if c.held[0] is not None]
-    yield f"Cases: {len(worst)} of {len(changes)} come out otherwise."
+    yield f"Cases: {len(worst)} of {len(changes)} come out differently."
     if asked:
         before, after = (sum(bool(c.held[n]) for c in asked) for n in (0, 1))
         moved = f"of {len(asked)} in which any chance moves"
-        yield f"  {moved}, {before} came out as they must before, {after} after"
+        yield f"  {moved}, {before} came out as required before, {after} after"
     for change in worst:
         about = f": {change.about}" if change.about else ""
         held = ""
         if change.held[0] != change.held[1]:
-            held = "  NO LONGER AS IT MUST" if change.held[0] else "  now as it must"
+            held = "  NO LONGER AS REQUIRED" if change.held[0] else "  now as required"
         yield f"* {change.name}{about}{held}"
         yield from _shift_lines(change.shift)
 
@@ -127,7 +127,7 @@ def _ranking(one: Concluded) -> str:
 def machine_lines(changes: Sequence[MachineChange], seed: int) -> Iterator[str]:
     """Drawn machines that are worked through otherwise, worst first, and how good both are."""
     worst = worst_machines(changes)
-    yield f"Machines: {len(worst)} of {len(changes)} drawn (seed {seed}) are worked through otherwise."
+    yield f"Machines: {len(worst)} of {len(changes)} drawn (seed {seed}) are worked through differently."
     both = [(c.before, c.after) for c in changes if c.before is not None and c.after is not None]
     if both:
         for what, outcomes in (("before", [b for b, _ in both]), ("after", [a for _, a in both])):

@@ -53,7 +53,7 @@ def share_lines(changes: Sequence[ShareChange], cases: int, worth: float) -> Ite
 def misleading_lines(kb: Knowledge, spoken: Sequence[Spoken]) -> Iterator[str]:
     """Rules that were too sure of something else than was read."""
     if not spoken:
-        yield "Rules: none was too sure of another reading than was taken."
+        yield "Rules: none was too sure of a reading that did not come."
         return
     yield f"Rules that misled, {len(spoken)}, the worst first:"
     for one in spoken[:_MOST]:
@@ -84,7 +84,7 @@ def _said(kb: Knowledge, one: Spoken) -> str:
 def calibration_lines(stated: Sequence[Stated]) -> Iterator[str]:
     """Whether the repair named before the first repair was needed as often as was stated."""
     if not stated:
-        yield "Stated chances: no case to hold them against."
+        yield "Stated chances: no case to compare them with."
         return
     right = sum(s.right for s in stated)
     expected, brier = sum(s.chance for s in stated), fmean((s.chance - s.right) ** 2 for s in stated)

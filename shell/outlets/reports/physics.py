@@ -43,7 +43,7 @@ def physics_lines(
             yield f"{_INDENT}{rule.misleads}"
     if lacking:
         yield ""
-        yield "Not compared, as the solved machine does not have them:"
+        yield "Not compared, because the solved machine does not have them:"
         yield from (f"  {name.replace('/', ' ', 1)}" for name in lacking)
 
 

@@ -26,7 +26,7 @@ def opening(practice: Practice, width: int) -> Iterator[str]:
     known = ", ".join(
         f"{_label(kb, n)} {_plain(v)}" for n, v in practice.case.equipment.items() if n in kb.equipment
     )
-    yield from wrapped(f"A machine stands there: {known}.", width)
+    yield from wrapped(f"The machine:  {known}.", width)
     labels = kb.measurements["crank_behaviour"].band_labels
     does = labels.get(practice.behaviour, practice.behaviour.replace("_", " "))
     often = "on some tries" if practice.case.assessment.intermittent else "at every try"

@@ -30,6 +30,15 @@ def percent(chance: float) -> str:
     return f"{100 * chance:.0f} %"
 
 
+def capital(text: str) -> str:
+    """The text with a capital first letter, the rest as it is.
+
+    >>> capital("load test by SAE")
+    'Load test by SAE'
+    """
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def bar(chance: float, width: int = 20) -> str:
     """A chance as a bar that needs no colour.
 

@@ -14,7 +14,7 @@ def asked_measurement(scene: Scene, typed: str) -> tuple[str | None, str]:
         return measurement(scene, typed)
     if isinstance(scene.asked, AskReading | AskSafe):
         return scene.asked.measurement, ""
-    return None, "No reading is asked now; name the one you mean."
+    return None, "No reading is being asked for; name the one you mean."
 
 
 def measurement(scene: Scene, typed: str) -> tuple[str | None, str]:
@@ -31,7 +31,7 @@ def cause(scene: Scene, typed: str) -> tuple[str | None, str]:
     if typed.isdecimal() and 1 <= int(typed) <= len(causes):
         return causes[int(typed) - 1], "" if causes[
             int(typed) - 1
-        ] else "Nothing more is known of what is not listed."
+        ] else "There is nothing to show for a cause that is not listed."
     try:
         return names.sure(typed, scene.state.case.assessment.model.faults), ""
     except UnknownName as slip:

@@ -52,7 +52,7 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
         case AskSafe(measurement=act, cautions=cautions) | AskMind(repair=act, cautions=cautions):
             if not line:
                 return Outcome(writes=shown(act, cautions))
-            return refused("   Not taken. Read what stands here and press Enter alone; then type it again.")
+            return refused("   Not taken. Read this first and press Enter; then type it again.")
         case AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
             return _good_cranks(word, waiting=True)
         case AskReading(measurement=measurement) if not word:
@@ -115,11 +115,11 @@ def machine_told(scene: Scene, told: Told, line: str) -> Outcome:
         facts["cables"] = {**(scene.state.told.get("cables") or {}), **told.facts["cables"]}
     lines = [f"? Not understood: {one_line(piece, 60)}" for piece in told.unknown]
     if told.name and known is None:
-        lines.append(f"-- {one_line(told.name, 60)} is new here; it is kept for its next case.")
+        lines.append(f"-- {one_line(told.name, 60)} is new here; its facts are kept for its next case.")
     elif known is not None:
-        lines.append(f"-- {one_line(told.name, 60)}: as it was told before.")
+        lines.append(f"-- {one_line(told.name, 60)}: as entered before.")
     if not facts and not told.name:
-        return refused(*lines, "   ? lists what can be told of a machine.")
+        return refused(*lines, "   ? lists what you can say about a machine.")
     body = {"facts": facts, "asked": "machine"} | ({"machine": one_line(told.name, 80)} if told.name else {})
     return Outcome(lines=tuple(lines), writes=(Write("equipment", body),))
 

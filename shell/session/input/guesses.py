@@ -13,7 +13,7 @@ from crankpath.shell.reader.reader import read_text
 from crankpath.shell.reader.when import when_named, when_said
 
 _BRING_ON: Final = {
-    "when_hot": "work it hot, stop, crank at once", "when_cold": "crank it stone cold",
+    "when_hot": "work it until hot, stop, crank at once", "when_cold": "crank it when stone cold",
     "when_wet": "wet the joints and plugs", "after_standing": "let it stand, then crank first thing",
     "over_bumps": "shake harness, clamps and lugs while a helper holds the key",
 }  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crankpath.shell.outlets.reports.words import fault_label, percent
+from crankpath.shell.outlets.reports.words import capital, fault_label, percent
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskClose,
@@ -78,7 +78,7 @@ def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa
         case AskStuck():
             return [always(_stuck(state, width))]
         case AskClose():
-            return [always([*head("Cured, and nothing is left to look for.", width), *say(
+            return [always([*head("Cured; nothing is left to find.", width), *say(
                 "Enter closes the case. note TEXT adds what the next one should know.", width)])]  # fmt: skip
         case Finished():
             return [always(_finished(state, width))]
@@ -88,7 +88,7 @@ def complaint(width: int) -> list[str]:
     """The first question of a case; needs no knowledge, so that it can be asked at once."""
     return [
         *head("What does the operator say it does?", width),
-        *say("In his own words; Enter if nobody knows.", width),
+        *say("In the operator's words; Enter if nobody knows.", width),
     ]
 
 
@@ -100,12 +100,12 @@ def _safe(state: CaseState, asked: AskSafe, width: int) -> list[Part]:
     cautions = [line for c in asked.cautions for line in wrapped(kb.cautions[c].short, width, "! ", "  ")]
     if asked.more:
         return [
-            always(head(f"Before {label}: mind", width)),
+            always(head(f"{capital(label)}: watch out for", width)),
             always(cautions),
-            always(say(f"Enter: seen, {asked.more} more follow. ? tells more.", width)),
+            always(say(f"Enter when read, {asked.more} more follow. ? tells more.", width)),
         ]
     return [
-        always(head(f"Before {label}: make it ready and safe", width)),
+        always(head(f"{capital(label)}: make ready and safe first", width)),
         Part(tuple(work), 50, tuple(say("; ".join(setups), width))),
         always(cautions),
         always(say("Enter when that is so. ? tells how.", width)),
@@ -117,9 +117,9 @@ def _mind(state: CaseState, asked: AskMind, width: int) -> list[Part]:
     shorts = [state.kb.cautions[c].short for c in asked.cautions]
     more = f", {asked.more} more follow" if asked.more else ""
     return [
-        always(head(f"Before you {label}: mind", width)),
+        always(head(f"{capital(label)}: watch out for", width)),
         always([line for short in shorts for line in wrapped(short, width, "! ", "  ")]),
-        always(say(f"Enter: seen{more}. ? tells more.", width)),
+        always(say(f"Enter when read{more}. ? tells more.", width)),
     ]
 
 
@@ -128,7 +128,7 @@ def _stuck(state: CaseState, width: int) -> list[str]:
     lines = [*head(f"Nothing listed here explains this ({percent(verdict.probability)}).", width)]
     if verdict.measurement is not None:
         label = state.kb.measurements[verdict.measurement].label
-        lines += say(f"Take {label} again first: it fits the others least. Enter takes it.", width)
+        lines += say(f"Take {label} again first: it fits the other readings worst. Enter chooses it.", width)
     return lines + say("Or any reading by name; why; note; export FILE for somebody else; close.", width)
 
 
@@ -145,7 +145,7 @@ def _machine(state: CaseState, width: int) -> list[Part]:
     first = say(f"Any {dangers[0]}? Then say so; ? lists more.", width) if dangers else []
     return [
         always(head("Which machine?", width)),
-        Part(tuple(say(f"Taken so far: {facts}.", width)), 60, tuple(say("Usual figures are taken.", width))),
+        Part(tuple(say(f"So far: {facts}.", width)), 60, tuple(say("Usual figures are assumed.", width))),
         Part(tuple(asked), 90, tuple(first)),
         always(say("Enter if that is right, or a name, or what differs: loader 7: 24 V, disconnect positive. "
                    "? lists what can be told.", width)),

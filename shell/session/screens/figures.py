@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import sound_band
@@ -14,18 +16,26 @@ _NEAR = "near"  # the band that is still within the limit, but close to it
 
 def band_words(m: Measurement, facts: Facts, band: str) -> str:
     """What a band means: its stretch in the unit, or an observation's value in words."""
+    return bands_words(m, facts, (band,))
+
+
+def bands_words(m: Measurement, facts: Facts, bands: Sequence[str]) -> str:
+    """What some bands mean together; those of a meter reading are neighbours, the lowest first."""
+    if len(bands) == len(m.bands):
+        return "anything"
+    said = " or ".join(m.band_labels.get(band, band.replace("_", " ")) for band in bands)
     if not m.numeric:
-        return m.band_labels.get(band, band.replace("_", " "))
+        return said
     try:
         limits = limits_in_force(m, facts)
     except CaseError:
-        return band.replace("_", " ")
-    at, unit = m.bands.index(band), m.unit or ""
-    if at == 0:
-        return f"below {amount(limits[0], unit)}"
-    if at == len(limits):
-        return f"above {amount(limits[-1], unit)}"
-    return f"{amount(limits[at - 1], unit)} to {amount(limits[at], unit)}"
+        return said
+    low, high, unit = m.bands.index(bands[0]), m.bands.index(bands[-1]), m.unit or ""
+    if low == 0:
+        return f"below {amount(limits[high], unit)}"
+    if high == len(limits):
+        return f"above {amount(limits[low - 1], unit)}"
+    return f"{amount(limits[low - 1], unit)} to {amount(limits[high], unit)}"
 
 
 def standing(m: Measurement, facts: Facts, band: str) -> str:

@@ -33,7 +33,7 @@ def leads(case: Case, m: Measurement, width: int) -> list[str]:
     lines = _three(red, between, black, width)
     if not between:
         feed = [piece.label for piece in _marked(drawn)]
-        lines += wrapped(f"its way: {', '.join(feed)}", width, _MARGIN) if feed and m.spans else []
+        lines += wrapped(f"the path: {', '.join(feed)}", width, _MARGIN) if feed and m.spans else []
     return lines
 
 

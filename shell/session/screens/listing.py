@@ -31,7 +31,7 @@ def event_words(kb: Knowledge, event: Event) -> str:
     match event.kind:
         case "reading":
             typed = str(body.get("text", body.get("value")))
-            symptom = {True: "", False: ", fault away", None: ""}.get(body.get("symptom"), "")
+            symptom = {True: "", False: ", on a good crank", None: ""}.get(body.get("symptom"), "")
             text = f"{label}: {value_words(known, typed) if known else typed}{symptom}"
         case "cannot":
             text = f"{label}: cannot be taken"
@@ -87,7 +87,7 @@ def entry_list(state: CaseState, width: int) -> list[str]:
         lines += wrapped(event_words(state.kb, event) + aside.get(event.id, ""), width, f"{n:>4}  ", "      ")
         if event.id in trouble:
             lines += wrapped(f"not used: {trouble[event.id]}", width, "    ! ", "      ")
-    return lines or [f"{INDENT}Nothing was entered yet."]
+    return lines or [f"{INDENT}No entries yet."]
 
 
 def machine_list(state: CaseState, width: int) -> list[str]:

@@ -14,7 +14,7 @@ from crankpath.shell.text.columns import wrapped
 _HANGING = "     "
 _VALUES = (
     "A value (310 mV), several by name (neg leg 310 mV, crank 9.7), or another reading's name; "
-    "behind a value: failed, or away for while it cranked well."
+    "after a value: failed, or cranked well."
 )
 
 

@@ -76,7 +76,7 @@ def taken_as(case: Case, entry: Entry) -> str:
 
 
 def _away(reading: Reading) -> str:
-    return "" if reading.symptom else " Taken while it cranked well: that clears little."
+    return "" if reading.symptom else " Taken while it cranked well: that rules out little."
 
 
 def _standing(case: Case, reading: Reading) -> str:
@@ -91,7 +91,7 @@ def _standing(case: Case, reading: Reading) -> str:
     if limit is None:
         return ""
     if stands == "none":
-        return ": nothing is lost, as without current, so it neither passes nor fails"
+        return ": no current flowed; this proves nothing"
     close = ", but close to it" if stands == "near" else ""
     return f": {'OUTSIDE' if stands == 'fail' else 'inside'} its limit ({limit}){close}"
 

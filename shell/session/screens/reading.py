@@ -56,7 +56,7 @@ _PURPOSE = {
     "next": "Next",
     "chosen": "You chose",
     "proof": "Prove the repair",
-    "reason": "Why it came to that",
+    "reason": "Find why it failed",
     "again": "Take again",
 }
 
@@ -84,7 +84,7 @@ def reason_for(state: CaseState, asked: AskReading, m: Measurement, width: int) 
     if worth is None:
         return decides
     gain = (
-        f"saves about {worth.saves:.0f} min" if worth.saves >= 1 else f"{worth.bits:.2f} bits for its minutes"
+        f"saves about {worth.saves:.0f} min" if worth.saves >= 1 else "saves little time"
     )
     return f"{decides[:-1]}; {gain}."
 
@@ -148,7 +148,7 @@ def _bring_on(state: CaseState, m: Measurement, width: int) -> list[Part]:
     failures, of = case.assessment.tries
     tally = f"{failures} of {of} tries failed so far. " if of else ""
     ways = tuple(say(f"{tally}To bring it on: {guesses.ways_to_bring_on(state.told)}.", width))
-    how = "Behind the value: failed, or away for a good crank (that clears little); good 3 counts cranks."
-    short = "Behind the value: failed, or away."
+    how = "After the value: failed, or cranked well (that rules out little). good 3 = three good cranks."
+    short = "After the value: failed, or cranked well."
     typing = Part(tuple(say(how, width)), 50, tuple(say(short, width)))
     return [Part(ways, 40, tuple(say(tally.strip(), width))), *([typing] if m.numeric else [])]

@@ -21,7 +21,7 @@ def why_reading(state: CaseState, measurement: str, width: int) -> list[str]:
     reason = reason_for(state, AskReading(measurement), m, width)
     lines = [f"== {m.label}"[:width], *wrapped(reason, width, INDENT)]
     if worth is None:
-        lines += wrapped("It is read, implied by others, or can tell nothing as things stand.", width, INDENT)
+        lines += wrapped("It is read already, or can tell nothing now.", width, INDENT)
     else:
         lines += wrapped(
             f"{worth.minutes:g} min; {worth.bits:.2f} bits about the right repair; "
@@ -64,7 +64,7 @@ def _reason(case: Case, reason: Reason, width: int) -> list[str]:
         said = "outcome of the repair: " + reason.text
     else:
         m = case.kb.measurements[reason.measurement]
-        said = f"{m.label} {value_words(m, reason.text)}{'' if reason.symptom else ', fault away'}"
+        said = f"{m.label} {value_words(m, reason.text)}{'' if reason.symptom else ', on a good crank'}"
     mark = "+ " if reason.factor >= 1.15 else "- " if reason.factor <= 1 / 1.15 else "  "
     rule = (
         f" {reason.because} [{', '.join(filter(None, (reason.rule, *reason.sources)))}]"

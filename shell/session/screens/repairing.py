@@ -28,7 +28,7 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
     sure = f", {percent(verdict.probability)}" if mine else ""
     causes = " or ".join(kb.faults[f].label for f in faults)
     proven = verdict.probability >= kb.settings["proven_at"] if mine else True
-    standing = "" if proven else "Not proven, but no reading left is worth its minutes. "
+    standing = "" if proven else "Not proven, but no reading left is worth its time. "
     told = [line for f in faults[:1] for line in evidence(case, f, width)] if mine else []
     gone = ruled_out(case, width) if mine else []
     ids = case.guard.cautions_of_repair(repair, faults)
@@ -40,7 +40,7 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
         Part(tuple(gone), 60, tuple(gone[:3])),
         Part(tuple(cautions), 65, tuple(say(f"{len(ids)} cautions seen; ? shows them again.", width))),
         Part(tuple(say(_after(case, repair_id), width)), 80),
-        always(say("Type done when it is made, or give one more reading.", width)),
+        always(say("Type done when the repair is finished, or give one more reading.", width)),
     ]
 
 
@@ -114,7 +114,7 @@ def cranks(state: CaseState, asked: AskCranks, width: int) -> list[str]:
     left = proof.cranks - asked.good
     seen = f"{proof.failures} of {proof.of} tries failed" if proof.of else "nobody counted the tries"
     return [
-        *head(f"Crank on: {asked.good} good in a row, {left} more to go", width),
+        *head(f"Keep cranking: {asked.good} good in a row, {left} more to go", width),
         *say(f"Before the repair {seen}. After {proof.cranks} good ones in a row 'not fixed' is less likely "
              f"than {100 * state.kb.settings['proof_level']:g} %: {holds_for(proof)}.", width),
         *say("Type how many were good (5), or failed. Try it hot, wet, shaken: as it used to fail.", width),

@@ -27,7 +27,7 @@ def entry_words(kb: Knowledge, entry: Entry) -> str:
             m = kb.measurements[entry.measurement]
             what = value_words(m, str(entry.value)) if not m.numeric else entry.text
             cable = f" cable {entry.cable}" if entry.cable != 1 else ""
-            return one_line(f"{m.label}{cable}: {what}{'' if entry.symptom else ', fault away'}")
+            return one_line(f"{m.label}{cable}: {what}{'' if entry.symptom else ', on a good crank'}")
         case CannotTake():
             return f"{kb.measurements[entry.measurement].label}: cannot be taken"
         case Tries():

@@ -21,7 +21,7 @@ def test_a_conflict_tells_both_sides_and_who_said_them(small: Knowledge) -> None
         "1 entries are new here, 4 were here already.",
         "The two copies differ in 1 matter; both entries are kept:",
         f"here {OURS} / in the file {THEIRS}",
-        "The later entry of each counts last; list shows all, back N takes a wrong one back.",
+        "Of each pair the later entry counts; list shows all, back N takes a wrong one back.",
     ]
 
 

@@ -44,7 +44,7 @@ def test_no_part_is_longer_than_the_limit(case: Callable[..., CaseState], limit:
 def test_a_proven_repair_is_sent_with_its_proof(case: Callable[..., CaseState]) -> None:
     text = sent(case(*TAKEN, BAD, GOOD))
     assert "REPAIR: replace the ground cable." in text
-    assert "Proof comes after: negative leg drop" in text
+    assert "Proof after it: negative leg drop" in text
 
 
 def test_after_the_repair_its_proof_is_sent(case: Callable[..., CaseState]) -> None:

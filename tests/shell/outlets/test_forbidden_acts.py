@@ -18,9 +18,13 @@ from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.machine.safety import forbidding
 from crankpath.shell.outlets.messages import step_message, whole_message
+from crankpath.shell.outlets.messages.watch_card import WatchCard, watch_card
+from crankpath.shell.outlets.messages.watch_text import watch_text
+from crankpath.shell.outlets.messages.watching import watch_message
 from crankpath.shell.outlets.pages import card_page
 from crankpath.shell.outlets.pages.sheet.making import sheet_of
 from crankpath.shell.outlets.pages.sheet.text import sheet_text
+from crankpath.shell.outlets.pages.watch_page import watch_page
 from crankpath.shell.outlets.reports.data import diagnosis_data
 from crankpath.shell.outlets.reports.diagnosis import diagnosis
 from crankpath.shell.session.questions import AskMind, AskReading, AskRepair, AskSafe, question
@@ -86,11 +90,19 @@ def session(case: Case) -> str:
     return "\n".join(lines)
 
 
+def left_on(card: WatchCard) -> list[str]:
+    """The acts of a card for the cab: it says by points, not by the reading's own words, where leads go."""
+    return [f"ACTm__{one.measurement}TCA" for one in (*card.connected, *card.noted)]
+
+
 OUTLETS: dict[str, Callable[[Case], str]] = {
     "session": session,
     "message": lambda case: " ".join(step_message(case, 2000)),
     "whole message": whole_message,
     "card": card_page,
+    "watch": lambda case: "\n".join([*watch_text(watch_card(case)), *left_on(watch_card(case))]),
+    "watch page": lambda case: watch_page(watch_card(case)),
+    "watch message": lambda case: " ".join(watch_message(watch_card(case), 2000)),
     "diagnosis": lambda case: "\n".join(diagnosis(case, 80)),
     "JSON": lambda case: json.dumps(diagnosis_data(case)),
     "sheet": lambda case: sheet_text(sheet_of(case)),
@@ -99,7 +111,8 @@ OUTLETS: dict[str, Callable[[Case], str]] = {
 
 COVERED = {
     "desk/outgoing", "outlets/messages/needed", "outlets/messages/step", "outlets/messages/whole",
-    "outlets/pages/card_data", "outlets/pages/sheet/making", "outlets/reports/data",
+    "outlets/messages/watch_card", "outlets/pages/card_data", "outlets/pages/sheet/making",
+    "outlets/reports/data",
     "outlets/reports/diagnosis", "session/questions", "session/screens/asking", "session/screens/procedure",
     "session/screens/repairing", "session/screens/reading", "session/screens/reasons",
     "session/input/answers",
@@ -136,6 +149,14 @@ def shown(outlet: Callable[[Case], str], case: Case) -> str:
         return str(refusal)
 
 
+def waiting(equipment: dict[str, object], readings: dict[str, str]) -> Case:
+    """A complaint that comes and goes."""
+    case = Case(MARKED, equipment)
+    for name, value in {"occurrence": "intermittent", "crank_behaviour": "slow", **readings}.items():
+        case.record(name, value)
+    return case
+
+
 @cache
 def cases() -> tuple[Case, ...]:
     """Every stop beside every complaint, and beside the proof of every fault's repair."""
@@ -146,6 +167,7 @@ def cases() -> tuple[Case, ...]:
             for name, value in {"crank_behaviour": complaint, **readings}.items():
                 case.record(name, value)
             found.append(case)
+        found.append(waiting(equipment, readings))
     stops = cycle(STOPS)
     for fault in MARKED.faults.values():
         equipment, readings = next(stops)
@@ -165,6 +187,13 @@ def test_no_outlet_offers_an_act_that_is_forbidden_now(name: str) -> None:
         text = shown(OUTLETS[name], case)
         offered = {mark for mark in MARK.findall(text) if not allowed(case, mark)}
         assert not offered, (name, case.equipment, [str(e) for e in case.entries])
+
+
+def test_leads_are_left_on_where_nothing_forbids_it() -> None:
+    cases = waiting({}, {}), waiting(*STOPS[0])
+    offered = [set(MARK.findall(shown(OUTLETS["watch"], case))) for case in cases]
+    assert offered[0]
+    assert not offered[1]
 
 
 def test_no_suggestion_and_no_verdict_names_a_forbidden_reading() -> None:

@@ -57,7 +57,7 @@ def test_a_recording_can_be_left(sit: Callable[..., Any], shipped: Knowledge, st
     sitting = sit(shipped)
     sitting.type("cranks slow", f"record '{start}' 2=battery crank", "nonsense")
     assert sitting.prompt == "Enter = take> "
-    assert "-- Left: nothing of the recording was taken." in sitting.type("n")
+    assert "-- Stopped: nothing from the recording was taken." in sitting.type("n")
     assert cranks(sitting) == []
 
 

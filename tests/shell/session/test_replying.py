@@ -68,7 +68,7 @@ def test_a_dropped_item_comes_back_with_the_same_key(sit: Callable[..., Any], sh
 
 def test_the_whole_reply_can_be_left(sit: Callable[..., Any], shipped: Knowledge) -> None:
     seat = sitting(sit, shipped)
-    assert "-- Left: nothing of this reply was taken." in seat.type(REPLY, "n")
+    assert "-- Stopped: nothing from this reply was taken." in seat.type(REPLY, "n")
     assert readings(seat) == []
 
 

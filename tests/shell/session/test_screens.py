@@ -29,12 +29,12 @@ def empty(kb: Knowledge) -> CaseState:
 def test_the_first_question_wide_and_narrow() -> None:
     assert complaint(79) == [
         ">> What does the operator say it does?",
-        "   In his own words; Enter if nobody knows.",
+        "   In the operator's words; Enter if nobody knows.",
     ]
     assert complaint(39) == [
         ">> What does the operator say it does?",
-        "   In his own words; Enter if nobody",
-        "   knows.",
+        "   In the operator's words; Enter if",
+        "   nobody knows.",
     ]
 
 
@@ -52,7 +52,7 @@ def test_the_machine_is_asked_with_what_is_taken(small: Knowledge, sit: Sit) -> 
     assert sit(small).type("it only hums", "slow", "every time") == [
         "",
         ">> Which machine?",
-        "   Taken so far: 12 V.",
+        "   So far: 12 V.",
         "   Enter if that is right, or a name, or what differs: loader 7: 24 V,",
         "   disconnect positive. ? lists what can be told.",
     ]
@@ -61,7 +61,7 @@ def test_the_machine_is_asked_with_what_is_taken(small: Knowledge, sit: Sit) -> 
 def test_it_is_made_safe_before_the_first_reading(small: Knowledge) -> None:
     asked = AskSafe("positive_leg_drop", ("gas", "chocks", "clear"), ("uncovered",))
     assert asking(empty(small), asked, 79) == [
-        ">> Before positive leg drop: make it ready and safe",
+        ">> Positive leg drop: make ready and safe first",
         "   [ ] batteries uncovered, 3 min",
         "! Battery gas: no sparks.",
         "! Neutral, brake, chocks.",
@@ -73,11 +73,11 @@ def test_it_is_made_safe_before_the_first_reading(small: Knowledge) -> None:
 def test_on_a_small_terminal_what_is_to_be_minded_comes_in_parts(small: Knowledge) -> None:
     asked = AskSafe("positive_leg_drop", ("gas", "chocks"), ("uncovered",), 1)
     assert asking(empty(small), asked, 39) == [
-        ">> Before positive leg drop: mind",
+        ">> Positive leg drop: watch out for",
         "! Battery gas: no sparks.",
         "! Neutral, brake, chocks.",
-        "   Enter: seen, 1 more follow. ? tells",
-        "   more.",
+        "   Enter when read, 1 more follow. ?",
+        "   tells more.",
     ]
 
 
@@ -108,7 +108,7 @@ def test_a_reading_is_told_against_its_limit(small: Knowledge) -> None:
     away = case.record("battery_crank_voltage", "11.1 V", symptom=False)
     assert taken_as(case, away) == (
         "battery while cranking 11.1 V: inside its limit (at least 9.6 V). "
-        "Taken while it cranked well: that clears little."
+        "Taken while it cranked well: that rules out little."
     )
 
 
@@ -122,7 +122,7 @@ def test_the_cranks_still_needed_are_given_their_reason(small: Knowledge) -> Non
     proof = case.crank_proof()
     assert proof is not None
     lines = asking(state, AskCranks("any", 4, proof), 79)
-    assert lines[0] == f">> Crank on: 4 good in a row, {proof.cranks - 4} more to go"
+    assert lines[0] == f">> Keep cranking: 4 good in a row, {proof.cranks - 4} more to go"
     assert lines[1].startswith("   Before the repair 2 of 10 tries failed. After")
     assert f"enough if it used to fail at {100 * proof.rate:.0f} % of tries or more" in " ".join(
         line.strip() for line in lines
@@ -227,7 +227,7 @@ def test_the_posts_of_a_dead_control_side_may_sag_a_little(shipped: Knowledge) -
     [
         ("battery_rest_voltage", "12.9 V", ": inside its limit (at least 12.4 V)."),
         ("battery_rest_voltage", "11.2 V", ": OUTSIDE its limit (at least 12.4 V)."),
-        ("positive_leg_drop", "0 V", "as without current, so it neither passes nor fails."),
+        ("positive_leg_drop", "0 V", "no current flowed; this proves nothing."),
         ("charging_voltage", "16.4 V", ": OUTSIDE its limit (13 V to 15.5 V)."),
     ],
 )

@@ -47,7 +47,7 @@ def test_a_machine_is_remembered_after_many_whose_names_begin_alike(small: Knowl
         sitting.store.create_case("x", at="2031-05-04T10:00:00Z", machine=f"Loader 1{number}")
     again = sit(small)
     again.type(*OPENING[:3])
-    assert "-- Loader 1: as it was told before." in again.type("Loader 1")
+    assert "-- Loader 1: as entered before." in again.type("Loader 1")
     assert again.state.told["system_voltage"] == 24
 
 
@@ -122,7 +122,7 @@ def test_what_if_writes_nothing(taken: Any) -> None:
     taken.type("")
     stored = taken.store.events(taken.state.id)
     shown = taken.type("if pos leg 820 mV")
-    assert shown[0].startswith("-- If so (nothing is written): Likelier: bad positive cable")
+    assert shown[0].startswith("-- If so (nothing is recorded): Likelier: bad positive cable")
     assert taken.store.events(taken.state.id) == stored
 
 
@@ -148,8 +148,11 @@ def test_a_safety_stop_is_passed_by_enter_alone(taken: Any) -> None:
 
 
 def test_a_safety_stop_is_shown_again_for_the_next_act(taken: Any) -> None:
-    taken.type("", "0.1 V")
-    assert taken.prompt == "ready> "
+    taken.type("")
+    first = taken.prompt
+    taken.type("0.1 V")
+    assert taken.state.case.verdict().measurement == "negative_leg_drop"  # cranked once more
+    assert (first, taken.prompt) == ("neg leg> ", "ready> ")
 
 
 def test_of_a_fault_that_hides_it_is_asked_whether_it_failed_just_then(hiding: Any) -> None:
@@ -179,13 +182,15 @@ def test_tries_are_counted(hiding: Any) -> None:
     hiding.type("failed 2 of 10")
     assert hiding.state.case.entries[-1] == Tries(2, 10)
     assert hiding.type("failed 3 of 2") == [
-        "? 3 failures in 2 tries cannot be; write for instance failed 2 of 10."
+        "? 3 failures in 2 tries is impossible; write failed 2 of 10."
     ]
 
 
 def proven(sitting: Any) -> str:
-    """Take readings until a repair is named; return it."""
+    """Take readings until a repair is named, pass its stop, and return it."""
     sitting.type("pos leg 820 mV failed", "neg leg 20 mV failed")
+    assert sitting.prompt == "ready> "
+    sitting.type("")
     assert sitting.prompt == "repair> "
     return str(sitting.talk.asked.repair)
 
@@ -234,7 +239,7 @@ def test_a_failure_during_the_proof_means_not_cured(hiding: Any) -> None:
 def test_a_machine_told_once_is_known_by_its_name(taken: Any) -> None:
     taken.type("machine loader 7: 24 V", "new", "dead", "silent", "every time")
     shown = taken.type("loader 7")
-    assert "-- loader 7: as it was told before." in shown
+    assert "-- loader 7: as entered before." in shown
     assert taken.state.case.equipment["system_voltage"] == 24
 
 

@@ -32,7 +32,7 @@ from crankpath.shell.outlets.pages.sheet.data import (
 from crankpath.shell.outlets.pages.sheet.figures import budgets, circuit_figures, figure, pairs
 from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
 from crankpath.shell.outlets.reports.diagnosis import remarks, repair_sentence, shown_causes, verdict_sentence
-from crankpath.shell.outlets.reports.words import factor, fault_label, holds_for
+from crankpath.shell.outlets.reports.words import capital, factor, fault_label, holds_for
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.text.clean import one_line
 
@@ -152,7 +152,7 @@ def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, tol
     stands = case.assessment.stands(entry)
     said = [told.note, entry.note or ""]
     if not entry.symptom and case.assessment.shows(m):
-        said.append("fault away meanwhile")
+        said.append("while it cranked well")
     if not stands:
         said.append("set aside: a later reading replaced it")
     elif not trusted:
@@ -207,8 +207,8 @@ def _causes(case: Case, meta: SheetMeta) -> Iterator[CauseLine]:
 
 def _reasons(case: Case, found: Sequence[Reason]) -> Iterator[str]:
     for reason in found:
-        away = "" if reason.symptom else ", fault away"
-        because = f". {reason.because[:1].upper()}{reason.because[1:]}" if reason.because else ""
+        away = "" if reason.symptom else ", on a good crank"
+        because = f". {capital(reason.because)}" if reason.because else ""
         yield f"{_read(case, reason)}{away}: {factor(reason.factor)}{because}"
 
 
@@ -239,23 +239,23 @@ def _verdict(case: Case, closed: bool) -> str:
     if closed and not (repairs and repairs[-1].cured):
         if not repairs:
             return "Closed, nothing repaired."
-        return f"Closed after: {case.kb.repairs[repairs[-1].repair].label}; nobody noted a cure."
+        return f"Closed after: {case.kb.repairs[repairs[-1].repair].label}; no cure was recorded."
     if verdict.action == "measure" and verdict.measurement is not None and repair_sentence(case) is None:
         open_still = "Not cured yet" if repairs else "Not proven yet"
         return f"{open_still}. Next reading: {case.kb.measurements[verdict.measurement].label}."
     sentence = verdict_sentence(case, verdict)
-    return f"{sentence[:1].upper()}{sentence[1:]}"
+    return capital(sentence)
 
 
 def _state(case: Case, closed: bool) -> str:
     repairs = case.assessment.repairs
     if not repairs:
         return "not repaired" if closed else "not repaired yet"
-    return "closed, no cure noted" if closed and repairs[-1].cured is None else _STATES[repairs[-1].cured]
+    return "closed, no cure recorded" if closed and repairs[-1].cured is None else _STATES[repairs[-1].cured]
 
 
 def _outcome(entry: Repaired, closed: bool) -> str:
-    return "no cure noted" if closed and entry.cured is None else _OUTCOMES[entry.cured]
+    return "no cure recorded" if closed and entry.cured is None else _OUTCOMES[entry.cured]
 
 
 def _repair(case: Case, entry: Repaired, closed: bool) -> RepairLine:

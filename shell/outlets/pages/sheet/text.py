@@ -172,6 +172,6 @@ def _ends(sheet: Sheet, width: int) -> Iterator[str]:
     left_out = share(sheet.left_out_at_most)
     yield from wrapped(
         f"Knowledge base {sheet.knowledge_version}. Chances are of the state at the start of the case; "
-        f"larger sets of faults than were weighed could change one by {left_out} at most.",
+        f"rarer combinations of faults, left out, could change one by {left_out} at most.",
         width,
     )

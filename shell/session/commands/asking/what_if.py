@@ -14,14 +14,14 @@ from crankpath.shell.text.columns import wrapped
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
-        return refused("? Write a reading behind the word: if pos leg 0.1")
+        return refused("? Write a reading after the word: if pos leg 0.1")
     case = scene.state.case
     expecting = scene.asked.measurement if isinstance(scene.asked, AskReading | AskSafe) else None
     understood = readings(case, rest, expecting)
     if understood is None or not understood.writes:
-        return refused("? No reading is understood there; write for instance: if pos leg 0.1")
+        return refused("? No reading found there; write for example: if pos leg 0.1")
     then = _with(case, understood.writes)
-    said = f"If so (nothing is written): {' '.join(movement(case, then))}"
+    said = f"If so (nothing is recorded): {' '.join(movement(case, then))}"
     lines = [*wrapped(said, scene.width, "-- ", INDENT), *bars(then, scene.width)]
     return Outcome(lines=tuple(lines), again=False)
 
@@ -34,4 +34,4 @@ def _with(case: Case, writes: tuple[Write, ...]) -> Case:
     return case
 
 
-COMMAND = Command("if", "READING", "what it would change; nothing is written", _act)
+COMMAND = Command("if", "READING", "what it would change; records nothing", _act)

@@ -13,7 +13,7 @@ from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
     if scene.state.closed:
-        return refused("? The case is closed already.")
+        return refused("? The case is already closed.")
     if not rest:
         return closing(scene.state)
     causes: list[str] = []

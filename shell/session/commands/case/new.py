@@ -1,4 +1,4 @@
-"""``new``: begin another case; this one waits."""
+"""``new``: start another case; this one stays open."""
 
 from __future__ import annotations
 
@@ -10,4 +10,4 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     return None if rest else Outcome(new=True)
 
 
-COMMAND = Command("new", "", "begin another case; this one waits", _act)
+COMMAND = Command("new", "", "start another case; this one stays open", _act)

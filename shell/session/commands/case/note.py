@@ -9,7 +9,7 @@ from crankpath.shell.text.clean import one_line
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
-        return refused("? Write the note behind the word: note rained all night")
+        return refused("? Write the note after the word: note rained all night")
     return Outcome(lines=("-- noted.",), writes=(Write("note", {"text": one_line(rest, 2000)}),), again=False)
 
 

@@ -12,7 +12,7 @@ _LONGEST = 500
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
-        return refused("? Write what was promised behind the word: promise call back at 5", *_open(scene))
+        return refused("? Write what was promised after the word: promise call back at 5", *_open(scene))
     said = one_line(rest, _LONGEST)
     return Outcome(lines=("-- noted.",), writes=(Write("promised", {"text": said}, "advisor"),), again=False)
 
@@ -20,7 +20,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
 def _kept(scene: Scene, rest: str) -> Outcome | None:
     waiting = promises(scene.state.events)
     if not waiting:
-        return refused("? Nothing promised is open in this case.")
+        return refused("? No promise is open in this case.")
     if not rest and len(waiting) == 1:
         number = 1
     elif rest.isdecimal() and 1 <= int(rest[:4]) <= len(waiting):

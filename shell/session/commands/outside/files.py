@@ -14,14 +14,14 @@ from crankpath.shell.session.transfer import case_text, events_of_text
 
 def _export(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
-        return refused("? Name the file behind the word: export loader.yaml")
+        return refused("? Name the file after the word: export loader.yaml")
     word, _, more = rest.partition(" ")
     whole = word.lower() == "whole" and bool(more)
     file = Path((more if whole else rest).strip("'\" ")).expanduser()
     if file.exists():
-        return refused(f"? {file} is there already; name another file.")
+        return refused(f"? {file} exists already; name another file.")
     if whole and not scene.state.id:
-        return refused("? Nothing was told of this case yet.")
+        return refused("? This case has no entries yet.")
     try:
         text = whole_text(scene.shelf.export_case(scene.state.id)) if whole else case_text(scene.state)
         file.write_text(text, "utf-8")
@@ -32,7 +32,7 @@ def _export(scene: Scene, rest: str) -> Outcome | None:
 
 def _import(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
-        return refused("? Name the file behind the word: import loader.yaml")
+        return refused("? Name the file after the word: import loader.yaml")
     file = Path(rest.strip("'\"")).expanduser()
     try:
         text = read_text(file)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 def _act(scene: Scene, rest: str) -> Outcome:
     if not rest:
-        return refused("? Name the file behind the word: record start.csv 2=battery crank; 3=crank current")
+        return refused("? Name the file after the word: record start.csv 2=battery crank; 3=crank current")
     if scene.state.closed:
         return refused("? This case is closed: back opens it again.")
     name, told = _file_and_columns(rest)
@@ -79,7 +79,7 @@ class _Columns:
     def take(self, scene: Scene, line: str) -> Outcome:
         """Read the recording so; an empty line or no leaves it."""
         if line.strip().lower() in NO | {""}:
-            return Outcome(lines=("-- Left: nothing of the recording was taken.",))
+            return Outcome(lines=("-- Stopped: nothing from the recording was taken.",))
         outcome = _read(scene, self.file, line.strip())
         return outcome if outcome.pending else replace(outcome, pending=self)
 
@@ -95,7 +95,7 @@ class _Cranks:
         """Take them, leave them, or tell them apart."""
         word = line.strip().lower()
         if word in NO:
-            return Outcome(lines=("-- Left: nothing of the recording was taken.",))
+            return Outcome(lines=("-- Stopped: nothing from the recording was taken.",))
         if word in YES | {""}:
             if self.found.trouble:
                 return replace(refused(*wrapped(self.found.trouble, scene.width, "? ", "  ")), pending=self)

@@ -66,17 +66,17 @@ def _sent(scene: Scene, message: Outgoing, text: str, lines: tuple[str, ...]) ->
         *(Write("caution_shown", {"caution": c}, "advisor") for c in shown),
     )
     waits = wrapped(
-        f"Kept as sent; waits for {message.waits_for}. reply takes the answer.", scene.width, "-- ", "   "
+        f"Saved; waiting for {message.waits_for}. Type reply once it is there.", scene.width, "-- ", "   "
     )
     return Outcome(lines=(*lines, *waits), writes=writes, again=False)
 
 
 def _card(scene: Scene, named: str) -> Outcome:
     if not named:
-        return refused("? Name the page behind the words: send card step.html")
+        return refused("? Name the page after the words: send card step.html")
     file = Path(named.strip("'\"")).expanduser()
     if file.exists():
-        return refused(f"? {file} is there already; name another file.")
+        return refused(f"? {file} exists already; name another file.")
     name = asked_reading(scene.asked)
     page = card_page(scene.state.case, name, scene.state.name)
     write_page(file, page)
@@ -92,7 +92,7 @@ def _limit(scene: Scene, typed: str) -> Outcome:
     if not typed.isdecimal() or not LEAST_LIMIT <= int(typed[:9]) <= _MOST:
         raise CaseError(f"A limit is a number from {LEAST_LIMIT} to {_MOST}: send limit 160")
     choose_message_limit(int(typed))
-    return Outcome(lines=(f"-- Messages hold at most {int(typed)} characters from now on.",), again=False)
+    return Outcome(lines=(f"-- From now on a message holds at most {int(typed)} characters.",), again=False)
 
 
 COMMAND = Command("send", "[whole] [READING]", "the next step as a message; card FILE, limit 160", _act)

@@ -17,10 +17,10 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     from crankpath.shell.outlets.pages import sheet_html, sheet_json, sheet_text
 
     if not rest:
-        return refused("? Name the file behind the word: sheet loader.html (or .txt, .json)")
+        return refused("? Name the file after the word: sheet loader.html (or .txt, .json)")
     file = Path(rest.strip("'\"")).expanduser()
     if file.exists():
-        return refused(f"? {file} is there already; name another file.")
+        return refused(f"? {file} exists already; name another file.")
     sheet = case_sheet(scene.state, scene.clock()[:16].replace("T", " ") + " UTC")
     match file.suffix.lower():
         case ".html" | ".htm":

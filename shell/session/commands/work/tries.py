@@ -19,7 +19,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
         return refused("? Write how many failed of how many tries: failed 2 of 10")
     failures, of = int(found[1]), int(found[2])
     if failures > of or of == 0:
-        return refused(f"? {failures} failures in {of} tries cannot be; write for instance failed 2 of 10.")
+        return refused(f"? {failures} failures in {of} tries is impossible; write failed 2 of 10.")
     writes = [Write("tries", {"failures": failures, "of": of})]
     if failures and isinstance(scene.asked, AskCranks):
         writes.append(Write("repaired", {"repair": scene.asked.repair, "cured": False}))

@@ -17,7 +17,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     found = spelling.find(rest, {tool.id: (tool.id, tool.label) for tool in tools.values()})
     if found.sure is None:
         near = ", ".join(tools[t].label for t in found.near or tools)
-        return refused(f"? No tool is called so. There are: {near}.")
+        return refused(f"? No tool by that name. There are: {near}.")
     return _told(lacks | {found.sure}, f"{tools[found.sure].label}: not at hand")
 
 
@@ -36,4 +36,4 @@ def _told(lacks: frozenset[str], said: str) -> Outcome:
 
 
 COMMAND = Command("without", "TOOL", "a tool that is not at hand", _act)
-WITH = Command("with", "TOOL", "it is at hand after all", _with)
+WITH = Command("with", "TOOL", "it is at hand again", _with)

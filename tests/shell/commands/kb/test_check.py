@@ -93,7 +93,7 @@ def test_checks_lists_every_check_with_its_first_sentence() -> None:
 def test_a_check_is_explained_with_the_way_to_silence_it() -> None:
     output = CliRunner().invoke(kb_checks.command, ["shadowed"]).output
     assert "Bad::" in output
-    assert 'shadowed: {entries: [id], because: "why it is meant so"}' in output
+    assert 'shadowed: {entries: [id], because: "why it is intended"}' in output
 
 
 def test_a_check_that_is_none_is_answered_with_a_near_spelling() -> None:

@@ -59,7 +59,7 @@ def test_the_shop_s_changes_and_what_they_do_to_its_cases_are_told(shop: Path) -
     assert lines[1] == "~ rules slight_resistance_shows_across  shop/rules.yaml:2"
     assert any(re.fullmatch(r"    reads\.between: \[[\d., ]+\] -> \[0\.01, 0\.05\]", line) for line in lines)
     assert "    reads.nothing: nothing -> 0.3" in lines
-    assert "Cases: 1 of 1 come out otherwise." in lines
+    assert "Cases: 1 of 1 come out differently." in lines
     assert any(line.startswith("* cases/slow.yaml: a slow loader") for line in lines)
     assert any(line.startswith("    ranking: positive_post_joint ") for line in lines)
 
@@ -68,7 +68,7 @@ def test_a_folder_beside_itself_changes_nothing(shop: Path) -> None:
     done = run(str(shop), str(shop), "--machines", "0")
     assert done.exit_code == 0
     assert done.stdout.splitlines()[0] == "Entries: none differs."
-    assert "Cases: 0 of 1 come out otherwise." in done.stdout
+    assert "Cases: 0 of 1 come out differently." in done.stdout
 
 
 def test_drawn_machines_are_told_with_what_both_make_of_them(shop: Path) -> None:

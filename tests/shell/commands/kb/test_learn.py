@@ -111,7 +111,7 @@ def test_cases_of_a_store_count_by_their_confirmed_causes(tmp_path: Path) -> Non
     store.close()
     output = run("--from", place).stdout
     assert output.startswith("Shares: 1 confirmed causes")
-    assert "  two: closed without a confirmed cause" in output
+    assert "  two: closed with no confirmed cause" in output
     assert "  three: the knowledge base lists no of_another_time" in output
 
 

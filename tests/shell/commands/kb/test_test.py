@@ -41,7 +41,7 @@ def run_cases(folder: Path, **cases: str) -> Result:
 def test_cases_of_the_shop_and_the_shipped_ones_run_together(tmp_path: Path) -> None:
     result = run_cases(tmp_path, good=GOOD)
     shipped = len(Folders.of(None).cases())
-    assert f"of {shipped + 1} cases came out as they must." in result.output
+    assert f"of {shipped + 1} cases came out as required." in result.output
 
 
 @pytest.mark.usefixtures("_own_cases_only")

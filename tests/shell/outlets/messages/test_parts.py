@@ -28,7 +28,7 @@ def test_several_parts_are_numbered_and_ask_whether_all_arrived() -> None:
     sentences = ("Brake on, wheels chocked.", "Everybody clear of the machine.")
     assert in_parts(sentences, ("Crank for 3 s.",), 70) == (
         "1/2 Brake on, wheels chocked. Everybody clear of the machine.",
-        "2/2 All 2 parts there? Then: Crank for 3 s.",
+        "2/2 Got all 2 messages? Then: Crank for 3 s.",
     )
 
 
@@ -53,5 +53,5 @@ def test_no_part_is_too_long_and_no_word_is_lost(first: list[str], then: list[st
     parts = in_parts(first, then, limit)
     assert all(len(part) <= limit for part in parts)
     if parts:
-        text = re.sub(r"(^| )All \d+ parts there\? Then:", "", together(parts))
+        text = re.sub(r"(^| )Got all \d+ messages\? Then:", "", together(parts))
         assert text.replace(" ", "") == "".join((*first, *then)).replace(" ", "")

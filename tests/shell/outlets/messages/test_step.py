@@ -33,7 +33,7 @@ def together(parts: tuple[str, ...]) -> str:
 def test_a_reading_says_cautions_then_what_to_read_where_and_what_to_answer(small_case: SmallCase) -> None:
     assert reading_message(small_case(), "positive_leg_drop", 160, number=2) == (
         ("1/3 Step 2: positive leg drop. SAFETY: Neutral, brake, chocks. Everybody clear. "
-        "Battery gas: no sparks. All 3 parts there? Then:"),
+        "Battery gas: no sparks. Got all 3 messages? Then:"),
         ("2/3 Ready first: batteries uncovered. Read positive leg drop (V), cranking, fuel off. "
         "One clip on the positive post, one on the starter stud."),
         "3/3 Reply e.g. pos leg 0.3 V. Not possible: pos leg n/a.",
@@ -59,7 +59,7 @@ def test_an_observation_lists_its_answers_and_names_no_leads(small_case: SmallCa
 
 def test_a_fault_that_comes_and_goes_asks_whether_it_was_there(small_case: SmallCase) -> None:
     case = small_case(occurrence="intermittent")
-    assert "Add: acts up, or: cranked fine." in together(reading_message(case, "positive_leg_drop"))
+    assert "Add: failed, or: cranked well." in together(reading_message(case, "positive_leg_drop"))
     assert "Add:" not in together(reading_message(small_case(), "positive_leg_drop"))
 
 
@@ -67,14 +67,14 @@ def test_a_proven_repair_says_why_and_how_it_will_be_proven(proven: Case) -> Non
     assert step_message(proven, 160, number=5) == (
         ("1/2 Step 5: REPAIR: replace the positive cable. Cause: bad positive cable (99 %). "
         "SAFETY: Ground cable off first. Battery gas: no sparks."),
-        ("2/2 All 2 parts there? Then: Do the repair. Proof comes after: positive leg drop, at most 0.4 V. "
+        ("2/2 Got all 2 messages? Then: Do the repair. Proof after it: positive leg drop, at most 0.4 V. "
         "Reply: done, or what is in the way."),
     )
 
 
 def test_a_repair_that_is_only_the_best_try_says_so(small_case: SmallCase) -> None:
-    case = small_case(crank_behaviour="slow")
-    for name in ("positive_leg_drop", "negative_leg_drop", "battery_crank_voltage"):
+    case = small_case(crank_behaviour="slow", positive_leg_drop="0.32 V")
+    for name in ("negative_leg_drop", "battery_crank_voltage"):
         case.cannot(name)
     assert case.verdict().action == "repair"
     assert "%, not proven)." in together(step_message(case))
@@ -117,7 +117,7 @@ def test_where_nothing_fits_no_part_is_to_be_replaced(
     monkeypatch.setattr(Case, "verdict", lambda self: stuck)
     text = together(step_message(proven))
     assert text.startswith("STUCK: nothing listed explains the readings. Replace nothing. SAFETY: ")
-    assert "Take positive leg drop again, it fits the others least." in text
+    assert "Take positive leg drop again: it fits the other readings worst." in text
 
 
 # -- nothing needed for safety is cut -----------------------------------------------------

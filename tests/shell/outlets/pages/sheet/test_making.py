@@ -223,8 +223,8 @@ def test_what_was_read_before_the_repair_is_not_shown_as_the_state(repaired_smal
 @pytest.mark.parametrize(
     ("cured", "verdict"),
     [
-        (None, "Closed after: replace the positive cable; nobody noted a cure."),
-        (False, "Closed after: replace the positive cable; nobody noted a cure."),
+        (None, "Closed after: replace the positive cable; no cure was recorded."),
+        (False, "Closed after: replace the positive cable; no cure was recorded."),
         (True, "Cured by: replace the positive cable."),
     ],
 )

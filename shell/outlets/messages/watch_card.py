@@ -1,0 +1,174 @@
+"""What the card for the cab says: what is connected, what to do when it fails, what each picture means."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from crankpath.engine.advice.watch import Watch
+from crankpath.engine.advice.watch_table import WatchRow, watch_table
+from crankpath.engine.cases.case import Case
+from crankpath.engine.errors import CaseError
+from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.outlets.messages.needed import answer_example, value_words
+from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.session.screens.figures import bands_words
+
+USUAL_METERS: Final = 2
+MOST_METERS: Final = 4
+_LETTERS: Final = "ABCD"
+_MOST_ROWS: Final = 12
+ELSE: Final = "Anything else does not decide it alone. Send the figures."
+
+
+@dataclass(frozen=True, slots=True)
+class Connected:
+    """A meter that stays on. letter: its name on the card. places: where its leads go."""
+
+    letter: str
+    measurement: str
+    label: str
+    unit: str
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """What is seen or heard when it fails, without a meter. choices: one of these."""
+
+    measurement: str
+    label: str
+    asks: str
+    choices: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What may show, and the repair it points to, with its chance then."""
+
+    shows: str
+    repair: str
+    probability: str
+
+
+@dataclass(frozen=True, slots=True)
+class WatchCard:
+    """The card.
+
+    cautions: each in short and in full. answer: how to send a failure. call: whom to call, if that was said.
+    """
+
+    name: str
+    stops: tuple[str, ...]
+    cautions: tuple[tuple[str, str], ...]
+    connected: tuple[Connected, ...]
+    noted: tuple[Noted, ...]
+    when: tuple[str, ...]
+    meanings: tuple[Meaning, ...]
+    otherwise: str
+    answer: str
+    call: str
+    version: str
+
+
+def watch_of(case: Case, meters: int = USUAL_METERS) -> Watch:
+    """What to leave connected, for so many meters.
+
+    Raises:
+        CaseError: a stop forbids it, it does not come and go, a repair is to be proven, or no lead that
+            may stay on would tell anything.
+    """
+    found: list[Watch] = []
+    if case.guard.tries:
+        why = "Nothing may be left connected to wait for a failure."
+    elif not _unrepaired(case):
+        why = "A repair is made and not found wanting: there is no failure to wait for."
+    elif not case.assessment.intermittent:
+        why = "It fails every time: take the readings now. Waiting is for what comes and goes."
+    else:
+        found, why = case.watch(meters), "No lead that may stay on would tell more at the next failure."
+    if not found:
+        raise CaseError(" ".join((*(f"STOP: {reason}" for reason in case.stops()), why)))
+    return found[0]
+
+
+def waits(case: Case) -> bool:
+    """Is waiting for the next failure the best act now?"""
+    return _unrepaired(case) and case.verdict().action == "watch"
+
+
+def _unrepaired(case: Case) -> bool:
+    repairs = case.assessment.repairs
+    return not repairs or repairs[-1].cured is False
+
+
+def watch_card(case: Case, meters: int = USUAL_METERS, name: str = "", call: str = "") -> WatchCard:
+    """The card for the cab, for so many meters; raises as `watch_of`."""
+    watch = watch_of(case, meters)
+    here = [case.assessment.model.measurements[m] for m in watch.measurements]
+    connected = _connected(case, [m for m in here if m.numeric])
+    noted = tuple(_noted(m) for m in here if not m.numeric)
+    cautions = (case.kb.cautions[c] for c in case.guard.cautions_of_watch(here))
+    rows = watch_table(watch, here)[:_MOST_ROWS]
+    return WatchCard(
+        name,
+        case.stops(),
+        tuple((c.short, c.text) for c in cautions),
+        connected,
+        noted,
+        tuple(_when(connected, noted)),
+        tuple(_meaning(case, row, here, connected) for row in rows),
+        ELSE,
+        f"it failed: {', '.join(answer_example(case, m)[1] for m in here)}",
+        call,
+        case.kb.version,
+    )
+
+
+def _connected(case: Case, metered: Sequence[Measurement]) -> tuple[Connected, ...]:
+    lettered = zip(_LETTERS, metered, strict=False)
+    return tuple(Connected(letter, m.id, m.label, m.unit or "", _places(case, m)) for letter, m in lettered)
+
+
+def _places(case: Case, m: Measurement) -> tuple[str, ...]:
+    """Where each lead goes, or what the reading says of them."""
+    points = [case.kb.points[point] for point in m.between or ()]
+    each = (f"{colour}: {p.label}. {p.touch}" for colour, p in zip(("red", "black"), points, strict=False))
+    return tuple(text.rstrip() for text in each) or (m.leads,)
+
+
+def _noted(m: Measurement) -> Noted:
+    return Noted(m.id, m.label, m.asks, tuple(value_words(band) for band in m.choices))
+
+
+def _when(connected: Sequence[Connected], noted: Sequence[Noted]) -> list[str]:
+    """What the operator does when it happens."""
+    letters = " and ".join(c.letter for c in connected)
+    found = [f"Hold the key in start just long enough to read {letters}. Write the figures with their units."]
+    found += [f"Note {n.label}: {', '.join(n.choices)}." for n in noted]
+    return [
+        *found,
+        "Write down the time, hot or cold, wet or dry, what the machine did just before, what you heard.",
+        "A figure that you did not see while it failed is left blank. The other notes help all the same.",
+        "Count the tries: how many failed, of how many.",
+    ]
+
+
+def _meaning(
+    case: Case, row: WatchRow, here: Sequence[Measurement], connected: Sequence[Connected]
+) -> Meaning:
+    letters = {c.measurement: c.letter for c in connected}
+    facts = case.assessment.now.facts
+
+    def words(m: Measurement, bands: Sequence[str]) -> str:
+        said = bands_words(m, facts, bands) if m.numeric else " or ".join(map(value_words, bands))
+        return f"{letters.get(m.id, m.label)} {said}"
+
+    shows = [
+        words(m, bands)
+        for m, bands in zip(here, row.shown, strict=True)
+        if len(bands) < len(m.bands)
+    ]
+    repair = case.kb.repairs[row.repair].label
+    return Meaning(", ".join(shows) or "anything", repair, percent(row.probability))

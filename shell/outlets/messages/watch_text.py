@@ -1,0 +1,54 @@
+"""The card for the cab as plain text and as data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict
+from typing import Any
+
+from crankpath.shell.outlets.messages.watch_card import WatchCard
+from crankpath.shell.text.columns import wrapped
+
+
+def watch_text(card: WatchCard, width: int = 80) -> list[str]:
+    """Lines of the card, stops and cautions first."""
+    blocks = (_head(card, width), _connected(card, width), _when(card, width), _means(card, width))
+    return [line for block in blocks for line in (*block, "")][:-1]
+
+
+def watch_data(card: WatchCard) -> dict[str, Any]:
+    """The card as plain data, for JSON."""
+    return asdict(card)
+
+
+def _head(card: WatchCard, width: int) -> Iterator[str]:
+    for reason in card.stops:
+        yield from wrapped(f"STOP: {reason}", width, "! ", "  ")
+    title = "meters left on to catch the next failure"
+    yield from wrapped(f"{card.name}: {title}" if card.name else title, width)
+    for caution, _ in card.cautions:
+        yield from wrapped(caution, width, "! ", "  ")
+
+
+def _connected(card: WatchCard, width: int) -> Iterator[str]:
+    yield "Connected"
+    for one in card.connected:
+        yield from wrapped(f"{one.label} ({one.unit})", width, f"  {one.letter}  ", "     ")
+        for place in one.places:
+            yield from wrapped(place, width, "     ", "       ")
+
+
+def _when(card: WatchCard, width: int) -> Iterator[str]:
+    yield "When it fails"
+    for number, step in enumerate(card.when, 1):
+        yield from wrapped(step, width, f"  {number}. ", "     ")
+    yield from wrapped(f"Send, for instance: {card.answer}", width, "  ", "    ")
+    if card.call:
+        yield from wrapped(f"Call: {card.call}", width, "  ", "    ")
+
+
+def _means(card: WatchCard, width: int) -> Iterator[str]:
+    yield "What it will point to"
+    for meaning in card.meanings:
+        yield from wrapped(f"{meaning.shows}: {meaning.repair} ({meaning.probability})", width, "  ", "    ")
+    yield from wrapped(card.otherwise, width, "  ", "    ")
