@@ -25,7 +25,13 @@ def test_what_stands_beside_the_fault_makes_it_crank(kb: Knowledge, act: str) ->
     fault, degree = HELPED[act]
     machine = draw_machine(Random(5), kb, "first", {fault: degree})
     assert machine.read(act, Random(1)) == "cranks_better"
-    assert machine.with_repaired([fault]).read(act, Random(1)) == "no_change"
+
+
+@pytest.mark.parametrize("act", sorted(set(HELPED) - {"good_batteries_beside"}))
+def test_a_cable_or_a_lead_makes_no_difference_once_the_fault_is_gone(kb: Knowledge, act: str) -> None:
+    fault, degree = HELPED[act]
+    machine = draw_machine(Random(5), kb, "first", {fault: degree}).with_repaired([fault])
+    assert machine.read(act, Random(1)) == "no_change"
 
 
 @pytest.mark.parametrize("act", sorted(set(BESIDE) - {"solenoid_bypass"}))
