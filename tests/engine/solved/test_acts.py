@@ -13,7 +13,7 @@ from crankpath.engine.solved.drawn.draw import draw_machine
 HELPED = {
     "positive_leg_bridged": ("positive_cable", "bad"),
     "negative_leg_bridged": ("starter_mount_ground", "bad"),
-    "good_batteries_beside": ("battery_worn", "present"),
+    "good_batteries_beside": ("battery_discharged", "low"),
     "relay_ground_jumped": ("relay_ground", "present"),
     "relay_contacts_jumped": ("relay_coil", "present"),
     "ground_strap_bridged": ("ground_strap", "bad"),
