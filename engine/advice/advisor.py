@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from crankpath.engine.advice.ahead.progress import LookAhead, Progress
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
@@ -97,6 +98,12 @@ class Advisor:
     def minutes(self, *measurements: Measurement) -> float:
         """Minutes to take readings together now; set-up that stands is already paid."""
         return self.options.minutes(*measurements)
+
+    @cached_property
+    def progress(self) -> Progress:
+        """Readings and minutes expected until a repair is named; none where the verdict asks for none."""
+        first = self.verdict.measurement if self.verdict.action == "measure" else None
+        return LookAhead(self.options, self.leading, self._suggestions, first).progress
 
     @cached_property
     def verdict(self) -> Verdict:

@@ -50,14 +50,15 @@ class Leading:
 
     def expected_repair_cost(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted by trying repairs at once, for weights of these hypotheses."""
-        return self.repair_costs.expected_repair_cost(self._sums(weights))
+        return self.repair_costs.expected_repair_cost(self.sums(weights))
 
     @cached_property
     def cost_now(self) -> float:
         """Expected minutes wasted if repairs were tried now without any further reading."""
         return self.expected_repair_cost(self.weights)
 
-    def _sums(self, weights: Sequence[float]) -> list[float]:
+    def sums(self, weights: Sequence[float]) -> list[float]:
+        """Weights of the hypotheses added up by the answer that they need."""
         sums = [0.0] * len(self.repair_costs.answers)
         for row, weight in zip(self.rows, weights, strict=True):
             sums[row] += weight
@@ -65,7 +66,7 @@ class Leading:
 
     def joint(self, chances: Rows, weights: Sequence[float]) -> list[list[float]]:
         """Joint chances, outcomes by answers, of a reading with these chances by hypothesis."""
-        return [self._sums(list(map(mul, weights, outcome))) for outcome in zip(*chances, strict=True)]
+        return [self.sums(list(map(mul, weights, outcome))) for outcome in zip(*chances, strict=True)]
 
     def worth(self, chances: Rows) -> tuple[float, float]:
         """Bits about the right repair, and minutes saved, by a reading with these chances."""

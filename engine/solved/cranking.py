@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from crankpath.engine.physics.motor import Load, Running, settle
 from crankpath.engine.physics.tables import Figures
+from crankpath.engine.solved.acts import BY_BUTTON, beside
 from crankpath.engine.solved.build import Build
 from crankpath.engine.solved.network import Branch, Solution, resistance_between, solve
 from crankpath.engine.solved.wiring import CASE, MINUS, MOTOR_BRANCH, MOTOR_STUD, State, branches
@@ -33,13 +34,13 @@ class CrankOutcome:
     moved: bool = True
 
 
-def crank(build: Build, figures: Figures, bypass: bool = False) -> CrankOutcome:
-    """Hold the key (or jump the start terminal from the battery stud, `bypass`) and see."""
-    control = figures["control_circuit"]
-    held = State(key=not bypass, bypass_ohms=control["bypass_ohms"]["value"] if bypass else math.inf)
+def crank(build: Build, figures: Figures, act: str = "") -> CrankOutcome:
+    """Hold the key (or press the button, where the substitution ``act`` has one) and see."""
+    control, by_key = figures["control_circuit"], act not in BY_BUTTON
+    held = State(key=by_key, beside=beside(act, build, figures))
     circuit, found = _solved(build, held)
     clicks = False
-    if build.layout.relay and not bypass:
+    if build.layout.relay and by_key:
         if _coil(found) < build.relay.pull_amperes:
             return _stopped("silent", circuit, found, build)
         circuit, found = _solved(build, replace(held, relay=True))

@@ -97,11 +97,11 @@ class Machine:
             ("build", shows), lambda: damaged(self.sound, self.severities, self.figures, shows)
         )
 
-    def outcome(self, symptom: bool = True, bypass: bool = False) -> CrankOutcome:
-        """What happens with the key held in start (or the start terminal fed from the battery stud)."""
+    def outcome(self, symptom: bool = True, act: str = "") -> CrankOutcome:
+        """What happens with the key held in start, or with the substitution ``act``."""
         shows = symptom or not self.intermittent
         return self.remembered(
-            ("outcome", shows, bypass), lambda: crank(self.build(shows), self.figures, bypass)
+            ("outcome", shows, act), lambda: crank(self.build(shows), self.figures, act)
         )
 
     def at_rest(self, symptom: bool = True) -> tuple[tuple[Branch, ...], Solution]:
