@@ -21,7 +21,7 @@ from crankpath.shell.outlets.drawing.canvas import (
     Stroke,
     wrapped,
 )
-from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, Figure, Part, Rail, Span
+from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, Figure, Rail, Span, VoltagePart
 
 WIDTH: Final = 720.0
 LANE: Final = 74.0  # room of one bracket with its text
@@ -112,7 +112,7 @@ def rail_on(
         sheet.labels += [Label(x + side, y + 4, line, NAME, anchor, bold=True) for line in name]
 
 
-def part_lines(part: Part, room: float) -> list[str]:
+def part_lines(part: VoltagePart, room: float) -> list[str]:
     """The label of a part, cut to the room beside its rail; the failing one says so."""
     if part.failing:
         return wrapped(f"THE FAULT: {part.label}", room / 1.15, SMALL, 3)

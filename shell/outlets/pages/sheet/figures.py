@@ -16,9 +16,9 @@ from crankpath.shell.outlets.pages.sheet.data import (
     BudgetPart,
     CircuitFigures,
     Figure,
-    Part,
     Rail,
     Span,
+    VoltagePart,
 )
 from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
 
@@ -132,7 +132,7 @@ def _rail(
             del left[pair.measurement.id]
             spans.append(Span(ends[0], ends[1], figure(case, pair)))
     spans.sort(key=lambda span: (span.last - span.first, span.first))
-    parts = tuple(Part(piece.label, piece.kind, piece.id in failing) for piece in run.pieces)
+    parts = tuple(VoltagePart(piece.label, piece.kind, piece.id in failing) for piece in run.pieces)
     return Rail(tuple(stop.name for stop in run.stops), parts, tuple(spans))
 
 
