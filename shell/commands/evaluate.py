@@ -18,6 +18,7 @@ from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome
+from crankpath.shell.benchmark.waiting import waiting_lines
 from crankpath.shell.outlets.reports.evaluation import evaluation_lines
 
 _BATCH = 20
@@ -45,6 +46,9 @@ _BATCH = 20
 @click.option(
     "--jobs", default=os.cpu_count() or 1, show_default=True, type=click.IntRange(1), help="Processes."
 )
+@click.option(
+    "--waiting", is_flag=True, help="Wait for failures with meters left on; what luck may do beside it."
+)
 @click.option("--out", type=click.Path(path_type=Path), help="Write every outcome to this JSON file.")
 @click.pass_obj
 def command(
@@ -55,6 +59,7 @@ def command(
     parameters: str,
     seed: int,
     jobs: int,
+    waiting: bool,
     out: Path | None,
 ) -> None:
     """Draw machines with hidden faults and let each policy find and cure them.
@@ -62,8 +67,13 @@ def command(
     \b
     Example:
       crankpath evaluate -n 1000 --sort single --policy advice --policy paper --seed 7
+      crankpath evaluate --waiting -n 200
     """
     load_knowledge(*([folder] if folder else []))  # a slip in it is told before any machine is drawn
+    if waiting:
+        for line in waiting_lines(folder, machines, seed, parameters, jobs):
+            click.echo(line)
+        return
     wanted = [(s, p) for s in sorts or SORTS for p in policies or sorted(POLICIES)]
     batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
     results: dict[tuple[str, str], list[Outcome]] = {}
