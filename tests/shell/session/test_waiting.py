@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -70,3 +71,31 @@ def test_it_still_waits_when_the_case_is_opened_again(waiting: Any, sit: Sit) ->
     again.book.open(waiting.state.id)
     again.talk.show_question()
     assert again.talk.asked == waiting.talk.asked
+
+
+def test_the_word_watch_shows_the_card_or_writes_it(waiting: Any, tmp_path: Path) -> None:
+    assert "What it will point to" in waiting.type("watch 1")
+    page = tmp_path / "cab.html"
+    assert waiting.type(f"watch 2 {page}")[0] == "-- The card for the cab is written to"
+    assert "Meters left on" in page.read_text("utf-8")
+    assert "is there already" in " ".join(waiting.type(f"watch {page}"))
+    assert "4 meters at most" in " ".join(waiting.type("watch 7"))
+
+
+def test_a_machine_that_has_not_failed_here_is_looked_at_again_on_a_day(waiting: Any) -> None:
+    said = waiting.type("watch until 2031-06-01")
+    assert " ".join(" ".join(said).split()).startswith("-- Noted: it has not failed here.")
+    kinds = [event.kind for event in waiting.state.events[-2:]]
+    assert kinds == ["note", "promised"]
+    assert "Stays connected: A " in str(waiting.state.events[-2].body["text"])
+    assert waiting.state.events[-1].body["text"] == "look again 2031-06-01 at what stays connected"
+    assert waiting.talk.asked.purpose == "watch"
+    (summary,) = waiting.store.cases(open_only=True)
+    assert "look again 2031-06-01" in summary.waits_for
+
+
+@pytest.mark.parametrize("day", ["2031-05-03", "2031-13-01", "monday"])
+def test_a_day_that_cannot_be_is_told(waiting: Any, day: str) -> None:
+    before = waiting.state.events
+    assert waiting.type(f"watch until {day}")[0].startswith("? ")
+    assert waiting.state.events == before
