@@ -116,6 +116,12 @@ class Guard:
         ]
         return self._said(found)
 
+    def cautions_while_reading(self, measurement: Measurement) -> tuple[str, ...]:
+        """Ids of the cautions that go with the reading itself, apart from the work before it."""
+        kb = self.assessment.model.kb
+        of_acts = cautions_of_classes(kb, does_of(kb, measurement))
+        return self._said([*kb.states[measurement.state].cautions, *measurement.cautions, *of_acts])
+
     def cautions_of_watch(self, measurements: Iterable[Measurement]) -> tuple[str, ...]:
         """Ids of the cautions that go with leads left on until the machine fails, and with reading them then.
 

@@ -18,6 +18,8 @@ from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Reference, Setting, Silence
 from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point, Segment
 from crankpath.engine.knowledge.entries.measurements import (
+    HISTORY_KIND,
+    SYMPTOM_KIND,
     ConditionalRange,
     HealthyReading,
     LimitSet,
@@ -36,6 +38,7 @@ __all__ = [
     "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
     "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
     "LimitSet", "LimitTemplate", "Range", "ConditionalRange", "HealthyReading", "MeterError", "Measurement",
+    "HISTORY_KIND", "SYMPTOM_KIND",
     "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance", "Words",
 ]  # fmt: skip
 
@@ -109,7 +112,7 @@ class Knowledge:
         default_factory=dict,
     )  # fmt: skip
     hazards: Mapping[str, Hazard] = section(
-        "classes of acts that can hurt in the same way", Hazard, "hazard", like=True, default_factory=dict
+        "classes of acts with the same danger", Hazard, "hazard", like=True, default_factory=dict
     )
     words: Mapping[str, Words] = section(
         "how people write and speak of readings, an entry a language", Words, "words", default_factory=dict
@@ -117,5 +120,5 @@ class Knowledge:
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)
     silence: tuple[Silence, ...] = section(
-        "findings of a check that are meant to be so, under the check's name", Silence, "silence", default=()
+        "findings of a check that are intended, under the check's name", Silence, "silence", default=()
     )

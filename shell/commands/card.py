@@ -19,10 +19,10 @@ from crankpath.shell.outlets.pages import card_page
 def command(folder: str | None, file: Path, out: Path, reading: str | None) -> None:
     """Write the next step of the case in FILE as a page for a phone, to be sent as one file.
 
-    It shows the circuit with both leads, the cautions, the steps, what each likely cause
-    would read, and what to answer; it needs no net. FILE is YAML as for `diagnose`. Exit
-    codes: 0 written; 2 the file, the reading or the page cannot be used; 3 the knowledge
-    base cannot be used.
+    It shows the circuit with both leads, the cautions at their step, what each likely cause
+    would read, and large buttons that put the reply together to copy or share; it needs no net.
+    FILE is YAML as for `diagnose`. Exit codes: 0 written; 2 the file, the reading or the page
+    cannot be used; 3 the knowledge base cannot be used.
 
     \b
     Example:

@@ -32,7 +32,7 @@ _NEEDED: Final = object()
 _WRITTEN: Final = "written"
 _SECTION: Final = "section"
 LIKE: Final = "like"
-LIKE_SAYS: Final = "the entry to take every field from that is not written here"
+LIKE_SAYS: Final = "the entry that supplies every field not written here"
 
 
 @dataclass(frozen=True, slots=True)

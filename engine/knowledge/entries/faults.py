@@ -16,9 +16,9 @@ from crankpath.engine.knowledge.entries.values import Origin
 class Share:
     """How often a fault is met among such complaints, under a condition."""
 
-    given: Condition | None = says("when this holds; the last of a list holds always", CONDITION, absent=None)
+    given: Condition | None = says("when it counts; the last one always holds", CONDITION, absent=None)
     chance: float = says("chance among such complaints", CHANCE)
-    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
 
 
@@ -41,8 +41,8 @@ class Fault:
 
     id: str
     label: str = says("its name", TEXT, own=True)
-    group: str = says("where it is listed", TEXT)
-    kinds: tuple[str, ...] = says("what rules can call it by", ListOf(ID), absent=())
+    group: str = says("the group it is listed in", TEXT)
+    kinds: tuple[str, ...] = says("groups that rules can name", ListOf(ID), absent=())
     places: tuple[str, ...] = says("the segments that are at fault", refs("segments"), absent=())
     shares: tuple[Share, ...] = says(
         "chance among such complaints: one, or a list of `given`, `chance`, `source`, the first that holds",
@@ -53,7 +53,7 @@ class Fault:
         MapOf(Either(CHANCE, RecordOf(Degree)), least=1), absent={"present": 1.0},
     )  # fmt: skip
     away: float = says(
-        "chance that it shows in a reading although the complaint is away just then", CHANCE, absent=1.0
+        "chance that it shows in a reading although the machine cranks well just then", CHANCE, absent=1.0
     )
     repair: str = says("the repair that cures it", Ref("repairs"))
     proof: str | None = says(
@@ -62,8 +62,8 @@ class Fault:
     leads_to: tuple[str, ...] = says("faults to look for once this one is found", refs("faults"), absent=())
     only: Condition | None = says("the machines that can have it", CONDITION, absent=None)
     about: str = says("what it is", TEXT, absent="", goes_with=("places",))
-    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
-    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    cautions: tuple[str, ...] = says("the cautions that apply", refs("cautions"), absent=())
+    sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
     degree_places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 

@@ -28,7 +28,7 @@ class Reference:
     id: str
     title: str = says("the document's title", TEXT)
     standing: str = says("how far it can be trusted", Word(_STANDINGS))
-    note: str = says("what else is to be known of it", TEXT, absent="")
+    note: str = says("anything else worth knowing about it", TEXT, absent="")
     origin: Origin
 
 
@@ -49,6 +49,6 @@ class Silence:
 
     id: str
     entries: tuple[str, ...] = says("ids, `section/id`, or a whole section", ListOf(TEXT, 1))
-    because: str = says("why the findings are meant to be so", TEXT)
+    because: str = says("why the findings are intended", TEXT)
     folder: str
     origin: Origin

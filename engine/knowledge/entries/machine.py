@@ -38,10 +38,10 @@ class EquipmentFact:
         absent=(),
     )
     unit: str | None = says("the unit of the number", TEXT, absent=None)
-    default: str | int | float | bool | None = says("its value until another is told", SCALAR, absent=None)
+    default: str | int | float | bool | None = says("its value unless told otherwise", SCALAR, absent=None)
     optional: bool = says("`true` if it may stay unknown", FLAG, absent=False)
-    least: float | None = says("the least number it can be", NUMBER, absent=None)
-    most: float | None = says("the greatest number it can be", NUMBER, absent=None)
+    least: float | None = says("the lowest number it can be", NUMBER, absent=None)
+    most: float | None = says("the highest number it can be", NUMBER, absent=None)
     origin: Origin
 
 
@@ -52,7 +52,7 @@ class Point:
     id: str
     label: str = says("its name", TEXT, own=True)
     short: str = says("a name of at most 12 characters, for drawings", short_text(12), absent="", own=True)
-    touch: str = says("where exactly the lead goes", TEXT, absent="")
+    touch: str = says("exactly where the lead goes", TEXT, absent="")
     origin: Origin
 
 

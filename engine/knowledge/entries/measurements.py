@@ -32,6 +32,12 @@ from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Origin, Quantity
 from crankpath.engine.knowledge.formula import Formula
 
+SYMPTOM_KIND: Final = "symptom"
+"""Kind of the measurement that is the complaint itself."""
+
+HISTORY_KIND: Final = "history"
+"""Kind of the measurement that tells how often the complaint shows."""
+
 
 @record
 class LimitSet:
@@ -41,12 +47,12 @@ class LimitSet:
     """
 
     given: Condition | None = says(
-        "when this set holds; the last of a list holds always", CONDITION, absent=None
+        "when it counts; the last one always holds", CONDITION, absent=None
     )
     at: tuple[Quantity, ...] = says(
         "the limits, ascending: one fewer than bands", ListOf(QUANTITY, 1, strict=True)
     )
-    sources: tuple[str, ...] = says("where they are from", refs("references"), absent=(), key="source")
+    sources: tuple[str, ...] = says("where they come from", refs("references"), absent=(), key="source")
     because: str = says("why these", TEXT, absent="")
     origin: Origin
     times: Formula | None = says("a formula that every limit is multiplied by", FORMULA, default=None)
@@ -58,8 +64,8 @@ class TemplateUse:
 
     template: str = says("the template", Ref("limit_templates"), key="use")
     values: Mapping[str, str | float] = says("parameter to value", MapOf(PARAMETER), absent={}, key="with")
-    sources: tuple[str, ...] = says("what else they are from", refs("references"), absent=(), key="source")
-    because: str = says("what else is to be said why", TEXT, absent="")
+    sources: tuple[str, ...] = says("further sources", refs("references"), absent=(), key="source")
+    because: str = says("a further reason", TEXT, absent="")
 
 
 @record
@@ -105,7 +111,7 @@ class Range:
 class ConditionalRange:
     """A range under a condition, as what the whole battery reads."""
 
-    given: Condition | None = says("when this holds; the last of a list holds always", CONDITION, absent=None)
+    given: Condition | None = says("when it counts; the last one always holds", CONDITION, absent=None)
     between: tuple[Quantity, Quantity] = says("the two ends, the lower first", TWO_QUANTITIES)
     origin: Origin
 
@@ -161,7 +167,7 @@ class HealthyReading:
     its values and summing to 1.
     """
 
-    given: Condition | None = says("when this holds; the last of a list holds always", CONDITION, absent=None)
+    given: Condition | None = says("when it counts; the last one always holds", CONDITION, absent=None)
     reads: tuple[float, ...] | Range = says(
         "a range, `between: [low, high]`; of an observation value to chance, the rest spread", READS
     )
@@ -172,7 +178,7 @@ class HealthyReading:
 class MeterError:
     """How far a reading strays, of meter and repeat: one standard deviation."""
 
-    relative: float = says("part of the reading", NOT_NEGATIVE, absent=0.0)
+    relative: float = says("as a fraction of the reading", NOT_NEGATIVE, absent=0.0)
     absolute: float = says("in the unit", NOT_NEGATIVE, absent=0.0)
 
     def at(self, value: float) -> float:
@@ -200,8 +206,8 @@ class Measurement:
     short: str = says("a name of at most 14 characters, for tables", short_text(14), absent="", own=True)
     aliases: tuple[str, ...] = says("what people type for it", ListOf(TEXT), absent=(), own=True)
     asks: str = says("the question in one line", TEXT, goes_with=("between",))
-    group: str = says("where it is listed", TEXT)
-    kinds: tuple[str, ...] = says("what rules can call it by", ListOf(ID), absent=())
+    group: str = says("the group it is listed in", TEXT)
+    kinds: tuple[str, ...] = says("groups that rules can name", ListOf(ID), absent=())
     unit: str | None = says("V, A, ohm ...; without one it is an observation", TEXT, absent=None)
     bands: tuple[str, ...] = says(
         "the ordered bands of a reading, or the values that can be observed", ListOf(ID, 2, strict=True),
@@ -226,7 +232,7 @@ class Measurement:
         Limits(LimitSet, TemplateUse), absent=(), goes_with=("bands",),
     )  # fmt: skip
     healthy: tuple[HealthyReading, ...] = says(
-        "what is read without any fault: a range (or chances of values), or a list of `given` and `reads`",
+        "what is read with no fault: a range (or chances of values), or a list of `given` and `reads`",
         OneOrMany(HealthyReading, "reads"), goes_with=("bands", "values"),
     )  # fmt: skip
     between: tuple[str, str] | None = says(
@@ -239,36 +245,36 @@ class Measurement:
     leaves_out: tuple[str, ...] = says(
         "segments inside that it does not answer for", refs("segments"), absent=(), goes_with=("between",)
     )
-    signed: bool = says("`true` if the sign means more than which lead is where", FLAG, absent=False)
-    least: Quantity | None = says("impossible below", QUANTITY, absent=None)
-    most: Quantity | None = says("impossible above", QUANTITY, absent=None)
+    signed: bool = says("`true` if the sign of the reading means something", FLAG, absent=False)
+    least: Quantity | None = says("a reading below this is impossible", QUANTITY, absent=None)
+    most: Quantity | None = says("a reading above this is impossible", QUANTITY, absent=None)
     doubtful_above: Quantity | None = says("asked again above, if no unit was typed", QUANTITY, absent=None)
     error: MeterError = says(
-        "one standard deviation of meter and repeat: `relative` and `absolute`", RecordOf(MeterError),
+        "one standard deviation of meter and repeat: `relative`, `absolute`", RecordOf(MeterError),
         absent=MeterError(0.0, 0.0),
     )  # fmt: skip
-    state: str = says("what the machine does meanwhile", Ref("states"))
-    setups: tuple[str, ...] = says("what must be ready", refs("setups"), absent=())
-    tools: tuple[str, ...] = says("what must be at hand", refs("tools"), absent=())
+    state: str = says("what the machine does during the reading", Ref("states"))
+    setups: tuple[str, ...] = says("the set-ups needed", refs("setups"), absent=())
+    tools: tuple[str, ...] = says("the tools needed", refs("tools"), absent=())
     minutes: float = says("minutes it takes", NOT_NEGATIVE)
     only: Condition | None = says("the machines that have it", CONDITION, absent=None)
     parallel: str | None = says("the fact that counts cables read one by one", Ref("equipment"), absent=None)
     leads: str = says("where the leads go", TEXT, absent="", goes_with=("between",))
     meter: str = says("how the meter is set", TEXT, absent="")
     steps: tuple[str, ...] = says("what to do", ListOf(TEXT), absent=())
-    misleads: str = says("what fools one", TEXT, absent="")
-    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
-    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    misleads: str = says("what can mislead you", TEXT, absent="")
+    cautions: tuple[str, ...] = says("the cautions that apply", refs("cautions"), absent=())
+    sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
     takes: str | None = says(
         "which value of a crank in a recording it is (speed: by the ripple of compressions)",
         Word(("settled", "lowest", "highest", "first_peak", "speed")), default=None,
     )  # fmt: skip
     of_min_max: str | None = says(
-        "which of a meter's minimum and maximum it is, where both are told; else it lies between them",
+        "which of a meter's minimum and maximum it is, if both are given; otherwise a value between",
         Word(("lowest", "highest")), default=None,
     )  # fmt: skip
-    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    does: tuple[str, ...] = says("the hazards it belongs to", refs("hazards"), default=())
     finer: Mapping[str, str] = says(
         "values told apart inside a band, each with the band it counts as", MapOf(ID),
         default={},

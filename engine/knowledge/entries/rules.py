@@ -41,7 +41,7 @@ class EvidenceRule:
         Word(("across", "clear_of", "any")), absent="any",
     )  # fmt: skip
     given: Condition | None = says("when it holds", CONDITION, absent=None)
-    unless: Condition | None = says("when it does not", CONDITION, absent=None)
+    unless: Condition | None = says("when it does not hold", CONDITION, absent=None)
     reads: Mapping[str, float] | Range = says(
         "a range, `between: [low, high]`; of an observation value to chance, the rest spread evenly", READS
     )
@@ -51,8 +51,8 @@ class EvidenceRule:
         absent=0,
     )
     because: str = says("why", TEXT)
-    misleads: str = says("what fools one", TEXT, absent="")
-    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    misleads: str = says("what can mislead you", TEXT, absent="")
+    sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
 
 
@@ -62,7 +62,7 @@ class FactRule:
 
     id: str
     when: Condition = says("when it holds", CONDITION)
-    unless: Condition | None = says("when it does not", CONDITION, absent=None)
+    unless: Condition | None = says("when it does not hold", CONDITION, absent=None)
     then: Mapping[str, str | bool | float | Formula] = says(
         "facts that follow: a word, true, false, a number or a formula", MapOf(DERIVED), absent={}
     )
@@ -76,13 +76,13 @@ class FactRule:
         "measurements that must not be taken now", ASelector("measurements"), absent=None
     )
     because: str = says("why", TEXT)
-    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
     until: Condition | None = says(
-        "it is silent once a reading after those it rests on makes this hold", CONDITION, default=None
+        "it ends once a later reading makes this hold", CONDITION, default=None
     )
     until_repaired: tuple[str, ...] = says(
-        "it is silent once one of these was made after the readings it rests on", refs("repairs"), default=()
+        "it ends once one of these repairs was made later", refs("repairs"), default=()
     )
 
 
@@ -95,14 +95,14 @@ class Balance:
     whole: str = says("the measurement of the whole", Ref("measurements"))
     parts: tuple[str, ...] = says("the measurements of the parts", refs("measurements", 1))
     implied: str | None = says(
-        "the one that is a check and no new evidence once the others are read",
+        "the one that follows from the others: once they are read it only checks them",
         Ref("measurements"),
         absent=None,
     )
     only: Condition | None = says("the machines for which it holds", CONDITION, absent=None)
     relative: float = says(
-        "ripple from crank to crank: one standard deviation, of the whole", NOT_NEGATIVE, absent=0.0
+        "variation between cranks: one standard deviation, as a fraction", NOT_NEGATIVE, absent=0.0
     )
     because: str = says("why", TEXT)
-    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin

@@ -50,7 +50,7 @@ class Words:
     spellings: Phrases = says("other spellings of a word", PhrasesFor(), absent={})
     numbers: Phrases = says("words for a number", PhrasesFor("numbers"), absent={})
     phrases: Phrases = says(
-        "words that turn the sense of a sentence, by what they do to it",
+        "words that change the meaning of a sentence, by their effect",
         PhrasesFor("", PHRASE_ROLES),
         absent={},
     )

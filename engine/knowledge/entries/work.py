@@ -25,7 +25,7 @@ class Caution:
     id: str
     text: str = says("the danger and what to do", TEXT)
     short: str = says("the same for a text message, at most 160 characters", short_text(160), own=True)
-    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
     only: Condition | None = says("the machines it is said on", CONDITION, default=None)
 
@@ -43,7 +43,7 @@ class Hazard:
     forbidden_by: tuple[str, ...] = says(
         "facts; while one of them is true no such act is offered", ListOf(FACT), absent=()
     )
-    every_act: bool = says("`true` if every act belongs to it", FLAG, absent=False)
+    every_act: bool = says("`true` if it includes every act", FLAG, absent=False)
     said: tuple[str, ...] = says("phrases that tell of such an act", ListOf(TEXT), absent=())
     origin: Origin
 
@@ -65,9 +65,9 @@ class Way:
     label: str = says("its name", TEXT)
     how: str = says("how it is done", TEXT, absent="")
     suits: str = says("which machines it suits", TEXT, absent="")
-    risk: str = says("what it can do to you", TEXT, absent="")
-    only: Condition | None = says("the machines on which it can be done", CONDITION, absent=None)
-    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    risk: str = says("what can go wrong", TEXT, absent="")
+    only: Condition | None = says("the machines it can be done on", CONDITION, absent=None)
+    does: tuple[str, ...] = says("the hazards it belongs to", refs("hazards"), default=())
 
 
 @record
@@ -81,14 +81,14 @@ class Setup:
     id: str
     label: str = says("its name", TEXT, own=True)
     minutes: float = says("minutes it takes, paid once", NOT_NEGATIVE, absent=0.0)
-    ways: tuple[Way, ...] = says("how it can be made", many(Way, 0), absent=())
-    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
-    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    ways: tuple[Way, ...] = says("the ways to do it", many(Way, 0), absent=())
+    cautions: tuple[str, ...] = says("the cautions that apply", refs("cautions"), absent=())
+    sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
-    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    does: tuple[str, ...] = says("the hazards it belongs to", refs("hazards"), default=())
     minutes_back: float = says("minutes to put things back afterwards", NOT_NEGATIVE, default=0.0)
     per: str | None = says("the fact that counts the pieces it is done on", Ref("equipment"), default=None)
-    undoes: tuple[str, ...] = says("set-ups that no longer stand after it", refs("setups"), default=())
+    undoes: tuple[str, ...] = says("set-ups that it undoes", refs("setups"), default=())
     disturbs: tuple[str, ...] = says(
         "segments that it moves, so that a fault there may hide for a while", refs("segments"), default=()
     )
@@ -105,10 +105,10 @@ class State:
     symptom_shows: bool = says(
         "`true` if it can be seen whether the complaint is there just then", FLAG, absent=False
     )
-    setups: tuple[str, ...] = says("what must be ready", refs("setups"), absent=())
-    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
+    setups: tuple[str, ...] = says("the set-ups needed", refs("setups"), absent=())
+    cautions: tuple[str, ...] = says("the cautions that apply", refs("cautions"), absent=())
     origin: Origin
-    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    does: tuple[str, ...] = says("the hazards it belongs to", refs("hazards"), default=())
 
 
 @record
@@ -116,7 +116,7 @@ class Step:
     """One step of a repair, and what it does beyond the repair as a whole."""
 
     text: str = says("what to do", TEXT, key="step")
-    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    does: tuple[str, ...] = says("the hazards it belongs to", refs("hazards"), default=())
 
 
 @record
@@ -130,11 +130,11 @@ class Repair:
     label: str = says("its name", TEXT, own=True)
     steps: tuple[Step, ...] = says("what to do, step by step", ListOf(ShortOrWhole(Step, "text")), absent=())
     minutes: float = says("minutes of work", NOT_NEGATIVE)
-    parts_cost: float = says("cost of the parts, in minutes of shop time", NOT_NEGATIVE, absent=0.0)
-    cautions: tuple[str, ...] = says("the dangers", refs("cautions"), absent=())
-    sources: tuple[str, ...] = says("where it is from", refs("references"), absent=(), key="source")
+    parts_cost: float = says("cost of the parts, as minutes of shop time", NOT_NEGATIVE, absent=0.0)
+    cautions: tuple[str, ...] = says("the cautions that apply", refs("cautions"), absent=())
+    sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
-    does: tuple[str, ...] = says("the hazards it goes with", refs("hazards"), default=())
+    does: tuple[str, ...] = says("the hazards it belongs to", refs("hazards"), default=())
     needs: Condition | None = says(
         "what must be known to hold before it may be advised", CONDITION, default=None
     )

@@ -1,4 +1,4 @@
-"""The card of a step as one HTML page for a phone, without anything else to fetch."""
+"""The card of a step as one HTML page for a phone, answered by tapping, with nothing to fetch."""
 
 from __future__ import annotations
 
@@ -23,4 +23,4 @@ def card_page(case: Case, measurement: str | None = None, name: str = "") -> str
         return watch_page(watch_card(case, name=one_line(name, 120)))
     card = card_of(case, measurement, one_line(name, 120))
     drawing = draw_strips(card.picture, f"{card.title}: where the leads go") if card.picture else ""
-    return render("card.html", "card.css", card=card, drawing=Markup(drawing))
+    return render("card.html", "card.css", "card.js", card=card, drawing=Markup(drawing))

@@ -3,23 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Measurement, Setup
 from crankpath.shell.outlets.drawing.picture import Picture, picture
-from crankpath.shell.outlets.messages.needed import (
-    AWAY,
-    FAILING,
-    answer_example,
-    asks_whether_it_failed,
-    cautions_for,
-    choices,
-    proof_of,
-    setups_for,
-)
+from crankpath.shell.outlets.messages.needed import answer_example, cautions_for, proof_of, setups_for
 from crankpath.shell.outlets.messages.step import has_leads, known_reading
+from crankpath.shell.outlets.pages.card_answer import CURED, DONE, Answer, answer_of
 from crankpath.shell.outlets.pages.sheet.data import CautionLine
 from crankpath.shell.outlets.reports.readings import range_parts, value_words
 from crankpath.shell.outlets.reports.words import fault_label, holds_for, percent
@@ -64,9 +56,11 @@ class SetupLine:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """The card. work: steps of a repair, before the reading that proves it.
+    """The card. work: steps of a repair.
 
     picture: the circuit with the leads marked; None where there is nothing to mark.
+    cautions: what goes with getting ready, or with the repair. doing: what goes with the reading itself.
+    example: an answer in words, for a phone that runs no script. answer: what can be tapped.
     stops: why some or all acts must not be done now; shown before anything else.
     """
 
@@ -75,11 +69,12 @@ class Card:
     title: str
     asks: str
     cautions: tuple[CautionLine, ...]
-    answer: str
+    example: str
     version: str
+    answer: Answer = field(default_factory=Answer)
+    doing: tuple[CautionLine, ...] = ()
     work: tuple[str, ...] = ()
     reading: str = ""
-    reading_title: str = ""
     setups: tuple[SetupLine, ...] = ()
     state: str = ""
     meter: str = ""
@@ -89,9 +84,6 @@ class Card:
     misleads: str = ""
     limit: str = ""
     expected: tuple[Expected, ...] = ()
-    choices: str = ""
-    cannot: str = ""
-    failing: str = ""
     cranks: str = ""
     picture: Picture | None = None
     stops: tuple[str, ...] = ()
@@ -128,19 +120,23 @@ def _card(case: Case, measurement: str | None, name: str) -> Card:
 def _reading(case: Case, m: Measurement, name: str, purpose: str) -> Card:
     kb = case.kb
     ids = cautions_for(case, m, every=True)
-    called, example = answer_example(case, m)
+    doing = case.guard.cautions_while_reading(m)
+    setups = setups_for(case, m, every=True)
+    ready = {c for setup in setups for c in setup.cautions} | (set(ids) - set(doing))
+    _, example = answer_example(case, m)
     points = [kb.points[point] for point in m.between or ()]
     return Card(
         name=name,
         purpose=purpose,
         title=m.label,
         asks=m.asks,
-        cautions=_cautions(case, ids),
-        answer=f"e.g. {example}",
+        cautions=_cautions(case, tuple(c for c in ids if c in ready)),
+        doing=_cautions(case, doing),
+        example=f"e.g. {example}",
         version=kb.version,
+        answer=answer_of(case, m),
         reading=m.id,
-        reading_title="Get ready",
-        setups=tuple(_setup(case, setup) for setup in setups_for(case, m, every=True)),
+        setups=tuple(_setup(case, setup) for setup in setups),
         state=kb.states[m.state].label,
         meter=m.meter if m.numeric else "",
         leads=tuple(Lead(point.label, point.touch) for point in points),
@@ -149,9 +145,6 @@ def _reading(case: Case, m: Measurement, name: str, purpose: str) -> Card:
         misleads=m.misleads,
         limit=(limit_words(m, case.assessment.now.facts) or "") if m.numeric else "",
         expected=tuple(_expected(case, m)),
-        cannot=f"{called} n/a",
-        choices="" if m.numeric else choices(m),
-        failing=f"{FAILING}, or {AWAY}" if asks_whether_it_failed(case, m) else "",
         picture=_picture(case, m),
     )
 
@@ -166,10 +159,16 @@ def _proof(case: Case, repair: str, name: str) -> Card:
         if proof is not None
         else "Then crank once more, and send: cured, or not cured."
     )
+    tries = 0 if proof is None or case.guard.tries else proof.cranks
+    outcomes = () if tries or case.guard.tries else CURED
     if m is None:
         ids = () if case.guard.tries else case.guard.cautions_of_tries()
-        return Card(name, "proof of the repair", label, "", _cautions(case, ids), then, case.kb.version)
-    return replace(_reading(case, m, name, f"proof of the repair: {label}"), cranks=then)
+        answer = Answer(outcomes=outcomes, tries=tries)
+        said = _cautions(case, ids)
+        return Card(name, "proof of the repair", label, "", said, then, case.kb.version, answer)
+    card = _reading(case, m, name, f"proof of the repair: {label}")
+    answer = replace(card.answer, outcomes=outcomes, tries=tries)
+    return replace(card, cranks=then, answer=answer)
 
 
 def _repair(case: Case, repair: str, faults: tuple[str, ...], name: str) -> Card:
@@ -185,8 +184,9 @@ def _repair(case: Case, repair: str, faults: tuple[str, ...], name: str) -> Card
         title=entry.label,
         asks=f"Cause: {why} ({percent(case.verdict().probability)}). {after}".rstrip(),
         cautions=_cautions(case, ids),
-        answer="done, or what is in the way",
+        example="done, or what is in the way",
         version=kb.version,
+        answer=DONE,
         work=case.guard.steps(entry),
     )
 

@@ -15,7 +15,7 @@ import pytest
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.pages import Note, SheetMeta, Told
+from crankpath.shell.outlets.pages import EntryMeta, Note, SheetMeta
 
 LOADER = {
     "system_voltage": 12, "duty": "heavy", "disconnect_switch": "positive", "ground_path": "frame",
@@ -54,7 +54,9 @@ def loader_meta() -> SheetMeta:
         complaint="cranks slow, worse every morning",
         about="it got worse over three weeks",
         written_at="2026-01-05 14:00 UTC",
-        told=tuple(Told(f"2026-01-05T10:{n + 10}:00Z", "technician", "twice" * (n == 5)) for n in range(21)),
+        told=tuple(
+            EntryMeta(f"2026-01-05T10:{n + 10}:00Z", "technician", "twice" * (n == 5)) for n in range(21)
+        ),
         confirmed=("disconnect_contacts",),
         notes=(Note("rained all night", "2026-01-05T09:00:00Z", "operator"),),
     )
@@ -76,18 +78,22 @@ def repaired_small(small: Knowledge) -> Case:
 
 # -- a browser --------------------------------------------------------------------------
 
-# Told of the page as it is laid out: what is wider than the window, what of its texts lie on each other.
+# EntryMeta of the page as it is laid out: what is wider than the window, what of its texts lie on each other.
 PROBE = """
 for (const d of document.querySelectorAll('details')) d.open = true;
 const beside = (a, b) => a.right <= b.left + 1 || b.right <= a.left + 1;
 const apart = (a, b) => beside(a, b) || a.bottom <= b.top + 1 || b.bottom <= a.top + 1;
 const words = e => e.textContent.trim().slice(0, 40);
 const found = {width: innerWidth, scroll: document.documentElement.scrollWidth, wide: [], overlapping: [],
-  texts: 0, drawings: [], type: 99, crushed: []};
+  texts: 0, drawings: [], type: 99, crushed: [], lowest_button: 999};
 for (const e of document.querySelectorAll('body *')) {
   const r = e.getBoundingClientRect();
   if (e.closest('.drawing') && e.closest('.drawing') !== e) continue;  // it is moved by itself
   if (r.width && (r.right > innerWidth + 0.5 || r.left < -0.5)) found.wide.push(e.tagName + ' ' + words(e));
+}
+for (const e of document.querySelectorAll('button, .tap, input[type=text], summary')) {
+  const r = e.getBoundingClientRect();
+  if (r.height) found.lowest_button = Math.min(found.lowest_button, r.height);
 }
 const check = (elements, box) => {
   const boxes = elements.map(e => [words(e), box(e)]).filter(([, r]) => r.width > 0);
@@ -122,6 +128,15 @@ check(blocks.filter(e => innermost(e) && !e.matches('ul.run li')), e => {
 });
 frameElement.previousElementSibling.textContent = JSON.stringify(found);
 """
+# Taps and fills in, then tells what stands in the reply.
+TAP = """
+for (const [selector, text] of TAPS) {
+  const e = document.querySelector(selector);
+  if (text) { e.value = text; e.dispatchEvent(new Event('input', {bubbles: true})); } else e.click();
+}
+frameElement.previousElementSibling.textContent = JSON.stringify(TOLD);
+"""
+REPLY = "document.getElementById('reply').value"
 POLICY = re.compile(r"<meta http-equiv=[^>]*>")
 ASKS_NOBODY = (
     "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
@@ -156,6 +171,36 @@ class Browser:
         told = re.findall(r'<pre class="told">(.+?)</pre>', done.stdout, re.DOTALL)
         assert len(told) == len(pages), done.stderr
         return [json.loads(unescape(found)) for found in told]
+
+    def tapped(self, *answers: tuple[str, list[tuple[str, str]]], told: str = REPLY) -> list[str]:
+        """What each page tells once its buttons were tapped and its fields filled, as (selector, text)."""
+        frames = []
+        for page, taps in answers:
+            script = f"<script>{TAP.replace('TAPS', json.dumps(taps)).replace('TOLD', told)}</script></body>"
+            probed = POLICY.sub("", page).replace("</body>", script)
+            frames.append(f'<pre class="told"></pre><iframe srcdoc="{escape(probed)}"></iframe>')
+        file = self.folder / "taps.html"
+        file.write_text(f'<!DOCTYPE html><meta charset="utf-8">{"".join(frames)}', "utf-8")
+        done = self.run("--dump-dom", file.as_uri())
+        found = re.findall(r'<pre class="told">(.*?)</pre>', done.stdout, re.DOTALL)
+        assert len(found) == len(answers), done.stderr
+        return [json.loads(unescape(text)) for text in found]
+
+    def asked(self, pages: list[tuple[str, int]], library: str, script: str) -> list[str]:
+        """What a script with a library tells of each page in a window of its width, given time to think."""
+        told = self.folder / "library.js"
+        told.write_text(library, "utf-8")
+        frames = []
+        for page, width in pages:
+            run = f'<script src="{told.as_uri()}"></script><script>{script}</script></body>'
+            probed = escape(POLICY.sub("", page).replace("</body>", run))
+            size = f'width="{width}" height="844"'
+            frames.append(f'<pre class="told"></pre><iframe {size} srcdoc="{probed}"></iframe>')
+        file = self.folder / "asked.html"
+        file.write_text(f'<!DOCTYPE html><meta charset="utf-8">{"".join(frames)}', "utf-8")
+        done = self.run("--virtual-time-budget=60000", "--dump-dom", file.as_uri())
+        found = re.findall(r'<pre class="told">(.*?)</pre>', done.stdout, re.DOTALL)
+        return [unescape(text) for text in found]
 
     def printed(self, page: str, paper: str) -> int:
         """How many sheets of that paper the page takes."""

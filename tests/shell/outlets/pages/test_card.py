@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 from xml.etree import ElementTree
 
@@ -7,9 +8,10 @@ import pytest
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError, UnknownName
-from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.pages import card_page
+from crankpath.engine.knowledge.records import Knowledge, Measurement
+from crankpath.shell.outlets.pages import card_answer, card_page
 from crankpath.shell.outlets.pages.card_data import card_of
+from crankpath.shell.session.input.readings import understood
 
 EVERY_PART = {"disconnect_switch": "positive", "ground_path": "frame", "start_relay": True}
 
@@ -30,13 +32,13 @@ def test_a_card_shows_cautions_leads_steps_ranges_and_the_answer(small: Knowledg
     text = said(card_page(case, "positive_leg_drop", "7-114"))
     for piece in (
         "7-114 · reading", "positive leg drop", "What is lost on the way to the starter?",
-        "Before you touch anything Neutral, brake, chocks. Everybody clear. Battery gas: no sparks.",
+        "While you read: Neutral, brake, chocks.", "Battery gas: no sparks.",
         "Neutral, brake on, wheels chocked.", "batteries uncovered (3 min)", "cranking, fuel off",
         "positive post On the lead of the post.", "starter stud On the thread.",
         "Crank 3 s, read while it turns.", "No current, no drop.", "limit at most 0.4 V",
         "if it is bad positive cable 0.4 to 3 V",
         "if it is bad ground cable 50 mV to 0.2 V, as a sound circuit",
-        "Send back e.g. pos leg 0.3 V If it cannot be taken: pos leg n/a.",
+        "It cannot be taken here", "It cranked well this time", "e.g. pos leg 0.3 V",
     ):  # fmt: skip
         assert piece in text, piece
 
@@ -97,3 +99,107 @@ def test_every_card_fits_a_phone_without_overlap(browser: Any, every_part: Case)
         assert found["overlapping"] == [], name
         assert found["crushed"] == [], name
         assert found["type"] >= 12, name  # px; smaller type is not read on a phone
+
+
+# -- answered by tapping ------------------------------------------------------------------
+
+TRIALS = ("solenoid_bypass", "gear_selector_trial")
+SHOWN = {
+    "V": ("0.31", "10,4"), "mA": ("38", "52"), "A": ("210", "390"), "%": ("71", "96"), "rpm": ("120", "6000"),
+    "ohm": ("0.4", "1.2"),
+}  # fmt: skip
+
+
+def tap(name: str, says: str) -> tuple[str, str]:
+    return f'input[name="{name}"][value="{says}"]', ""
+
+
+def answers(case: Case, m: Measurement) -> Iterator[tuple[list[tuple[str, str]], float | str | None]]:
+    """Ways to answer the card of a reading, and the value each of them tells; None: it cannot be taken."""
+    answer = card_of(case, m.id).answer
+    yield [tap("cannot", answer.cannot[0].says)], None
+    # the value of a trial tells how it cranked: "slow, it cranked well" is rightly asked about
+    said = answer.how[0 if m.id in TRIALS else -1].says if answer.must_say_how else ""
+    how = [tap("how", said)] if said else []
+    if m.numeric:
+        for text in SHOWN[m.unit or ""]:
+            yield [("#figure", text), *how], float(text.replace(",", "."))
+        for choice in answer.choices:
+            yield [tap("choice", choice.says), *how], float("inf")
+    else:
+        for value, choice in zip(m.choices, answer.choices, strict=True):
+            yield [tap("choice", choice.says), *how], value
+
+
+def test_what_is_tapped_on_a_card_is_read_back_without_a_question(browser: Any, every_part: Case) -> None:
+    every_part.record("occurrence", "intermittent")
+    here = [m for m in every_part.assessment.model.measurements.values() if not every_part.guard.reading(m)]
+    asked = [(m, taps, value) for m in here for taps, value in answers(every_part, m)]
+    pages = {m.id: card_page(every_part, m.id) for m in here}
+    replies = browser.tapped(*((pages[m.id], taps) for m, taps, _ in asked))
+    sure = set()
+    for (m, taps, value), reply in zip(asked, replies, strict=True):
+        found = understood(every_part, reply, m.id)
+        taken = [(p.measurement, p.understood.value) for p in found.taken]
+        if value is None:
+            assert [name for name, _ in found.cannot] == [m.id], (reply, found)
+        elif taken != [(m.id, value)] or found.notes:
+            # the meter cannot show this figure there: it is asked about or told as not taken
+            assert m.numeric, (taps, reply)
+            assert not taken, (taps, reply)
+            assert found.notes or [d.measurements for d in found.asked] == [(m.id,)], (reply, found)
+        else:
+            assert not found.asked, (reply, found)
+            how = {card_answer.AWAY: False, card_answer.FAILING: True}
+            assert found.taken[0].symptom is how.get(reply.partition(", ")[2])
+            sure.add(m.id)
+    assert sure == {m.id for m in here}
+
+
+def test_a_tap_replaces_what_it_contradicts_and_a_slip_is_told(browser: Any, every_part: Case) -> None:
+    every_part.record("occurrence", "intermittent")
+    page, cannot = card_page(every_part, "positive_leg_drop"), tap("cannot", "pos leg n/a")
+    millivolts, failed, well = tap("unit", "mV"), tap("how", "failed"), tap("how", "cranked well")
+    replies = browser.tapped(
+        (page, [("#figure", "310"), millivolts, failed]),
+        (page, [("#figure", "0,31"), failed, well]),
+        (page, [("#figure", "0.31")]),
+        (page, [("#figure", "0.3.1"), failed]),
+        (page, [("#figure", "0.31"), failed, cannot]),
+        (page, [cannot, ("#figure", "0.31"), failed]),
+    )
+    assert replies == [
+        "pos leg 310 mV, failed", "pos leg 0.31 V, cranked well", "", "", "pos leg n/a",
+        "pos leg 0.31 V, failed",
+    ]  # fmt: skip
+
+
+def test_a_proof_card_counts_tries_or_asks_whether_it_is_cured(browser: Any, repaired_small: Case) -> None:
+    repaired_small.take_back()
+    repaired_small.take_back()
+    assert card_of(repaired_small).answer.choices[0].says == "done"
+    repaired_small.repaired("replace_hot_cable")
+    page = card_page(repaired_small)
+    (reply,) = browser.tapped((page, [("#figure", "0.08"), tap("outcome", "cured")]))
+    assert reply == "pos leg 0.08 V\ncured"
+
+
+def test_the_cautions_of_the_step_at_hand_are_open_and_none_is_lost(browser: Any, every_part: Case) -> None:
+    page = card_page(every_part, "positive_leg_drop")
+    card = card_of(every_part, "positive_leg_drop")
+    assert page.index("Where the leads go") < page.index("Before you touch anything") < page.index("Do this")
+    assert page.count('<details class="safe" open="open">') == 1
+    assert {c.id for c in (*card.cautions, *card.doing)} >= set(
+        every_part.guard.cautions_of_reading(every_part.kb.measurements["positive_leg_drop"])
+    )
+    told = "String([...document.querySelectorAll('.safe')].map(d => d.open))"
+    opened = browser.tapped((page, [(".ready", "")]), told=told)
+    assert opened == ["false,true"]
+
+
+@pytest.mark.parametrize("width", [320, 390, 794, 1280])
+def test_every_button_is_large_enough_for_a_glove(browser: Any, every_part: Case, width: int) -> None:
+    names = ("positive_leg_drop", "crank_behaviour", "pull_in_resistance")
+    for found in browser.laid_out(*((card_page(every_part, name, "7-114"), width, 844) for name in names)):
+        assert (found["scroll"], found["wide"], found["overlapping"]) == (width, [], [])
+        assert found["lowest_button"] >= 44  # CSS px, the least target of WCAG 2.2, 2.5.5
