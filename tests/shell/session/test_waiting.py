@@ -78,8 +78,8 @@ def test_the_word_watch_shows_the_card_or_writes_it(waiting: Any, tmp_path: Path
     page = tmp_path / "cab.html"
     assert waiting.type(f"watch 2 {page}")[0] == "-- The card for the cab is written to"
     assert "Meters left on" in page.read_text("utf-8")
-    assert "is there already" in " ".join(waiting.type(f"watch {page}"))
-    assert "4 meters at most" in " ".join(waiting.type("watch 7"))
+    assert "there already; name another file" in " ".join(waiting.type(f"watch {page}"))
+    assert waiting.type("watch 7")[0].startswith("? Write watch 2")
 
 
 def test_a_machine_that_has_not_failed_here_is_looked_at_again_on_a_day(waiting: Any) -> None:
