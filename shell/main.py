@@ -23,6 +23,7 @@ COMMANDS: Final = {
     "sheet": "crankpath.shell.commands.sheet",
     "record": "crankpath.shell.commands.catching.record",
     "card": "crankpath.shell.commands.card",
+    "chart": "crankpath.shell.commands.chart",
     "watch": "crankpath.shell.commands.catching.watch",
     "message": "crankpath.shell.commands.message",
     "desk": "crankpath.shell.commands.desk",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from crankpath.engine.advice.ahead.progress import LookAhead, Progress
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
@@ -64,7 +65,7 @@ class Advisor:
         repairs = list(assessment.model.repaired_by)
         number = {repair: place for place, repair in enumerate(repairs)}
         groups = [number[repair] for repair in assessment.model.repair_of]
-        chances = assessment.posterior.chances_of_groups(groups, len(repairs), assessment.mended[-1])
+        chances = assessment.posterior.chances_of_groups(groups, len(repairs), assessment.repair_states[-1])
         return {repair: chance for repair, chance in zip(repairs, chances, strict=True) if chance > 0.0}
 
     @cached_property
@@ -97,6 +98,12 @@ class Advisor:
     def minutes(self, *measurements: Measurement) -> float:
         """Minutes to take readings together now; set-up that stands is already paid."""
         return self.options.minutes(*measurements)
+
+    @cached_property
+    def progress(self) -> Progress:
+        """Readings and minutes expected until a repair is named; none where the verdict asks for none."""
+        first = self.verdict.measurement if self.verdict.action == "measure" else None
+        return LookAhead(self.options, self.leading, self._suggestions, first).progress
 
     @cached_property
     def verdict(self) -> Verdict:

@@ -41,7 +41,7 @@ class Leading:
     @classmethod
     def of(cls, assessment: Assessment, costs: Costs) -> Leading:
         """The leading hypotheses of an assessment."""
-        model, repaired = assessment.model, assessment.mended[-1]
+        model, repaired = assessment.model, assessment.repair_states[-1]
         places, weights = assessment.posterior.leading(_HELD, _MOST)
         left = [repaired.left(model.hypotheses.members[place]) for place in places]
         numbers: dict[Answer, int] = {}
@@ -50,14 +50,15 @@ class Leading:
 
     def expected_repair_cost(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted by trying repairs at once, for weights of these hypotheses."""
-        return self.repair_costs.expected_repair_cost(self._sums(weights))
+        return self.repair_costs.expected_repair_cost(self.sums(weights))
 
     @cached_property
     def cost_now(self) -> float:
         """Expected minutes wasted if repairs were tried now without any further reading."""
         return self.expected_repair_cost(self.weights)
 
-    def _sums(self, weights: Sequence[float]) -> list[float]:
+    def sums(self, weights: Sequence[float]) -> list[float]:
+        """Weights of the hypotheses added up by the answer that they need."""
         sums = [0.0] * len(self.repair_costs.answers)
         for row, weight in zip(self.rows, weights, strict=True):
             sums[row] += weight
@@ -65,7 +66,7 @@ class Leading:
 
     def joint(self, chances: Rows, weights: Sequence[float]) -> list[list[float]]:
         """Joint chances, outcomes by answers, of a reading with these chances by hypothesis."""
-        return [self._sums(list(map(mul, weights, outcome))) for outcome in zip(*chances, strict=True)]
+        return [self.sums(list(map(mul, weights, outcome))) for outcome in zip(*chances, strict=True)]
 
     def worth(self, chances: Rows) -> tuple[float, float]:
         """Bits about the right repair, and minutes saved, by a reading with these chances."""
@@ -93,7 +94,7 @@ class Leading:
         before = assessment.before(measurement.id, assessment.repair_epoch, True)
         if before is not None:
             again, kept = table.outcomes_of_repeat(before.read), before.repeat_probability
-            members, repaired = assessment.model.hypotheses.members, assessment.mended[-1]
+            members, repaired = assessment.model.hypotheses.members, assessment.repair_states[-1]
             for number, place in enumerate(self.places):
                 if before.untouched(table, members[place], repaired):
                     rows[number] = _blended(kept, again, rows[number])

@@ -19,9 +19,9 @@ from typing import Any, Final, Generic, TypeVar
 
 from crankpath.engine.bayes.densities import (
     OF_DEVIATION,
+    Component,
     Density,
     Extreme,
-    Part,
     Reads,
     Scale,
     added,
@@ -254,7 +254,7 @@ class MeterTable(Table[Reads]):
 
     def outcomes_of_repeat(self, read: Any) -> Chances:
         """Nearly the same is read."""
-        return self.outcomes(Density((Part(1.0, read.position, 1.5 * OF_DEVIATION),)))
+        return self.outcomes(Density((Component(1.0, read.position, 1.5 * OF_DEVIATION),)))
 
     @cached_property
     def _slipped_outcomes(self) -> Chances:

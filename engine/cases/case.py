@@ -16,6 +16,7 @@ from typing import Final
 
 from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
+from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
 from crankpath.engine.advice.watch import Watch
@@ -201,6 +202,10 @@ class Case:
     def verdict(self) -> Verdict:
         """What to do now: measure, repair, stuck or stop."""
         return self._view.advisor.verdict
+
+    def progress(self) -> Progress:
+        """Readings and minutes expected until a repair is named, the advised reading included."""
+        return self._view.advisor.progress
 
     def watch(self, meters: int = 2) -> list[Watch]:
         """What to leave connected until the next failure, for so many meters; best first."""

@@ -113,7 +113,7 @@ def can_be_taken(machine: Machine, measurement: str) -> bool:
         return layout.relay
     return not (
         (measurement == "disconnect_drop" and layout.disconnect == "none")
-        or (measurement == "ground_strap_drop" and not layout.frame)
+        or (measurement in ("ground_strap_drop", "ground_strap_bridged") and not layout.frame)
         or (measurement == "battery_pair_difference" and len(machine.sound.batteries) < 2)
     )
 

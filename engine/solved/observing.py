@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Final
 
+from crankpath.engine.solved.acts import BESIDE
 from crankpath.engine.solved.cranking import with_lamps
 from crankpath.engine.solved.looks import seen
 from crankpath.engine.solved.machine import Machine
@@ -119,7 +120,18 @@ def _fuse(machine: Machine, symptom: bool) -> str:
 
 
 def _bypass(machine: Machine, symptom: bool) -> str:
-    return _BYPASSED[machine.judged(machine.outcome(symptom, bypass=True))]
+    return _BYPASSED[machine.judged(machine.outcome(symptom, "solenoid_bypass"))]
+
+
+def _substituted(act: str) -> Observe:
+    """Does it crank better with the substitution: at all, at its usual speed, or clearly faster?"""
+
+    def observe(machine: Machine, symptom: bool) -> str:
+        was, now = machine.outcome(symptom), machine.outcome(symptom, act)
+        faster = now.speed >= machine.figures["judgement"]["faster_from"]["value"] * max(was.speed, 1.0)
+        return "cranks_better" if now.does == "turns" and faster else "no_change"
+
+    return observe
 
 
 def _selector(machine: Machine, symptom: bool) -> str:
@@ -148,6 +160,7 @@ OBSERVATIONS: Final[Mapping[str, Observe]] = {
     "warm_joint": _warm,
     "engine_turns_by_hand": _by_hand,
     "solenoid_bypass": _bypass,
+    **{act: _substituted(act) for act in BESIDE if act != "solenoid_bypass"},
     "ring_gear_inspection": _ring_gear,
     "start_fuse_inspection": _fuse,
     "gear_selector_trial": _selector,

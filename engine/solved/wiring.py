@@ -17,20 +17,24 @@ MOTOR_BRANCH = "starter_motor"
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """key: held in start. relay, contacts: closed. emf: the motor's, V. loaded: a starter's current flows."""
+    """One state of key and contacts.
+
+    key: held in start. relay, contacts: closed. emf: the motor's, V. loaded: a starter's current
+    flows. beside: what a substitution adds.
+    """
 
     key: bool = False
     relay: bool = False
     contacts: bool = False
     emf: float = 0.0
     loaded: bool = False
-    bypass_ohms: float = math.inf
+    beside: tuple[Branch, ...] = ()
     lamp_ohms: float = math.inf
 
 
 def branches(build: Build, state: State) -> list[Branch]:
     """Every branch of the machine in that state; branch names are segment ids where there is one."""
-    return [*_bank(build, state), *_main(build, state), *_control(build, state)]
+    return [*_bank(build, state), *_main(build, state), *_control(build, state), *state.beside]
 
 
 def _bank(build: Build, state: State) -> Iterator[Branch]:
@@ -100,4 +104,3 @@ def _control(build: Build, state: State) -> Iterator[Branch]:
         yield Branch("control_wire", "interlock_out", START, ohms["control_wire"])
     yield Branch("pull_in_winding", START, MOTOR_STUD, solenoid.pull_ohms)
     yield Branch("hold_in_winding", START, CASE, solenoid.hold_ohms)
-    yield Branch("bypass", STUD, START, state.bypass_ohms)

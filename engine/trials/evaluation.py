@@ -13,8 +13,8 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
+from crankpath.engine.trials.ahead.lookahead import two_step
 from crankpath.engine.trials.expert import ExpertOrder
-from crankpath.engine.trials.lookahead import two_step
 from crankpath.engine.trials.paper import PaperOrder
 from crankpath.engine.trials.policies import Advice, WithoutMeasuring
 from crankpath.engine.trials.trial import Outcome, Policy, run_trial

@@ -10,8 +10,8 @@ from statistics import median
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.trials.ahead.lookahead import best_of_two
 from crankpath.engine.trials.benchmark.bench_cases import BenchCase
-from crankpath.engine.trials.lookahead import best_of_two
 
 MEMORY_UP_TO = 200_000  # sets; memory of larger cases is not traced, which takes ten times as long
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Final
+
+from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import Knowledge
 
 NOT_LISTED = "something this knowledge base does not list"
+_COARSE: Final = 20  # minutes from which on they are told to the nearest five
 
 
 def holds_for(proof: CrankProof) -> str:
@@ -71,3 +75,18 @@ def _times(value: float) -> str:
 def fault_label(kb: Knowledge, fault: str | None) -> str:
     """A fault in the trade's words."""
     return NOT_LISTED if fault is None else kb.faults[fault].label
+
+
+def left_words(left: Progress) -> str:
+    """About how many readings and minutes are left; "" where none is.
+
+    >>> left_words(Progress(2.8, 14.6)), left_words(Progress(1.1, 3.2)), left_words(Progress(0.0, 0.0))
+    ('about 3 more readings, 15 minutes', 'about 1 more reading, 3 minutes', '')
+    >>> left_words(Progress(5.6, 33.0))
+    'about 6 more readings, 35 minutes'
+    """
+    if left.readings <= 0.0:
+        return ""
+    readings = max(1, round(left.readings))
+    minutes = 5 * round(left.minutes / 5) if left.minutes >= _COARSE else max(1, round(left.minutes))
+    return f"about {readings} more reading{'s' * (readings > 1)}, {minutes} minute{'s' * (minutes > 1)}"

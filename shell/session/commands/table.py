@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from crankpath.shell.session.commands.asking import draw, how, what_if, why
+from crankpath.shell.session.commands.asking import chart, draw, how, what_if, why
 from crankpath.shell.session.commands.case import (
     back,
     cases,
@@ -30,6 +30,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     entries.COMMAND,
     what_if.COMMAND,
     draw.COMMAND,
+    chart.COMMAND,
     machine.COMMAND,
     without.COMMAND,
     without.WITH,

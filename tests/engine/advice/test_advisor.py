@@ -9,7 +9,7 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.advice.advisor import Advisor
-from crankpath.engine.trials.lookahead import best_of_two
+from crankpath.engine.trials.ahead.lookahead import best_of_two
 
 CaseOf = Callable[..., Case]
 

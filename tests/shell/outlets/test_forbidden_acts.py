@@ -17,6 +17,9 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.machine.safety import forbidding
+from crankpath.shell.outlets.chart.html import chart_html
+from crankpath.shell.outlets.chart.making import chart_of
+from crankpath.shell.outlets.chart.text import chart_text
 from crankpath.shell.outlets.messages import step_message, whole_message
 from crankpath.shell.outlets.messages.watch_card import WatchCard, watch_card
 from crankpath.shell.outlets.messages.watch_text import watch_text
@@ -90,6 +93,12 @@ def session(case: Case) -> str:
     return "\n".join(lines)
 
 
+def chart_both_ways(case: Case) -> str:
+    """The chart as text and as a page."""
+    page = chart_of(case, 1)
+    return "\n".join([*chart_text(page, 200), chart_html(page)])
+
+
 def left_on(card: WatchCard) -> list[str]:
     """The acts of a card for the cab: it says by points, not by the reading's own words, where leads go."""
     return [f"ACTm__{one.measurement}TCA" for one in (*card.connected, *card.noted)]
@@ -100,6 +109,7 @@ OUTLETS: dict[str, Callable[[Case], str]] = {
     "message": lambda case: " ".join(step_message(case, 2000)),
     "whole message": whole_message,
     "card": card_page,
+    "chart": chart_both_ways,
     "watch": lambda case: "\n".join([*watch_text(watch_card(case)), *left_on(watch_card(case))]),
     "watch page": lambda case: watch_page(watch_card(case)),
     "watch message": lambda case: " ".join(watch_message(watch_card(case), 2000)),
@@ -110,7 +120,8 @@ OUTLETS: dict[str, Callable[[Case], str]] = {
 """A new outlet joins here."""
 
 COVERED = {
-    "desk/outgoing", "outlets/messages/needed", "outlets/messages/step", "outlets/messages/whole",
+    "desk/outgoing", "outlets/chart/making",
+    "outlets/messages/needed", "outlets/messages/step", "outlets/messages/whole",
     "outlets/messages/watch_card", "outlets/pages/card_data", "outlets/pages/sheet/making",
     "outlets/reports/data",
     "outlets/reports/diagnosis", "session/questions", "session/screens/asking", "session/screens/procedure",

@@ -1,0 +1,79 @@
+"""The policy followed a few acts deep: every finding leads where the case's own verdict goes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+
+import pytest
+
+from crankpath.engine import Case
+from crankpath.engine.advice.ahead.chart import ChartAct, acts, chart
+
+CaseOf = Callable[..., Case]
+
+
+def along(case: Case, act: ChartAct) -> Iterator[tuple[Case, ChartAct]]:
+    """Each act of the chart with a case in which what is typical of the way there was read."""
+    yield case, act
+    for finding in act.findings:
+        yield from along(case.what_if(act.verdict.measurement or "", finding.typical), finding.then)
+
+
+@pytest.mark.parametrize("complaint", ["slow", "single_click", "silent"])
+def test_every_finding_leads_where_the_case_goes(case_of: CaseOf, complaint: str) -> None:
+    case = case_of(f"crank_behaviour {complaint}", "occurrence every_time")
+    first = chart(case.advisor, 2)
+    followed = list(along(case, first))
+    assert len(followed) >= 5
+    for reached, act in followed:
+        verdict = reached.verdict()
+        assert (verdict.action, verdict.measurement) == (act.verdict.action, act.verdict.measurement)
+
+
+def test_most_of_a_stretch_leads_to_the_act_that_stands_there(case_of: CaseOf) -> None:
+    """Where two acts are worth nearly the same, the other one may come first within a stretch."""
+    case = case_of("crank_behaviour slow", "occurrence every_time", "lights_while_cranking dim")
+    first = chart(case.advisor, 1)
+    same = 0.0
+    for finding in first.findings:
+        low, high = finding.low or 0.7 * (finding.high or 0.0), finding.high or 1.1 * (finding.low or 0.0)
+        for share in (0.2, 0.4, 0.6, 0.8):
+            found = case.what_if(first.verdict.measurement or "", low + share * (high - low)).verdict()
+            then = finding.then.verdict
+            same += finding.chance * (found.action == then.action and found.measurement == then.measurement)
+    assert same / 4 >= 0.8 * (1.0 - first.other)
+
+
+def test_chances_of_the_findings_and_of_the_rest_make_one(case_of: CaseOf) -> None:
+    first = chart(case_of("crank_behaviour slow").advisor, 2)
+    for act in acts(first):
+        if act.findings:
+            assert sum(f.chance for f in act.findings) + act.other == pytest.approx(1.0, abs=1e-6)
+            for finding in act.findings:
+                assert finding.then.reached == pytest.approx(act.reached * finding.chance)
+
+
+def test_stretches_of_a_meter_follow_each_other_without_overlap(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", "occurrence every_time", "lights_while_cranking dim")
+    first = chart(case.advisor, 1)
+    assert first.verdict.measurement == "battery_crank_voltage"
+    for one, other in pairwise(first.findings):
+        assert one.high is not None
+        assert other.low is not None
+        assert one.high <= other.low
+
+
+def test_a_proven_repair_ends_the_chart_and_nothing_is_left_to_read(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", "positive_post_drop 2.1 V", "positive_post_drop 2.1 V")
+    first = chart(case.advisor, 3)
+    assert (first.verdict.action, first.verdict.repair) == ("repair", "clean_positive_post")
+    assert (first.findings, first.left.readings) == ((), 0.0)
+
+
+def test_a_tool_that_is_lacking_is_nowhere_on_the_chart(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow", lacks=frozenset({"clamp_meter"}))
+    assert "clamp_meter" in case.kb.tools
+    for act in acts(chart(case.advisor, 2)):
+        if act.verdict.measurement is not None:
+            assert "clamp_meter" not in case.kb.measurements[act.verdict.measurement].tools

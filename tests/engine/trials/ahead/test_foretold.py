@@ -1,0 +1,49 @@
+"""What was said to be left, held against what was read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from crankpath.engine.advice.ahead.progress import Progress
+from crankpath.engine.trials.ahead.foretold import Foretelling, Foretold, held_against
+from crankpath.engine.trials.trial import Step
+
+
+@dataclass
+class Scripted:
+    """A policy that takes these steps, whatever the case."""
+
+    steps: list[Step] = field(default_factory=list)
+
+    def next(self, case: object) -> Step:
+        """The next of them."""
+        return self.steps.pop(0)
+
+
+class Said:
+    """A case that always says the same is left."""
+
+    def progress(self) -> Progress:
+        """Two readings, ten minutes."""
+        return Progress(2.0, 10.0)
+
+
+def test_each_reading_is_held_against_those_up_to_the_next_repair() -> None:
+    steps = [Step("measure", "a", minutes=3.0), Step("measure", "b", minutes=4.0), Step("repair", "r"),
+             Step("measure", "c", minutes=1.0), Step("stop")]  # fmt: skip
+    policy = Foretelling(Scripted(list(steps)))
+    for _ in steps:
+        policy.next(Said())  # type: ignore[arg-type]
+    taken = [(one.taken.readings, one.taken.minutes) for one in policy.foretold()]
+    assert taken == [(2.0, 7.0), (1.0, 4.0), (1.0, 1.0)]
+
+
+def test_statements_are_compared_by_what_they_stated() -> None:
+    told = [
+        Foretold(Progress(1.0, 4.0), Progress(1.0, 5.0)),
+        Foretold(Progress(1.2, 6.0), Progress(3.0, 7.0)),
+        Foretold(Progress(4.0, 20.0), Progress(4.0, 20.0)),
+    ]
+    first, last = held_against(told)
+    assert (first.count, first.stated.minutes, first.taken.readings) == (2, 5.0, 2.0)
+    assert (last.low, last.high, last.count) == (3.5, 5.0, 1)
