@@ -10,7 +10,7 @@ from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.files import read_text
-from crankpath.shell.outlets.pages.sheet.data import Note, SheetMeta, Told
+from crankpath.shell.outlets.pages.sheet.data import EntryMeta, Note, SheetMeta
 
 
 def case_from(file: Path, folder: str | None) -> tuple[Case, CaseFile]:
@@ -40,7 +40,7 @@ def meta_of(file: CaseFile, name: str, written_at: str = "") -> SheetMeta:
         if isinstance(entry, NoteEntry):
             notes.append(Note(entry.note or "", entry.at or "", entry.by or ""))
         else:
-            told.append(Told(entry.at or "", entry.by or "", entry.note or ""))
+            told.append(EntryMeta(entry.at or "", entry.by or "", entry.note or ""))
     return SheetMeta(
         name=name,
         complaint=file.complaint or "",

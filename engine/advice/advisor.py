@@ -32,7 +32,7 @@ class Advisor:
 
     @cached_property
     def guard(self) -> Guard:
-        """What may be offered now."""
+        """Which acts no stop forbids now."""
         return Guard(self.assessment)
 
     @cached_property
@@ -65,7 +65,7 @@ class Advisor:
         repairs = list(assessment.model.repaired_by)
         number = {repair: place for place, repair in enumerate(repairs)}
         groups = [number[repair] for repair in assessment.model.repair_of]
-        chances = assessment.posterior.chances_of_groups(groups, len(repairs), assessment.mended[-1])
+        chances = assessment.posterior.chances_of_groups(groups, len(repairs), assessment.repair_states[-1])
         return {repair: chance for repair, chance in zip(repairs, chances, strict=True) if chance > 0.0}
 
     @cached_property

@@ -16,7 +16,7 @@ from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.expected import Expected, expected_of
-from crankpath.engine.knowledge.records import EvidenceRule, Origin
+from crankpath.engine.knowledge.records import SYMPTOM_KIND, EvidenceRule, Origin
 
 _TINY = 1e-12
 
@@ -132,8 +132,8 @@ def _rule_behind(assessment: Assessment, piece: EvidenceItem, fault: str | None)
 def predictions(assessment: Assessment, measurement: str, most: int = 3) -> tuple[Prediction, ...]:
     """What each of the likeliest causes would make the reading show, symptom present."""
     model, posterior = assessment.model, assessment.posterior
-    mended = assessment.mended[-1]
-    gone: frozenset[int] = frozenset() if mended.symptom_persists else mended.elements
+    state = assessment.repair_states[-1]
+    gone: frozenset[int] = frozenset() if state.symptom_persists else state.elements
     ranked = sorted(posterior.fault_marginals().items(), key=lambda item: (-item[1], item[0]))
     found: list[Prediction] = []
     for fault, chance in ranked:
@@ -179,7 +179,7 @@ def ruled_out(
         most_now: chance below which a fault counts as ruled out.
     """
     used = assessment.used
-    complaint = [p for p in used if p.taken is not None and "symptom" in p.taken.measurement.kinds]
+    complaint = [p for p in used if p.taken is not None and SYMPTOM_KIND in p.taken.measurement.kinds]
     before = assessment.posterior_of(complaint).fault_marginals()
     now = assessment.posterior.fault_marginals()
     found = []

@@ -41,7 +41,7 @@ class Leading:
     @classmethod
     def of(cls, assessment: Assessment, costs: Costs) -> Leading:
         """The leading hypotheses of an assessment."""
-        model, repaired = assessment.model, assessment.mended[-1]
+        model, repaired = assessment.model, assessment.repair_states[-1]
         places, weights = assessment.posterior.leading(_HELD, _MOST)
         left = [repaired.left(model.hypotheses.members[place]) for place in places]
         numbers: dict[Answer, int] = {}
@@ -94,7 +94,7 @@ class Leading:
         before = assessment.before(measurement.id, assessment.repair_epoch, True)
         if before is not None:
             again, kept = table.outcomes_of_repeat(before.read), before.repeat_probability
-            members, repaired = assessment.model.hypotheses.members, assessment.mended[-1]
+            members, repaired = assessment.model.hypotheses.members, assessment.repair_states[-1]
             for number, place in enumerate(self.places):
                 if before.untouched(table, members[place], repaired):
                     rows[number] = _blended(kept, again, rows[number])

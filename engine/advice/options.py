@@ -82,7 +82,7 @@ class Options:
 
     @cached_property
     def taken(self) -> dict[str, PooledReading]:
-        """Meter readings of this stretch that could be taken once more."""
+        """Meter readings of this repair epoch that could be taken once more."""
         assessment = self.assessment
         return {
             taken.measurement.id: taken
@@ -96,7 +96,7 @@ class Options:
 
     @cached_property
     def _read(self) -> frozenset[str]:
-        """Read in this stretch; with the symptom away only, a cranking reading stays worth taking."""
+        """Read in this repair epoch; with the symptom away only, a cranking reading stays worth taking."""
         assessment = self.assessment
         return frozenset(
             taken.measurement.id

@@ -120,28 +120,28 @@ class Suggestions:
     def with_it(self, first: Suggestion) -> tuple[str, ...]:
         """Readings to take in the same state with what stands, if each still saves beside the others."""
         measurements = self.assessment.model.measurements
-        chosen: list[str] = []
         if first.again:
             return ()
-        rows = self._rows[first.measurement]
-        _, so_far = self.leading.worth(rows)
         state = measurements[first.measurement].state
         paid = set(self.options.setups(measurements[first.measurement]))
         likely = [s for s in self.new if s.measurement != first.measurement and s.saves > _TELLS]
+        taken = [first.measurement]
         for other in likely[:_PAIRED]:
             measurement = measurements[other.measurement]
-            if len(chosen) == _ALONGSIDE or measurement.state != state:
+            if measurement.state != state or not paid.issuperset(self.options.setups(measurement)):
                 continue
-            if not paid.issuperset(self.options.setups(measurement)):
-                continue
-            both = self.leading.together(rows, self._rows[other.measurement])
-            _, gain = self.leading.worth(both)
-            if gain - so_far > measurement.minutes:
-                chosen.append(other.measurement)
-                so_far = gain
-                if len(chosen) < _ALONGSIDE:
-                    rows = both
-        return tuple(chosen)
+            if all(self._adds(other.measurement, one) > measurement.minutes for one in taken):
+                taken.append(other.measurement)
+            if len(taken) > _ALONGSIDE:
+                break
+        return tuple(taken[1:])
+
+    def _adds(self, other: str, taken: str) -> float:
+        """Minutes that a reading saves beside one that is taken anyway."""
+        rows = self._rows[taken]
+        _, alone = self.leading.worth(rows)
+        _, both = self.leading.worth(self.leading.together(rows, self._rows[other]))
+        return both - alone
 
     @cached_property
     def would_help(self) -> tuple[str, ...]:

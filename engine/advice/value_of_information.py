@@ -115,11 +115,11 @@ class RepairCosts:
         return completes
 
 
-def expected_waste(weights: Mapping[Answer, float], costs: Costs) -> float:
-    """`Ledger.waste` for (unnormalised) chances of answers.
+def expected_minutes(weights: Mapping[Answer, float], costs: Costs) -> float:
+    """`RepairCosts.expected_repair_cost` for (unnormalised) chances of answers, in minutes.
 
     >>> costs = Costs({"a": 10.0, "b": 5.0}, 1000.0)
-    >>> expected_waste({frozenset("a"): 0.5, frozenset("b"): 0.5}, costs)
+    >>> expected_minutes({frozenset("a"): 0.5, frozenset("b"): 0.5}, costs)
     2.5
     """
     return RepairCosts(tuple(weights), costs).expected_repair_cost(tuple(weights.values()))

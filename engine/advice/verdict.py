@@ -259,7 +259,7 @@ class Decision:
         """The faults the repair cures that are there with some chance, likeliest first."""
         if repair is None:
             return ()
-        model, repaired = self.assessment.model, self.assessment.mended[-1]
+        model, repaired = self.assessment.model, self.assessment.repair_states[-1]
         chances: dict[str, float] = {}
         marginals = self.assessment.posterior.marginals()
         gone = frozenset() if repaired.symptom_persists else repaired.elements

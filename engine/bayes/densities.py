@@ -60,8 +60,8 @@ class Scale:
         return self.absolute + self.relative * max(value, 0.0)
 
 
-class Part(NamedTuple):
-    """One logistic piece of a density: its weight, middle and scale parameter, and what it stands for."""
+class Component(NamedTuple):
+    """One logistic component of a density: weight, middle, scale parameter, and what it stands for."""
 
     weight: float
     middle: float
@@ -83,7 +83,7 @@ class Reads(Protocol):
 class Density:
     """A mixture of logistic parts, folded at zero; their weights sum to 1."""
 
-    parts: tuple[Part, ...]
+    parts: tuple[Component, ...]
 
     def at(self, position: float, deviation: float = 1.0) -> float:
         """Density at a position >= 0, for a reading with that standard deviation (of an ordinary one: 1)."""
@@ -120,14 +120,14 @@ class Density:
         return max(self.parts).middle
 
 
-def between(low: float, high: float, sort: int = MAIN, weight: float = 1.0) -> Part:
+def between(low: float, high: float, sort: int = MAIN, weight: float = 1.0) -> Component:
     """The part with nine readings in ten between two positions; never narrower than a reading's error."""
-    return Part(weight, (low + high) / 2.0, max((high - low) / NINE_IN_TEN, OF_DEVIATION), sort)
+    return Component(weight, (low + high) / 2.0, max((high - low) / NINE_IN_TEN, OF_DEVIATION), sort)
 
 
-def nothing(weight: float = 1.0) -> Part:
+def nothing(weight: float = 1.0) -> Component:
     """The part that reads nothing but the meter's error."""
-    return Part(weight, 0.0, 2.0 * OF_DEVIATION, NOTHING)
+    return Component(weight, 0.0, 2.0 * OF_DEVIATION, NOTHING)
 
 
 def mixture(weighted: Sequence[tuple[float, Density]]) -> Density:
@@ -145,7 +145,7 @@ def added(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
     """
     rest = scale.value(healthy.middle)
 
-    def both(a: Part, b: Part) -> Part:
+    def both(a: Component, b: Component) -> Component:
         weight = a.weight * b.weight
         if NOTHING in (a.sort, b.sort):
             return (a if a.sort == NOTHING else b)._replace(weight=weight)
@@ -156,7 +156,7 @@ def added(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
         one, other = scale.value(a.middle), scale.value(b.middle)
         value = max(one + other - rest, one, other)
         wide = hypot(a.spread * scale.deviation(one), b.spread * scale.deviation(other))
-        return Part(weight, scale.position(value), max(wide / scale.deviation(value), OF_DEVIATION))
+        return Component(weight, scale.position(value), max(wide / scale.deviation(value), OF_DEVIATION))
 
     return reduce(lambda one, other: _paired(one, other, both), rows)
 
@@ -165,7 +165,7 @@ def shifted(healthy: Density, rows: Sequence[Density]) -> Density:
     """Faults that each move a reading from where a sound circuit has it: their moves add."""
     rest = max(healthy.parts)
 
-    def both(a: Part, b: Part) -> Part:
+    def both(a: Component, b: Component) -> Component:
         weight = a.weight * b.weight
         if NOTHING in (a.sort, b.sort):
             return (a if a.sort == NOTHING else b)._replace(weight=weight)
@@ -173,7 +173,7 @@ def shifted(healthy: Density, rows: Sequence[Density]) -> Density:
             return (b if a.sort == SOUND else a)._replace(weight=weight)
         own = max(a.spread * a.spread + b.spread * b.spread - rest.spread * rest.spread, 0.0)
         middle = max(a.middle + b.middle - rest.middle, 0.0)
-        return Part(weight, middle, max(sqrt(own), a.spread, b.spread), max(a.sort, b.sort))
+        return Component(weight, middle, max(sqrt(own), a.spread, b.spread), max(a.sort, b.sort))
 
     return reduce(lambda one, other: _paired(one, other, both), rows)
 

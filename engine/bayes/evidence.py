@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from operator import mul
 from typing import Any
 
-from crankpath.engine.bayes.densities import OF_DEVIATION, Density, Part, Reads
+from crankpath.engine.bayes.densities import OF_DEVIATION, Component, Density, Reads
 from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, RepairState
 from crankpath.engine.bayes.tables import Members, Table
 
@@ -54,7 +54,7 @@ class Metered:
 
     def repeats(self, earlier: Metered) -> float:
         """Density of reading this again where an earlier reading was taken and nothing has changed."""
-        again = Density((Part(1.0, earlier.position, 1.5 * OF_DEVIATION),))
+        again = Density((Component(1.0, earlier.position, 1.5 * OF_DEVIATION),))
         return again.at(self.position, self.deviation)
 
 
@@ -62,7 +62,7 @@ Read = Observed | Metered
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class RepairOutcome:
     """What came of a repair, for sets of faults of which every one has been repaired.
 
     work: elements this repair took away. chance: of the outcome, where this repair was the
@@ -120,7 +120,7 @@ class Evidence:
     table: Table[Any]
     symptom_probability: float = 1.0
     repaired: RepairState = NOTHING_REPAIRED
-    outcome: Outcome | None = None
+    outcome: RepairOutcome | None = None
     before: EarlierReading | None = None
     identity: object = None
 

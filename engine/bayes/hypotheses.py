@@ -78,7 +78,7 @@ class Hypotheses:
     rows: tuple[tuple[int, int], ...]
 
     def place(self, first: int, second: int) -> int:
-        """Where a pair stands in ``members``."""
+        """Index of a pair in ``members``."""
         start, partner = self.rows[first]
         return start + second - partner
 
@@ -161,14 +161,16 @@ def _list_pairs(
     return tuple(rows)
 
 
-def fully_repaired_hypotheses(hypotheses: Hypotheses, mended: RepairState) -> Iterator[tuple[int, Members]]:
+def fully_repaired_hypotheses(
+    hypotheses: Hypotheses, repair_state: RepairState
+) -> Iterator[tuple[int, Members]]:
     """Every listed set, with its place, of which all members were repaired."""
     if hypotheses.largest >= 1:
-        yield from ((1 + index, (index,)) for index in mended.elements)
-    for first, second in hypotheses.pairs_within(mended.elements):
+        yield from ((1 + index, (index,)) for index in repair_state.elements)
+    for first, second in hypotheses.pairs_within(repair_state.elements):
         yield hypotheses.place(first, second), (first, second)
     for place in range(hypotheses.larger, len(hypotheses.members)):
-        if mended.empties(hypotheses.members[place]):
+        if repair_state.empties(hypotheses.members[place]):
             yield place, hypotheses.members[place]
 
 

@@ -86,25 +86,28 @@ class Posterior:
                 sums[member] += weights[place]
         return sums
 
-    def chances_of_groups(self, group_of: Sequence[int], groups: int, mended: RepairState) -> list[float]:
+    def chances_of_groups(
+        self, group_of: Sequence[int], groups: int, repair_state: RepairState
+    ) -> list[float]:
         """Chance that some element of a group is still there.
 
         Args:
             group_of: for each element its group, from 0.
             groups: their number.
-            mended: what repairs have taken away.
+            repair_state: what repairs have taken away.
         """
         hypotheses, weights = self.hypotheses, self.weights
         sums = [0.0] * groups
         for index, chance in enumerate(self.marginals()):
-            if index not in mended.elements:
+            if index not in repair_state.elements:
                 sums[group_of[index]] += chance
         # A set with several elements of one group was counted for each of them.
         for place, members in self._hypotheses_sharing_a_repair(group_of, groups):
-            left = [group_of[member] for member in members if member not in mended.elements]
+            left = [group_of[member] for member in members if member not in repair_state.elements]
             for group in left:
                 sums[group] -= weights[place] * (1.0 - 1.0 / left.count(group))
-        repaired = fully_repaired_hypotheses(hypotheses, mended) if mended.symptom_persists else ()
+        persists = repair_state.symptom_persists
+        repaired = fully_repaired_hypotheses(hypotheses, repair_state) if persists else ()
         for place, members in repaired:
             for group in {group_of[member] for member in members}:
                 sums[group] += weights[place]

@@ -200,7 +200,7 @@ class Case:
         return list(self._view.advisor.suggestions)
 
     def verdict(self) -> Verdict:
-        """What to do now: measure, repair, stuck or stop."""
+        """What to do now: measure, repair, watch, stuck or stop."""
         return self._view.advisor.verdict
 
     def progress(self) -> Progress:

@@ -36,7 +36,7 @@ _NOWHERE: Final = Origin("", 1, 1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entered:
+class FileEntry:
     """What every entry of a case file can carry: when, by whom, a note, and its place."""
 
     at: str | None = None
@@ -46,7 +46,7 @@ class Entered:
 
 
 @dataclass(frozen=True, slots=True)
-class ReadingEntry(Entered):
+class ReadingEntry(FileEntry):
     """A reading: text as typed, or a number in the measurement's unit."""
 
     measurement: str
@@ -57,14 +57,14 @@ class ReadingEntry(Entered):
 
 
 @dataclass(frozen=True, slots=True)
-class CannotEntry(Entered):
+class CannotEntry(FileEntry):
     """There is no means to take this reading."""
 
     measurement: str
 
 
 @dataclass(frozen=True, slots=True)
-class TriesEntry(Entered):
+class TriesEntry(FileEntry):
     """Of so many tries at the key, how many failed; waiting: made only to read a failure."""
 
     failures: int
@@ -73,7 +73,7 @@ class TriesEntry(Entered):
 
 
 @dataclass(frozen=True, slots=True)
-class RepairedEntry(Entered):
+class RepairedEntry(FileEntry):
     """A repair was made; cured None: it is not known yet."""
 
     repair: str
@@ -81,7 +81,7 @@ class RepairedEntry(Entered):
 
 
 @dataclass(frozen=True, slots=True)
-class NoteEntry(Entered):
+class NoteEntry(FileEntry):
     """Nothing but a note."""
 
 
@@ -125,7 +125,7 @@ class CaseFile:
 
 
 def load_case(text: str | bytes, file: str = "case") -> CaseFile:
-    """The case a text says.
+    """The case that a text describes.
 
     Raises:
         CaseError: the message lists every slip, one a line.

@@ -1,7 +1,7 @@
 """From the entries of a case to evidence: readings -> facts -> evidence -> posterior.
 
 A pure function of model and entries. Entries are split at repairs: a reading before the
-repair of R speaks of H, one after it of H without R. Within such a stretch, readings with
+repair of R speaks of H, one after it of H without R. Within such a repair epoch, readings with
 the symptom present and with it away are kept apart.
 """
 
@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
-from crankpath.engine.bayes.evidence import EarlierReading, Evidence, Metered, Observed, Outcome, Read
+from crankpath.engine.bayes.evidence import EarlierReading, Evidence, Metered, Observed, Read, RepairOutcome
 from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
 from crankpath.engine.bayes.posterior import Crank, Posterior, likelihood, posterior
 from crankpath.engine.bayes.tables import MeterTable, Table
@@ -24,13 +24,11 @@ from crankpath.engine.inference.failure_rate import failure_rate, tally
 from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
 from crankpath.engine.inference.standing import standing
-from crankpath.engine.inference.table_making import SYMPTOM_KIND
 from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import Facts, FactValue
-from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
 from crankpath.engine.machine.facts import Deduction, deduce
 
-HISTORY_KIND = "history"
 _LARGEST = 1e9  # an open circuit read as "OL"
 _SUREST = 0.3  # least standard deviation of a reading, in those of an ordinary one
 _REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
@@ -49,17 +47,17 @@ class Assessment:
         return tuple(entry for entry in self.entries if isinstance(entry, Repaired))
 
     @cached_property
-    def mended(self) -> tuple[RepairState, ...]:
-        """Per stretch, what the repairs before it took away."""
-        mended = [NOTHING_REPAIRED]
+    def repair_states(self) -> tuple[RepairState, ...]:
+        """Per repair epoch, what the repairs before it took away."""
+        states = [NOTHING_REPAIRED]
         for repair in self.repairs:
-            elements = mended[-1].elements | self.model.repaired_by[repair.repair]
-            mended.append(RepairState(elements, repair.cured is False))
-        return tuple(mended)
+            elements = states[-1].elements | self.model.repaired_by[repair.repair]
+            states.append(RepairState(elements, repair.cured is False))
+        return tuple(states)
 
     @property
     def repair_epoch(self) -> int:
-        """The present stretch: the number of repairs made."""
+        """The present repair epoch: the number of repairs made."""
         return len(self.repairs)
 
     @cached_property
@@ -92,12 +90,12 @@ class Assessment:
 
     @cached_property
     def tries(self) -> tuple[int, int]:
-        """(failures, tries) counted in the present stretch; a reading is no try."""
+        """(failures, tries) counted in the present repair epoch; a reading is no try."""
         return tally(entry for entry in self._since_last_repair if isinstance(entry, Tries))
 
     @cached_property
     def failed_again(self) -> bool:
-        """True once the complaint showed in the present stretch, at a counted try or in a reading."""
+        """True once the complaint showed in the present repair epoch, at a counted try or in a reading."""
         return self.tries[0] > 0 or any(
             self._present(entry) and self.shows(self.model.kb.measurements[entry.measurement])
             for entry in self._since_last_repair
@@ -202,7 +200,7 @@ class Assessment:
         return self.intermittent and self.shows(self.model.kb.measurements[name])
 
     def context(self, repair_epoch: int, symptom: bool) -> Deduction:
-        """Facts that go with readings of a stretch, the symptom being present or away."""
+        """Facts that go with readings of a repair epoch, the symptom being present or away."""
         key = (repair_epoch, symptom)
         if key not in self._contexts:
             self._contexts[key] = self._deduce(repair_epoch, symptom)
@@ -233,7 +231,7 @@ class Assessment:
 
     @property
     def now(self) -> Deduction:
-        """Facts of the present stretch with the symptom there."""
+        """Facts of the present repair epoch with the symptom there."""
         return self.context(self.repair_epoch, True)
 
     @cached_property
@@ -298,7 +296,8 @@ class Assessment:
         taken = max(earlier, key=lambda t: t.repair_epoch)
         table = self.model.table(name, self.context(taken.repair_epoch, symptom).facts)
         repeat_probability = self.model.kb.settings["untouched_keeps"]
-        return EarlierReading(self.read_of(taken, table), self.mended[taken.repair_epoch], repeat_probability)
+        repaired = self.repair_states[taken.repair_epoch]
+        return EarlierReading(self.read_of(taken, table), repaired, repeat_probability)
 
     def _only_says_away(self, taken: PooledReading) -> bool:
         """Is it a normal start of a machine whose complaint comes and goes, not yet cured?"""
@@ -314,9 +313,9 @@ class Assessment:
         table: Table[Any],
         symptom_probability: float,
         repair_epoch: int,
-        outcome: Outcome | None = None,
+        outcome: RepairOutcome | None = None,
     ) -> Evidence:
-        repaired = self.mended[repair_epoch]
+        repaired = self.repair_states[repair_epoch]
         identity = (name, id(table), read, outcome)
         return Evidence(name, read, table, symptom_probability, repaired, outcome, identity=identity)
 
@@ -350,7 +349,7 @@ class Assessment:
         failed = self.model.kb.settings["failed_repair"]
         facts = self.context(repair_epoch, not cured).facts
         work = self.model.repaired_by[repair.repair]
-        outcome = Outcome(work, 1.0 - failed if cured else failed)
+        outcome = RepairOutcome(work, 1.0 - failed if cured else failed)
         table = self.model.table(symptom.id, facts)
         evidence = self._evidence(symptom.id, Observed(shares), table, 1.0, repair_epoch, outcome)
         return EvidenceItem(None, evidence, facts, "cured" if cured else "not cured", True)

@@ -8,8 +8,8 @@ from typing import Final
 from crankpath.engine.bayes.densities import (
     SOUND,
     WHOLE,
+    Component,
     Density,
-    Part,
     Scale,
     between,
     nothing,
@@ -63,7 +63,7 @@ def density(
     """
     scale = scale_of(measurement)
     rest = 1.0 - reads.nothing - reads.whole - (reads.sound if sound is not None else 0.0)
-    parts: list[Part] = []
+    parts: list[Component] = []
     if rest > 0.0 and reads.low is not None:
         at = ends(reads, measurement, facts)
         if at is None:

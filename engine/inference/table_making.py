@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Final
+from typing import Any
 
-from crankpath.engine.bayes.densities import NINE_IN_TEN, Density, Part, Reads, mixture
+from crankpath.engine.bayes.densities import NINE_IN_TEN, Component, Density, Reads, mixture
 from crankpath.engine.bayes.hypotheses import Element
 from crankpath.engine.bayes.tables import Effect, MeterTable, ObservationTable, Table
 from crankpath.engine.errors import CaseError, KnowledgeError
@@ -15,11 +15,8 @@ from crankpath.engine.inference.bands import healthy_in_force, limits_in_force
 from crankpath.engine.inference.ranges import density, number, scale_of
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
 from crankpath.engine.knowledge.condition import Facts
-from crankpath.engine.knowledge.records import EvidenceRule, Measurement, Range
+from crankpath.engine.knowledge.records import SYMPTOM_KIND, EvidenceRule, Measurement, Range
 from crankpath.engine.machine.rule_choice import RuleChoice
-
-SYMPTOM_KIND: Final = "symptom"
-"""Kind of the measurement that is the complaint itself."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,7 +89,8 @@ class TableMaker:
                 if read is not None:
                     effects[index] = Effect(read, rule.masks, rule.id)
                     break
-        widest = Part(1.0, sound.middle, 0.5 * scale.position(self._most(measurement, facts)) / NINE_IN_TEN)
+        most = scale.position(self._most(measurement, facts))
+        widest = Component(1.0, sound.middle, 0.5 * most / NINE_IN_TEN)
         slipped = mixture(
             [
                 (1.0 - settings["slip_anything"], self._shop(sound, effects, facts)),

@@ -18,6 +18,8 @@ from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Reference, Setting, Silence
 from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point, Segment
 from crankpath.engine.knowledge.entries.measurements import (
+    HISTORY_KIND,
+    SYMPTOM_KIND,
     ConditionalRange,
     HealthyReading,
     LimitSet,
@@ -36,6 +38,7 @@ __all__ = [
     "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
     "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
     "LimitSet", "LimitTemplate", "Range", "ConditionalRange", "HealthyReading", "MeterError", "Measurement",
+    "HISTORY_KIND", "SYMPTOM_KIND",
     "Share", "Degree", "Fault", "EvidenceRule", "FactRule", "Balance", "Words",
 ]  # fmt: skip
 

@@ -14,7 +14,7 @@ from crankpath.engine.solved.wiring import CASE, MINUS, MOTOR_BRANCH, MOTOR_STUD
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class CrankOutcome:
     """What the machine does with the key held.
 
     does: silent, single_click, chatter, spins_free, grinds or turns (then `speed` says how
@@ -34,7 +34,7 @@ class Outcome:
     moved: bool = True
 
 
-def crank(build: Build, figures: Figures, act: str = "") -> Outcome:
+def crank(build: Build, figures: Figures, act: str = "") -> CrankOutcome:
     """Hold the key (or press the button, where the substitution ``act`` has one) and see."""
     control, by_key = figures["control_circuit"], act not in BY_BUTTON
     held = State(key=by_key, beside=beside(act, build, figures))
@@ -69,13 +69,13 @@ def keeps_running(build: Build, figures: Figures) -> bool:
     return _turning(build, _solved(build, shut)[0]).speed > 0
 
 
-def with_lamps(build: Build, outcome: Outcome, lamp_ohms: float) -> Solution:
+def with_lamps(build: Build, outcome: CrankOutcome, lamp_ohms: float) -> Solution:
     """The outcome's circuit solved again with the lamps on."""
     lit = (Branch(b.name, b.a, b.b, lamp_ohms) if b.name == "lamps" else b for b in outcome.circuit)
     return solve(lit, MINUS)
 
 
-def _closed(build: Build, figures: Figures, held: State) -> Outcome:
+def _closed(build: Build, figures: Figures, held: State) -> CrankOutcome:
     """The plunger has come home: does it stay there, and does the motor turn?"""
     shut = _loading(build, figures, replace(held, contacts=True))
     circuit, found = _solved(build, shut)
@@ -87,7 +87,7 @@ def _closed(build: Build, figures: Figures, held: State) -> Outcome:
     circuit, found = _solved(build, replace(shut, emf=at.emf))
     does = "grinds" if not build.meshes else "spins_free" if _slips(build) else "turns"
     speed = at.speed if does == "turns" else 0.0
-    return Outcome(does, speed, found, circuit, contacts=True)
+    return CrankOutcome(does, speed, found, circuit, contacts=True)
 
 
 def _turning(build: Build, circuit: tuple[Branch, ...]) -> Running:
@@ -136,12 +136,12 @@ def _load(build: Build) -> Load:
     return Load(build.clutch) if _slips(build) else build.load
 
 
-def _stopped(does: str, circuit: tuple[Branch, ...], found: Solution, build: Build) -> Outcome:
+def _stopped(does: str, circuit: tuple[Branch, ...], found: Solution, build: Build) -> CrankOutcome:
     closed = not math.isinf(next(b.ohms for b in circuit if b.name == "solenoid_contacts"))
-    return Outcome(does, 0.0, found, circuit, closed)
+    return CrankOutcome(does, 0.0, found, circuit, closed)
 
 
-def _chatter(build: Build, apart: State, shut: State) -> Outcome:
+def _chatter(build: Build, apart: State, shut: State) -> CrankOutcome:
     """Contacts fall open and close again: a meter shows the mean of both states."""
     _, low = _solved(build, apart)
     circuit, high = _solved(build, shut)
@@ -150,4 +150,4 @@ def _chatter(build: Build, apart: State, shut: State) -> Outcome:
         {node: share * volts + (1 - share) * low.voltages[node] for node, volts in high.voltages.items()},
         {name: share * amperes + (1 - share) * low.currents[name] for name, amperes in high.currents.items()},
     )
-    return Outcome("chatter", 0.0, mean, circuit, contacts=True, apart=low, shut=high)
+    return CrankOutcome("chatter", 0.0, mean, circuit, contacts=True, apart=low, shut=high)

@@ -9,7 +9,7 @@ from typing import Any, Final, TypeVar
 
 from crankpath.engine.physics.tables import Figures
 from crankpath.engine.solved.build import Build
-from crankpath.engine.solved.cranking import Outcome, crank, keeps_running, rested
+from crankpath.engine.solved.cranking import CrankOutcome, crank, keeps_running, rested
 from crankpath.engine.solved.drawn.effects import LASTING, Severity, damaged
 from crankpath.engine.solved.network import Branch, Solution
 
@@ -97,7 +97,7 @@ class Machine:
             ("build", shows), lambda: damaged(self.sound, self.severities, self.figures, shows)
         )
 
-    def outcome(self, symptom: bool = True, act: str = "") -> Outcome:
+    def outcome(self, symptom: bool = True, act: str = "") -> CrankOutcome:
         """What happens with the key held in start, or with the substitution ``act``."""
         shows = symptom or not self.intermittent
         return self.remembered(
@@ -119,7 +119,7 @@ class Machine:
             return self.outcome().speed
         return self.remembered(USUAL_SPEED, lambda: crank(self.sound, self.figures).speed)
 
-    def judged(self, outcome: Outcome) -> str:
+    def judged(self, outcome: CrankOutcome) -> str:
         """A turning engine called normal or slow, as a mechanic who knows the machine would."""
         if outcome.does != "turns":
             return outcome.does

@@ -24,11 +24,10 @@ from typing import Any, Final
 from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import ReadingError
-from crankpath.engine.inference.assessment import HISTORY_KIND
 from crankpath.engine.inference.expected import Expected
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.condition import Facts
-from crankpath.engine.knowledge.records import Knowledge, Measurement, Origin
+from crankpath.engine.knowledge.records import HISTORY_KIND, Knowledge, Measurement, Origin
 from crankpath.engine.physics.tables import PhysicsError, load_parameters
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.drawn.severity import degrees_of

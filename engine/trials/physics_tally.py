@@ -9,7 +9,7 @@ from math import log2
 from random import Random
 from typing import Final
 
-from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, Density, Part, Scale
+from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, Component, Density, Scale
 from crankpath.engine.inference.expected import HIGH, LOW, Expected, expected
 
 _LEAST_SEEN: Final = 1e-3
@@ -113,7 +113,7 @@ class MeterTally:
 def _sort(row: Density, position: float) -> int:
     """What a reading is: the part of the rule that it most likely comes from, if it is near any."""
 
-    def density(part: Part) -> float:
+    def density(part: Component) -> float:
         return part.weight * Density((part._replace(weight=1.0),)).at(position)
 
     best = max(row.parts, key=density)

@@ -25,7 +25,7 @@ class Shown:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class PracticeResult:
     """The end: was the repair right, the truth, and what the advice would have done."""
 
     named: str
@@ -83,7 +83,7 @@ class Practice:
         self.shown.append(shown)
         return shown
 
-    def name(self, fault: str) -> Told:
+    def name(self, fault: str) -> PracticeResult:
         """Name the cause; the practice ends.
 
         Raises:
@@ -95,4 +95,4 @@ class Practice:
         right = self.kb.faults[fault].repair in repairs
         advice = run_trial(self.kb, self._machine, Advice(), Random(f"{self._seed}/practice"))
         telling = self.case.why(truth[0]) if truth else reasons
-        return Told(fault, right, truth, self.minutes, tuple(self.shown), advice, telling)
+        return PracticeResult(fault, right, truth, self.minutes, tuple(self.shown), advice, telling)

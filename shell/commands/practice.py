@@ -13,7 +13,7 @@ import click
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.evaluation import SORTS, machine_of
-from crankpath.engine.trials.practice import Practice, Shown, Told
+from crankpath.engine.trials.practice import Practice, PracticeResult, Shown
 from crankpath.engine.typed.names import sure
 from crankpath.shell.exits import EXIT_FINE, EXIT_STUCK
 from crankpath.shell.outlets.reports.practice import ending, help_lines, opening, reading
@@ -79,7 +79,7 @@ def _ask(practice: Practice, typed: str) -> Shown:
     return practice.ask(sure(typed, practice.case.assessment.model.measurements))
 
 
-def _name(practice: Practice, typed: str) -> Told:
+def _name(practice: Practice, typed: str) -> PracticeResult:
     return practice.name(sure(typed, practice.kb.faults))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crankpath.shell.outlets.pages import Note, Sheet, SheetMeta, Told, sheet_of
+from crankpath.shell.outlets.pages import EntryMeta, Note, Sheet, SheetMeta, sheet_of
 from crankpath.shell.recordings.trace import crank_trace
 from crankpath.shell.session.screens.listing import event_words, said_by
 from crankpath.shell.session.state import CaseState
@@ -19,7 +19,7 @@ def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:
         event = entered.event
         said = str(event.body.get("note") or "")
         if entered.entry is not None:
-            told.append(Told(event.at, said_by(event), said))
+            told.append(EntryMeta(event.at, said_by(event), said))
         elif entered.trouble:
             notes.append(
                 Note(f"not used: {event_words(state.kb, event)}; {entered.trouble}", event.at, said_by(event))

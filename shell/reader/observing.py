@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
 from crankpath.engine.typed import spelling
 from crankpath.engine.typed.reading import Understood
 from crankpath.shell.reader.clauses import DOUBTED, ELSEWHERE, Sentence
@@ -89,7 +89,7 @@ def _answered(page: Page, m: Measurement) -> bool:
 
 def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     hits = _hits_of_asked(page, m)
-    if "history" in m.kinds and any(hit.roles & {"condition"} for hit in hits):
+    if HISTORY_KIND in m.kinds and any(hit.roles & {"condition"} for hit in hits):
         _ask(page, m, m.choices, hits[0].first, hits[-1].last, "")  # "always when it rains"
         return
     if not hits:
@@ -127,7 +127,7 @@ def _use_name(page: Page, m: Measurement, at: int) -> None:
 
 def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
     """Said with a doubt, or of a machine that is said to crank as well."""
-    cranks = "symptom" in m.kinds and value != "normal" and (page.away or _says_works(page))
+    cranks = SYMPTOM_KIND in m.kinds and value != "normal" and (page.away or _says_works(page))
     return bool(cranks) or any(h.roles & DOUBTED for h in hits)
 
 
@@ -139,7 +139,7 @@ def _hits_of_asked(page: Page, m: Measurement) -> list[Hit]:
     """Where a value of what was asked for is said of this machine, now."""
     found = []
     for sentence in page.sentences:
-        names = _names(page, sentence) if "symptom" in m.kinds else []
+        names = _names(page, sentence) if SYMPTOM_KIND in m.kinds else []
         for hit in _hits(page, m, sentence.first, sentence.last, sentence, own=True):
             works = "every_time" in hit.values and _works(m, hit.roles)
             alone = hit.last - hit.first == 1
@@ -280,7 +280,7 @@ def _denies(page: Page, hits: Sequence[Hit]) -> bool:
 
 def _works(m: Measurement, roles: frozenset[str]) -> bool:
     """ "Starts every time" says how often it works."""
-    return "history" in m.kinds and bool(roles & {"works", "helped"})
+    return HISTORY_KIND in m.kinds and bool(roles & {"works", "helped"})
 
 
 def _say(page: Page, m: Measurement, hits: Sequence[Hit], sure: bool) -> None:

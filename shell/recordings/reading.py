@@ -28,7 +28,7 @@ Shown = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldColumns:
     """What a person said of the columns: which is which reading, and where the time stands."""
 
     columns: tuple[str, ...]
@@ -36,7 +36,7 @@ class Told:
     unit: str | None = None
 
 
-def told_of(parts: Sequence[str]) -> Told:
+def told_of(parts: Sequence[str]) -> ToldColumns:
     """Words such as ``2=battery crank, V`` and ``time=1,ms`` taken apart."""
     columns, time, unit = [], None, None
     for part in parts:
@@ -44,10 +44,10 @@ def told_of(parts: Sequence[str]) -> Told:
             time, unit = int(found[1]) if found[1] else time, (found[2] or "").lower() or unit
         elif part.strip():
             columns.append(part.strip())
-    return Told(tuple(columns), time, unit)
+    return ToldColumns(tuple(columns), time, unit)
 
 
-def as_last_time(layout: Layout, told: Told) -> Told:
+def as_last_time(layout: Layout, told: ToldColumns) -> ToldColumns:
     """What is told, or what was told of the last recording with the same header. Raises SettingsError."""
     if told.columns or not _header(layout):
         return told
@@ -55,7 +55,7 @@ def as_last_time(layout: Layout, told: Told) -> Told:
     return replace(kept, time=told.time or kept.time, unit=told.unit or kept.unit)
 
 
-def _keep(layout: Layout, told: Told) -> None:
+def _keep(layout: Layout, told: ToldColumns) -> None:
     if _header(layout):
         time = [f"time={told.time or ''},{told.unit or ''}"] if told.time or told.unit else []
         with suppress(SettingsError):  # the recording is read all the same
@@ -79,7 +79,7 @@ def columns_asked(layout: Layout, case: Case) -> list[str]:
     ]
 
 
-def read_recording(text: RecordingText, told: Told, case: Case, facts: Mapping[str, FactValue],
+def read_recording(text: RecordingText, told: ToldColumns, case: Case, facts: Mapping[str, FactValue],
                    shown: Shown | None = None) -> Taking:  # fmt: skip
     """Read a recording to its end.
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.knowledge.records import SYMPTOM_KIND, Measurement
 from crankpath.engine.recordings.columns import ReadColumn
 from crankpath.engine.recordings.outline import outline_of
 from crankpath.engine.recordings.readings import has_failed, in_words, readings_of
@@ -17,7 +17,6 @@ from crankpath.engine.recordings.values import CrankValues
 from crankpath.shell.recordings.plotting import plot, plot_columns
 from crankpath.shell.recordings.trace import short, trace_of
 from crankpath.shell.session.outcome import Write
-from crankpath.shell.session.state import BEHAVIOUR_KIND
 from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import wrapped
 
@@ -130,7 +129,7 @@ def taking(case: Case, file: str, columns: Sequence[ReadColumn], cranks: Sequenc
     assessment = case.assessment
     behaviours = {
         str(taken.value) for taken in assessment.taken
-        if BEHAVIOUR_KIND in taken.measurement.kinds and taken.symptom
+        if SYMPTOM_KIND in taken.measurement.kinds and taken.symptom
     }  # fmt: skip
     asks = assessment.intermittent
     failed = tuple(has_failed(c.values, behaviours) if asks else True for c in cranks)

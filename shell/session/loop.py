@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from crankpath.engine.inference.entries import Entry
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND
 from crankpath.shell.desk.merging import merged
 from crankpath.shell.session.book import Book
 from crankpath.shell.session.input.understanding import understand_line
@@ -34,7 +35,7 @@ from crankpath.shell.session.screens.fitting import Part, always, fitted
 from crankpath.shell.session.screens.listing import event_words
 from crankpath.shell.session.screens.ranking import bars, changed
 from crankpath.shell.session.screens.wording import folded
-from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
+from crankpath.shell.session.state import CaseState
 from crankpath.shell.session.terminal import Terminal
 from crankpath.shell.store.errors import StoreError, UnknownCase
 from crankpath.shell.text.clean import one_line
@@ -175,7 +176,7 @@ class Conversation:
         asked = question(self._state)
         if isinstance(asked, AskReading):
             return bool(
-                {BEHAVIOUR_KIND, HISTORY_KIND} & set(self._state.kb.measurements[asked.measurement].kinds)
+                {SYMPTOM_KIND, HISTORY_KIND} & set(self._state.kb.measurements[asked.measurement].kinds)
             )
         return isinstance(asked, AskComplaint | AskMachine | AskWhen | Finished | AskClose)
 

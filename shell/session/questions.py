@@ -9,10 +9,10 @@ from typing import Literal
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.failure_rate import CrankProof
-from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
 from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.screens.figures import standing
-from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState
+from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
 
 
@@ -165,7 +165,7 @@ def _opening(state: CaseState) -> Question | None:
     """The next question of taking the case."""
     if state.complaint is None:
         return AskComplaint()
-    for kind in (BEHAVIOUR_KIND, HISTORY_KIND):
+    for kind in (SYMPTOM_KIND, HISTORY_KIND):
         m = _of_kind(state.case, kind)
         if m is not None and not _settled(state, m.id) and not state.case.guard.reading(m):
             return AskReading(m.id)
@@ -226,7 +226,7 @@ def proof_of(case: Case, repair: str) -> str | None:
         proof = case.kb.faults[fault].proof
         known = case.assessment.model.measurements.get(proof or "")
         after = case.guard.after(case.kb.repairs[repair])
-        if known is not None and BEHAVIOUR_KIND not in known.kinds and not after.reading(known):
+        if known is not None and SYMPTOM_KIND not in known.kinds and not after.reading(known):
             return known.id
     return None
 
@@ -321,7 +321,7 @@ def setups_of(case: Case, measurement: str) -> tuple[str, ...]:
     def needed(m: Measurement) -> tuple[str, ...]:
         return (*kb.states[m.state].setups, *m.setups)
 
-    told = {BEHAVIOUR_KIND, HISTORY_KIND}
+    told = {SYMPTOM_KIND, HISTORY_KIND}
     taken = [t.measurement for t in case.assessment.taken if not told & set(t.measurement.kinds)]
     made = {s for m in taken for s in needed(m)}
     return tuple(

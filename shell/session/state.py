@@ -10,12 +10,9 @@ from typing import Any
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.entries import Entry, Repaired
-from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.knowledge.records import SYMPTOM_KIND, Knowledge
 from crankpath.shell.store.order import live_events
 from crankpath.shell.store.records import Event
-
-BEHAVIOUR_KIND = "symptom"
-HISTORY_KIND = "history"
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +218,7 @@ def asks_symptom(case: Case, measurement: str) -> bool:
         known is not None
         and case.assessment.intermittent
         and case.assessment.shows(known)
-        and BEHAVIOUR_KIND not in known.kinds
+        and SYMPTOM_KIND not in known.kinds
         and all(s.finer_as != measurement for s in case.assessment.model.symptoms)
     )
 

@@ -22,7 +22,7 @@ from crankpath.engine.advice.value_of_information import (
     Answer,
     Costs,
     entropy,
-    expected_waste,
+    expected_minutes,
     information,
     repair_order,
 )
@@ -503,7 +503,7 @@ def minutes_by_engine(parts: Mapping[str, tuple[float, float]]) -> float:
     """Wasted minutes, and those of the part that was needed: the same sum, split otherwise."""
     weights: dict[Answer, float] = {frozenset(name): chance for name, (chance, _) in parts.items()}
     costs = Costs({name: minutes for name, (_, minutes) in parts.items()}, NO_HELP)
-    return expected_waste(weights, costs) + sum(chance * minutes for chance, minutes in parts.values())
+    return expected_minutes(weights, costs) + sum(chance * minutes for chance, minutes in parts.values())
 
 
 def test_five_parts_are_tried_in_the_order_with_the_least_expected_minutes() -> None:
@@ -540,7 +540,7 @@ def test_a_question_is_worth_the_minutes_it_saves() -> None:
     assert repair_order(answers[0], costs) == ("A", "B", "C")
     assert repair_order(answers[1], costs) == ("C", "B", "A")
     needed = sum(chance * minutes for chance, minutes in parts.values())
-    asked = sum(expected_waste(answer, costs) for answer in answers)
+    asked = sum(expected_minutes(answer, costs) for answer in answers)
     assert asked + needed == pytest.approx(11.21, abs=1e-9)
     assert minutes_by_engine(parts) - asked - needed == pytest.approx(3.69, abs=1e-9)
 

@@ -24,7 +24,7 @@ from collections.abc import Iterator
 from itertools import accumulate
 from typing import Final
 
-from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, Density, Part
+from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, Component, Density
 from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Row, Slot, Survey, formula_names, holds
@@ -102,7 +102,7 @@ def _better_range(measurement: Measurement, row: Density, sound: Density) -> str
     return f"{_told(measurement, own)}, and a sound circuit {_told(measurement, healthy)}"
 
 
-def _told(measurement: Measurement, part: Part) -> str:
+def _told(measurement: Measurement, part: Component) -> str:
     scale, half = scale_of(measurement), NINE_IN_TEN / 2.0 * part.spread
     low, high = (scale.value(max(end, 0.0)) for end in (part.middle - half, part.middle + half))
     return f"{low:.3g} to {high:.3g} {measurement.unit}"

@@ -32,6 +32,12 @@ from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Origin, Quantity
 from crankpath.engine.knowledge.formula import Formula
 
+SYMPTOM_KIND: Final = "symptom"
+"""Kind of the measurement that is the complaint itself."""
+
+HISTORY_KIND: Final = "history"
+"""Kind of the measurement that tells how often the complaint shows."""
+
 
 @record
 class LimitSet:
@@ -41,7 +47,7 @@ class LimitSet:
     """
 
     given: Condition | None = says(
-        "when this set holds; the last of a list holds always", CONDITION, absent=None
+        "when it counts; the last one always holds", CONDITION, absent=None
     )
     at: tuple[Quantity, ...] = says(
         "the limits, ascending: one fewer than bands", ListOf(QUANTITY, 1, strict=True)

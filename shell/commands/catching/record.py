@@ -22,7 +22,7 @@ from crankpath.engine.recordings.recording import BATTERY
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.recordings.opening import RecordingText
-from crankpath.shell.recordings.reading import Shown, Told, read_recording, told_apart, told_of
+from crankpath.shell.recordings.reading import Shown, ToldColumns, read_recording, told_apart, told_of
 from crankpath.shell.recordings.taking import KEYS, Taking, as_json
 from crankpath.shell.session.input.answers import NO, YES
 from crankpath.shell.session.state import CaseState, case_state, machines
@@ -82,7 +82,7 @@ def command(folder: str | None, file: Path, columns: tuple[str, ...], time: str,
     click.echo(found.taken_words, err=as_json_)
 
 
-def _read(file: Path, said: Told, told: Sequence[str], plain: bool, case: Case,
+def _read(file: Path, said: ToldColumns, told: Sequence[str], plain: bool, case: Case,
           facts: Mapping[str, FactValue]) -> Taking:  # fmt: skip
     """The cranks of the recording, shown."""
     found = _told(read_recording(RecordingText(file), said, case, facts, _live(case, file, plain)), told)
@@ -113,7 +113,7 @@ def _live(case: Case, file: Path, quiet: bool) -> Shown | None:
         return None
     for reason in case.stops():
         click.echo(clean(f"! STOP: {reason}"))
-    for name in case.kb.measurements[BATTERY].cautions:
+    for name in case.guard.cautions_of_reading(case.kb.measurements[BATTERY]):
         click.echo(clean(f"! {case.kb.cautions[name].text}"))
     return lambda line: click.echo(clean(line))
 

@@ -8,7 +8,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import sound_band
-from crankpath.engine.knowledge.records import Measurement, Setup
+from crankpath.engine.knowledge.records import SYMPTOM_KIND, Measurement, Setup
 from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.reader.reader import read_text
 
@@ -45,7 +45,7 @@ def setups_for(case: Case, m: Measurement, every: bool = False) -> tuple[Setup, 
 
 def asks_whether_it_failed(case: Case, m: Measurement) -> bool:
     """True if an answer must tell whether the fault was there while it was read."""
-    itself = "symptom" in m.kinds or any(s.finer_as == m.id for s in case.assessment.model.symptoms)
+    itself = SYMPTOM_KIND in m.kinds or any(s.finer_as == m.id for s in case.assessment.model.symptoms)
     return case.assessment.intermittent and case.assessment.shows(m) and not itself
 
 

@@ -211,7 +211,7 @@ def _residual_sentence(case: Case, residual: Residual) -> str:
 
 
 def _conflict_sentence(case: Case, clears: str | None) -> str:
-    """Readings that speak against each other."""
+    """A sentence on readings that contradict each other."""
     if clears is None:
         return "The readings contradict each other; take the ones that decide most again."
     label = case.kb.measurements[clears].label

@@ -62,7 +62,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class DossierPart:
     """Rows under a title."""
 
     title: str
@@ -96,7 +96,7 @@ class Dossier:
     sort: str
     label: str
     where: str
-    parts: tuple[Part, ...]
+    parts: tuple[DossierPart, ...]
     said: tuple[Said, ...]
     cases: tuple[str, ...]
 
@@ -119,11 +119,11 @@ def dossier(relations: Relations, key: str, where: Where, cases: Mapping[str, tu
     entry = getattr(relations.kb, section)[id_]
     rows = tuple(_rows(relations, key, entry))
     long = tuple(row for row in rows if row.name in _LONG)
-    parts = [Part("What it says", tuple(row for row in rows if row not in long))]
-    parts.append(Part("Limits, and what a healthy circuit reads: the first that holds counts", long))
+    parts = [DossierPart("What it says", tuple(row for row in rows if row not in long))]
+    parts.append(DossierPart("Limits, and what a healthy circuit reads: the first that holds counts", long))
     if section == "rules":
-        parts.append(Part("Where it speaks", tuple(_speaks(relations, key))))
-    parts.append(Part("Where it is used", tuple(_uses(relations, key))))
+        parts.append(DossierPart("Where it speaks", tuple(_speaks(relations, key))))
+    parts.append(DossierPart("Where it is used", tuple(_uses(relations, key))))
     said = tuple(_said(relations, key, where)) if section in ("faults", "measurements") else ()
     shown = tuple(part for part in parts if part.rows)
     return Dossier(key, SORTS[section], label_of(relations, key), where(key, entry.origin), shown, said,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from crankpath.engine.knowledge.records import Knowledge, Measurement
-from crankpath.engine.trials.practice import Practice, Shown, Told
+from crankpath.engine.trials.practice import Practice, PracticeResult, Shown
 from crankpath.shell.outlets.reports.words import factor
 from crankpath.shell.text.columns import wrapped
 
@@ -67,7 +67,7 @@ def reading(kb: Knowledge, shown: Shown, width: int) -> Iterator[str]:
     yield from wrapped(text, width)
 
 
-def ending(kb: Knowledge, told: Told, width: int) -> Iterator[str]:
+def ending(kb: Knowledge, told: PracticeResult, width: int) -> Iterator[str]:
     """The truth, where the minutes went, what the advice would have done, and why."""
     truth = " and ".join(kb.faults[fault].label for fault in told.truth)
     repair = kb.repairs[kb.faults[told.named].repair].label

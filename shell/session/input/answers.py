@@ -6,8 +6,9 @@ import re
 from typing import Final
 
 from crankpath.engine.errors import EquipmentError
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.input.machine_words import Told, told_machine
+from crankpath.shell.session.input.machine_words import ToldMachine, told_machine
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.profiles import profile
 from crankpath.shell.session.questions import (
@@ -25,7 +26,7 @@ from crankpath.shell.session.questions import (
     AskWhen,
 )
 from crankpath.shell.session.screens.repairing import faults_cured
-from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND, CaseState, asks_symptom
+from crankpath.shell.session.state import CaseState, asks_symptom
 from crankpath.shell.text.clean import one_line
 
 YES: Final = frozenset(("y", "yes", "ok", "ja", "cured", "fixed"))
@@ -86,7 +87,7 @@ def closing(state: CaseState) -> Outcome:
 
 def _passed_over(state: CaseState, measurement: str) -> Outcome:
     m = state.kb.measurements[measurement]
-    if {BEHAVIOUR_KIND, HISTORY_KIND} & set(m.kinds):
+    if {SYMPTOM_KIND, HISTORY_KIND} & set(m.kinds):
         if guesses.guess_for(state.case, state.complaint, measurement) is not None:
             return refused("   Type y if that is so, or the number of what it is.")
         if not state.case.assessment.repairs:
@@ -106,7 +107,7 @@ def _machine(scene: Scene, line: str) -> Outcome | None:
     return machine_told(scene, told, line)
 
 
-def machine_told(scene: Scene, told: Told, line: str) -> Outcome:
+def machine_told(scene: Scene, told: ToldMachine, line: str) -> Outcome:
     """Facts of the machine as an entry; a name that is known brings what was told of it before."""
     kb = scene.state.kb
     known = profile(scene.shelf, told.name, kb, scene.state.id) if told.name else None

@@ -26,7 +26,7 @@ _MEANS: Final = {
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldMachine:
     """What a line told: a name (or ""), facts by id, and the pieces that were not understood."""
 
     name: str = ""
@@ -34,7 +34,7 @@ class Told:
     unknown: tuple[str, ...] = ()
 
 
-def told_machine(kb: Knowledge, typed: str) -> Told:
+def told_machine(kb: Knowledge, typed: str) -> ToldMachine:
     """What a line says of the machine: "loader 7: 24 V, disconnect positive, no relay".
 
     Raises:
@@ -53,8 +53,8 @@ def told_machine(kb: Knowledge, typed: str) -> Told:
             facts[fact] = {**facts.get(fact, {}), **value} if isinstance(value, dict) else value
     complete(kb, facts)
     if not facts and not colon:
-        return Told(name=typed.strip())
-    return Told(name.strip(), facts, tuple(unknown))
+        return ToldMachine(name=typed.strip())
+    return ToldMachine(name.strip(), facts, tuple(unknown))
 
 
 def _facts(kb: Knowledge, piece: str) -> Iterator[tuple[str, Any]]:

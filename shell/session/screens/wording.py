@@ -6,8 +6,7 @@ import re
 from collections.abc import Iterable
 
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
-from crankpath.engine.knowledge.records import Knowledge, Measurement
-from crankpath.shell.session.state import BEHAVIOUR_KIND, HISTORY_KIND
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Knowledge, Measurement
 from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import clipped, columns, padded, wrapped
 
@@ -101,4 +100,4 @@ def say(text: str, width: int) -> list[str]:
 
 def of_complaint(m: Measurement) -> bool:
     """True for what the operator tells: it costs nothing and is not argued for."""
-    return bool({BEHAVIOUR_KIND, HISTORY_KIND} & set(m.kinds))
+    return bool({SYMPTOM_KIND, HISTORY_KIND} & set(m.kinds))

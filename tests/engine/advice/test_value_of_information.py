@@ -14,7 +14,7 @@ from crankpath.engine.advice.value_of_information import (
     Answer,
     Costs,
     entropy,
-    expected_waste,
+    expected_minutes,
     information,
     repair_order,
 )
@@ -58,7 +58,8 @@ def single_problem(rng: Random, most: int = 5) -> tuple[dict[Answer, float], Cos
 def test_with_one_repair_needed_the_waste_is_the_least_of_all_policies() -> None:
     for seed in range(300):
         weights, costs = single_problem(Random(seed))
-        assert expected_waste(weights, costs) == pytest.approx(least_waste(weights, costs)), f"problem {seed}"
+        least = least_waste(weights, costs)
+        assert expected_minutes(weights, costs) == pytest.approx(least), f"problem {seed}"
 
 
 def test_an_unlikely_first_repair_does_not_hide_that_the_rest_are_worth_doing() -> None:
@@ -66,7 +67,7 @@ def test_an_unlikely_first_repair_does_not_hide_that_the_rest_are_worth_doing() 
     weights: dict[Answer, float] = {frozenset("a"): 0.1, frozenset("b"): 0.8, frozenset(): 0.1}
     costs = Costs({"a": 10.0, "b": 80.8}, 60.0)
     # By hand: 10 * .9 wasted on a, 80.8 * .1 on b, help for the last .1.
-    assert expected_waste(weights, costs) == pytest.approx(9.0 + 8.08 + 6.0)
+    assert expected_minutes(weights, costs) == pytest.approx(9.0 + 8.08 + 6.0)
 
 
 def test_with_two_repairs_needed_the_waste_is_a_policys_and_near_the_least() -> None:
@@ -77,7 +78,7 @@ def test_with_two_repairs_needed_the_waste_is_a_policys_and_near_the_least() -> 
         names = sorted(costs.wasted)
         for _ in range(rng.randint(1, 3)):
             weights[frozenset(rng.choices(names, k=2))] = rng.random() * 0.5
-        ours, least = expected_waste(weights, costs), least_waste(weights, costs)
+        ours, least = expected_minutes(weights, costs), least_waste(weights, costs)
         assert ours >= least - NEAR, f"problem {seed}"
         order = repair_order(weights, costs)
         prefixes = [waste_of(order[:size], weights, costs) for size in range(len(order) + 1)]
@@ -99,10 +100,10 @@ cost_tables = st.builds(
 def test_waste_is_never_negative_never_above_help_and_grows_with_the_weights(
     weights: dict[Answer, float], costs: Costs, factor: float
 ) -> None:
-    expected_repair_cost = expected_waste(weights, costs)
+    expected_repair_cost = expected_minutes(weights, costs)
     assert -NEAR <= expected_repair_cost <= sum(weights.values()) * costs.help + NEAR
     scaled = {answer: weight * factor for answer, weight in weights.items()}
-    assert expected_waste(scaled, costs) == pytest.approx(expected_repair_cost * factor, abs=NEAR)
+    assert expected_minutes(scaled, costs) == pytest.approx(expected_repair_cost * factor, abs=NEAR)
 
 
 @given(
@@ -117,9 +118,9 @@ def test_a_reading_never_costs_more_than_it_saves_before_its_own_minutes(
     joint: dict[Answer, list[float]], costs: Costs
 ) -> None:
     """Knowing more never makes the best policy worse (one repair needed)."""
-    before = expected_waste({answer: sum(row) for answer, row in joint.items()}, costs)
+    before = expected_minutes({answer: sum(row) for answer, row in joint.items()}, costs)
     after = sum(
-        expected_waste({answer: row[band] for answer, row in joint.items()}, costs) for band in range(3)
+        expected_minutes({answer: row[band] for answer, row in joint.items()}, costs) for band in range(3)
     )
     assert after <= before + 1e-6
 
@@ -135,12 +136,12 @@ def test_repairs_come_by_chance_per_minute_then_by_name() -> None:
 def test_a_repair_that_wastes_nothing_comes_first() -> None:
     weights: dict[Answer, float] = {frozenset("a"): 0.9, frozenset("b"): 0.1}
     assert repair_order(weights, Costs({"a": 10.0, "b": 0.0}, 100.0)) == ("b", "a")
-    assert expected_waste(weights, Costs({"a": 10.0, "b": 0.0}, 100.0)) == pytest.approx(0.0, abs=1e-6)
+    assert expected_minutes(weights, Costs({"a": 10.0, "b": 0.0}, 100.0)) == pytest.approx(0.0, abs=1e-6)
 
 
 def test_without_anything_to_repair_there_is_only_help() -> None:
-    assert expected_waste({frozenset(): 0.4}, Costs({}, 50.0)) == pytest.approx(20.0)
-    assert expected_waste({}, Costs({}, 50.0)) == 0.0
+    assert expected_minutes({frozenset(): 0.4}, Costs({}, 50.0)) == pytest.approx(20.0)
+    assert expected_minutes({}, Costs({}, 50.0)) == 0.0
 
 
 rows = st.lists(st.floats(0.0, 1.0), min_size=3, max_size=3)

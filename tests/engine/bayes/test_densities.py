@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from crankpath.engine.bayes.densities import (
     WHOLE,
+    Component,
     Density,
     Extreme,
-    Part,
     Reads,
     Scale,
     added,
@@ -160,6 +160,6 @@ def test_the_evidence_never_jumps(position: float, step: float) -> None:
 
 
 def test_a_surer_reading_narrows_and_an_unsure_one_widens() -> None:
-    row = Density((Part(1.0, 100.0, 1.0),))
+    row = Density((Component(1.0, 100.0, 1.0),))
     assert row.at(100.0, 0.5) > row.at(100.0) > row.at(100.0, 3.0)
     assert row.at(108.0, 0.5) < row.at(108.0) < row.at(108.0, 3.0)

@@ -13,7 +13,7 @@ from random import Random
 
 import pytest
 
-from crankpath.engine.bayes.evidence import Evidence, Observed, Outcome
+from crankpath.engine.bayes.evidence import Evidence, Observed, RepairOutcome
 from crankpath.engine.bayes.hypotheses import Element, Hypotheses, RepairState, list_hypotheses
 from crankpath.engine.bayes.posterior import Crank, Posterior, posterior
 from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable, noisy_max
@@ -91,7 +91,7 @@ def after_a_repair(rng: Random, cranks: list[Crank], elements: int) -> list[Cran
         replace(crank, repaired=state, factors=(replace(crank.factors[0], repaired=state),))
         for crank in cranks[split:]
     ]
-    outcome = Outcome(state.elements, rng.choice([0.03, 0.97]))
+    outcome = RepairOutcome(state.elements, rng.choice([0.03, 0.97]))
     later[-1] = replace(later[-1], factors=(replace(later[-1].factors[0], outcome=outcome),))
     return cranks[:split] + later
 

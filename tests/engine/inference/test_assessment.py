@@ -125,7 +125,7 @@ def test_what_repairs_took_away_adds_up_and_is_known_for_each_stretch(case_of: C
     case = case_of("crank_behaviour slow")
     case.repaired("clean_positive_post", cured=False)
     case.repaired("clean_negative_post", cured=True)
-    at_first, after_one, after_two = case.assessment.mended
+    at_first, after_one, after_two = case.assessment.repair_states
     assert at_first.elements == frozenset()
     assert after_one.elements == set(elements(case, "positive_post_joint"))
     assert after_two.elements == set(elements(case, "positive_post_joint", "negative_post_joint"))

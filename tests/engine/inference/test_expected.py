@@ -7,9 +7,9 @@ import pytest
 from crankpath.engine.bayes.densities import (
     OF_DEVIATION,
     WHOLE,
+    Component,
     Density,
     Extreme,
-    Part,
     Scale,
     between,
     nothing,
@@ -20,7 +20,7 @@ from crankpath.engine.inference.expected import expected, expected_of, fits, mea
 VOLTS = Scale(0.01, 0.02)
 
 
-def volts(low: float, high: float, sort: int = 0, weight: float = 1.0) -> Part:
+def volts(low: float, high: float, sort: int = 0, weight: float = 1.0) -> Component:
     return between(VOLTS.position(low), VOLTS.position(high), sort, weight)
 
 
@@ -71,6 +71,6 @@ def test_a_reading_fits_inside_nine_in_ten_of_a_part_that_counts() -> None:
 def test_the_mean_surprise_is_the_entropy_of_the_density() -> None:
     # entropy of a logistic density: 2 nats + ln of its scale parameter (Johnson, Kotz & Balakrishnan,
     # Continuous Univariate Distributions 2, chapter 23; from memory)
-    reads = Density((Part(1.0, 400.0, OF_DEVIATION * 10.0),))
+    reads = Density((Component(1.0, 400.0, OF_DEVIATION * 10.0),))
     entropy = (2.0 + 1.7) / 0.693147  # ln(10 sqrt(3) / pi) = 1.707
     assert mean_surprise(reads, 0.0, 0.0) == pytest.approx(entropy, abs=0.15)

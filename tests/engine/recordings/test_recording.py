@@ -28,7 +28,7 @@ FINE = 4000  # samples of a true crank
 
 
 @dataclass(frozen=True)
-class Told:
+class GeneratedRecording:
     """A generated recording: what was written, what truly was, and what was found in it."""
 
     names: tuple[str, ...]
@@ -50,7 +50,7 @@ def recorded(kb: Knowledge, lines: Sequence[str], names: Sequence[str], volts: f
     return tuple(recording.all(lines)), recording.remarks
 
 
-def generated(kb: Knowledge, seed: int) -> Told | None:
+def generated(kb: Knowledge, seed: int) -> GeneratedRecording | None:
     """A recording of a drawn machine by a drawn recorder; None where no such machine shows a complaint."""
     rng = random.Random(seed)
     faults = {} if rng.random() < 0.2 else None
@@ -68,10 +68,10 @@ def generated(kb: Knowledge, seed: int) -> Told | None:
     lines = list(recording_lines(rng, style, waves, names, at, volts))
     unit = style.time if style.time in ("s", "ms") else None
     found, remarks = recorded(kb, lines, names, volts, cylinders, unit)
-    return Told(tuple(names), volts, style, tuple(waves), found, remarks)
+    return GeneratedRecording(tuple(names), volts, style, tuple(waves), found, remarks)
 
 
-def is_a_crank(told: Told, wave: CrankWave, figures: CrankFigures) -> bool:
+def is_a_crank(told: GeneratedRecording, wave: CrankWave, figures: CrankFigures) -> bool:
     """Whether a crank loads the battery by as much as the knowledge base asks of one."""
     change = {name: wave.run[name] - wave.rest[name] for name in told.names}
     if CURRENT in change and change[CURRENT] >= 1.05 * figures.least_amperes:
@@ -94,7 +94,7 @@ def true_values(wave: CrankWave, name: str, figures: CrankFigures) -> dict[str, 
     }  # fmt: skip
 
 
-def slips(told: Told, figures: CrankFigures) -> Iterator[str]:
+def slips(told: GeneratedRecording, figures: CrankFigures) -> Iterator[str]:
     """Everything that is not as it truly was."""
     near = 0.1 + 2 / told.style.rate
     for wave in told.waves:
@@ -120,23 +120,23 @@ def slips(told: Told, figures: CrankFigures) -> Iterator[str]:
             yield f"a crank at {crank.values.begin} where none was"
 
 
-def drawn(kb: Knowledge, seeds: range) -> dict[int, Told]:
+def drawn(kb: Knowledge, seeds: range) -> dict[int, GeneratedRecording]:
     told = {seed: generated(kb, seed) for seed in seeds}
     return {seed: each for seed, each in told.items() if each is not None}
 
 
 @pytest.fixture(scope="module")
-def sample(kb: Knowledge) -> dict[int, Told]:
+def sample(kb: Knowledge) -> dict[int, GeneratedRecording]:
     return drawn(kb, range(12))
 
 
-def all_slips(kb: Knowledge, told: dict[int, Told]) -> dict[int, list[str]]:
+def all_slips(kb: Knowledge, told: dict[int, GeneratedRecording]) -> dict[int, list[str]]:
     figures = figures_from(kb.settings)
     return {seed: found for seed, each in told.items() if (found := list(slips(each, figures)))}
 
 
 def test_every_crank_is_found_and_every_value_lies_within_its_error(
-    kb: Knowledge, sample: dict[int, Told]
+    kb: Knowledge, sample: dict[int, GeneratedRecording]
 ) -> None:
     assert all_slips(kb, sample) == {}
 
@@ -147,7 +147,7 @@ def test_the_same_holds_of_five_hundred_recordings(kb: Knowledge, first: int) ->
     assert all_slips(kb, drawn(kb, range(first, first + 50))) == {}
 
 
-def test_most_recordings_tell_most_values_closely(sample: dict[int, Told]) -> None:
+def test_most_recordings_tell_most_values_closely(sample: dict[int, GeneratedRecording]) -> None:
     """Errors that are wide enough for anything would be right and useless."""
     close, seen, speeds, turning = 0, 0, 0, 0
     for told in sample.values():

@@ -7,13 +7,13 @@ from random import Random
 
 import pytest
 
-from crankpath.engine.bayes.densities import WHOLE, Density, Part, Scale, between, nothing
+from crankpath.engine.bayes.densities import WHOLE, Component, Density, Scale, between, nothing
 from crankpath.engine.trials.physics_tally import MeterTally, ValueTally, bits
 
 VOLTS = Scale(0.01, 0.02)
 
 
-def volts(low: float, high: float, sort: int = 0, weight: float = 1.0) -> Part:
+def volts(low: float, high: float, sort: int = 0, weight: float = 1.0) -> Component:
     return between(VOLTS.position(low), VOLTS.position(high), sort, weight)
 
 

@@ -17,7 +17,7 @@ MARKS: Final = {"pass": "pass", "near": "NEAR", "fail": "FAIL", "none": "-"}
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class EntryMeta:
     """When an entry was told and by whom, and what was said with it."""
 
     at: str = ""
@@ -72,7 +72,7 @@ class SheetMeta:
     complaint: str = ""
     about: str = ""
     written_at: str = ""
-    told: tuple[Told, ...] = ()
+    told: tuple[EntryMeta, ...] = ()
     cautions: tuple[str, ...] | None = None
     confirmed: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
@@ -133,7 +133,7 @@ class Span:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class VoltagePart:
     """What lies between two neighbouring points."""
 
     label: str
@@ -145,7 +145,7 @@ class Rail:
     """Points in the order of the current, the parts between them (one fewer), readings along it."""
 
     points: tuple[str, ...]
-    parts: tuple[Part, ...]
+    parts: tuple[VoltagePart, ...]
     spans: tuple[Span, ...] = ()
 
 

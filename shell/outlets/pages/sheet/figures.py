@@ -16,9 +16,9 @@ from crankpath.shell.outlets.pages.sheet.data import (
     BudgetPart,
     CircuitFigures,
     Figure,
-    Part,
     Rail,
     Span,
+    VoltagePart,
 )
 from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
 
@@ -127,8 +127,8 @@ def _rail(case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None]) ->
     return Rail(tuple(stop.name for stop in run.stops), tuple(map(_part, run.pieces)), tuple(spans))
 
 
-def _part(piece: Piece) -> Part:
-    return Part(piece.label, piece.kind)
+def _part(piece: Piece) -> VoltagePart:
+    return VoltagePart(piece.label, piece.kind)
 
 
 def budgets(case: Case) -> tuple[Budget, ...]:

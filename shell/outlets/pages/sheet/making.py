@@ -19,6 +19,7 @@ from crankpath.shell.outlets.pages.sheet.data import (
     FORMAT,
     CauseLine,
     CautionLine,
+    EntryMeta,
     ExcludedFault,
     ProofLine,
     RepairLine,
@@ -27,7 +28,6 @@ from crankpath.shell.outlets.pages.sheet.data import (
     Sheet,
     SheetMeta,
     SourceLine,
-    Told,
 )
 from crankpath.shell.outlets.pages.sheet.figures import budgets, circuit_figures, figure, pairs
 from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
@@ -123,12 +123,12 @@ def _fact_words(fact: EquipmentFact, value: FactValue) -> str:
 def _rows(case: Case, meta: SheetMeta) -> Iterator[Row]:
     repair_epoch = 0
     for n, entry in enumerate(case.entries):
-        told = meta.told[n] if n < len(meta.told) else Told()
+        told = meta.told[n] if n < len(meta.told) else EntryMeta()
         yield _row(case, n + 1, entry, repair_epoch, told, meta.closed)
         repair_epoch += isinstance(entry, Repaired)
 
 
-def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: Told, closed: bool) -> Row:
+def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: EntryMeta, closed: bool) -> Row:
     kb = case.kb
     said: dict[str, Any] = {"remark": told.note, "at": when_words(told.at), "by": told.by}
     match entry:
@@ -145,7 +145,7 @@ def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: Told, c
             return Row(number, "tries", "tries at the key", counted, **said)
 
 
-def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, told: Told) -> Row:
+def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, told: EntryMeta) -> Row:
     m = case.assessment.model.measurements[entry.measurement]
     context = case.assessment.context(repair_epoch, entry.symptom)
     trusted = m.id not in context.distrusted

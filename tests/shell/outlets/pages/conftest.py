@@ -15,7 +15,7 @@ import pytest
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.pages import Note, SheetMeta, Told
+from crankpath.shell.outlets.pages import EntryMeta, Note, SheetMeta
 
 LOADER = {
     "system_voltage": 12, "duty": "heavy", "disconnect_switch": "positive", "ground_path": "frame",
@@ -54,7 +54,9 @@ def loader_meta() -> SheetMeta:
         complaint="cranks slow, worse every morning",
         about="it got worse over three weeks",
         written_at="2026-01-05 14:00 UTC",
-        told=tuple(Told(f"2026-01-05T10:{n + 10}:00Z", "technician", "twice" * (n == 5)) for n in range(21)),
+        told=tuple(
+            EntryMeta(f"2026-01-05T10:{n + 10}:00Z", "technician", "twice" * (n == 5)) for n in range(21)
+        ),
         confirmed=("disconnect_contacts",),
         notes=(Note("rained all night", "2026-01-05T09:00:00Z", "operator"),),
     )
@@ -76,7 +78,7 @@ def repaired_small(small: Knowledge) -> Case:
 
 # -- a browser --------------------------------------------------------------------------
 
-# Told of the page as it is laid out: what is wider than the window, what of its texts lie on each other.
+# EntryMeta of the page as it is laid out: what is wider than the window, what of its texts lie on each other.
 PROBE = """
 for (const d of document.querySelectorAll('details')) d.open = true;
 const beside = (a, b) => a.right <= b.left + 1 || b.right <= a.left + 1;

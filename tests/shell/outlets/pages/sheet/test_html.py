@@ -14,9 +14,9 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.outlets.messages import reading_message, whole_message
 from crankpath.shell.outlets.pages import (
+    EntryMeta,
     Note,
     SheetMeta,
-    Told,
     card_page,
     sheet_html,
     sheet_json,
@@ -119,7 +119,7 @@ def test_everything_that_a_sheet_must_hold_is_on_the_page(sheet_page: str, loade
 
 @pytest.mark.parametrize("evil", HOSTILE)
 def test_what_people_write_reaches_the_sheet_as_text_only(repaired_small: Case, evil: str) -> None:
-    told = (Told(evil, evil, evil),) * len(repaired_small.entries)
+    told = (EntryMeta(evil, evil, evil),) * len(repaired_small.entries)
     meta = SheetMeta(evil, evil, evil, evil, evil, told, notes=(Note(evil, evil, evil),))
     sheet = sheet_of(repaired_small, meta)
     page = sheet_html(sheet)

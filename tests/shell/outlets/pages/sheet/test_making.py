@@ -8,7 +8,7 @@ import pytest
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.pages import SheetMeta, Told, sheet_html, sheet_of, sheet_text
+from crankpath.shell.outlets.pages import EntryMeta, SheetMeta, sheet_html, sheet_of, sheet_text
 from crankpath.shell.outlets.pages.sheet.making import when_words
 
 
@@ -150,7 +150,7 @@ def test_every_source_of_a_limit_is_named(loader: Case) -> None:
 
 
 def test_what_people_said_stands_beside_its_entry(repaired_small: Case) -> None:
-    meta = SheetMeta(told=(Told(), Told("2026-01-05T10:35:00Z", "field", "on the second try")))
+    meta = SheetMeta(told=(EntryMeta(), EntryMeta("2026-01-05T10:35:00Z", "field", "on the second try")))
     row = sheet_of(repaired_small, meta).rows[1]
     assert (row.at, row.by, row.remark) == ("2026-01-05 10:35", "field", "on the second try")
 
@@ -178,7 +178,7 @@ def texts_of(thing: Any) -> list[str]:
 
 def test_every_text_is_clean_and_not_endless(repaired_small: Case) -> None:
     evil = "a\x1b[31mb\x07\u202ec\x9b" + "x" * 5000
-    meta = SheetMeta(evil, evil, evil, evil, evil, (Told(evil, evil, evil),) * 6)
+    meta = SheetMeta(evil, evil, evil, evil, evil, (EntryMeta(evil, evil, evil),) * 6)
     for text in texts_of(sheet_of(repaired_small, meta)):
         assert text.isprintable()
         assert "\u202e" not in text

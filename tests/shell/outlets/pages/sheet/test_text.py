@@ -3,13 +3,13 @@ from __future__ import annotations
 import json
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.pages import Note, SheetMeta, Told, sheet_json, sheet_of, sheet_text
+from crankpath.shell.outlets.pages import EntryMeta, Note, SheetMeta, sheet_json, sheet_of, sheet_text
 
 META = SheetMeta(
     name="7",
     machine="tractor",
     complaint="slow since Monday",
-    told=(Told(by="operator"),),
+    told=(EntryMeta(by="operator"),),
     cautions=("chocks",),
     confirmed=("hot_cable",),
     notes=(Note("rained", "2026-01-05T09:00:00Z", "operator"),),
