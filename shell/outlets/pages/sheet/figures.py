@@ -10,7 +10,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.pooled_readings import PooledReading
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.physics.budget import voltage_budget
-from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, picture
+from crankpath.shell.outlets.drawing.picture import Picture, Run, picture
 from crankpath.shell.outlets.pages.sheet.data import (
     Budget,
     BudgetPart,
@@ -80,8 +80,11 @@ def figure(case: Case, pair: Pair) -> Figure:
     return Figure(m.label, said[0], said[1], mark, aside, due)
 
 
-def circuit_figures(case: Case) -> CircuitFigures | None:
-    """The main circuit with the voltages read on it; None where it cannot be drawn."""
+def circuit_figures(case: Case, failing: frozenset[str] = frozenset()) -> CircuitFigures | None:
+    """The main circuit with the voltages read on it; None where it cannot be drawn.
+
+    failing: ids of the segments that are at fault.
+    """
     try:
         drawn = picture(case.kb, case.assessment.model.circuit)
     except ValueError:
@@ -89,11 +92,14 @@ def circuit_figures(case: Case) -> CircuitFigures | None:
     read = pairs(case).values()
     volts = [pair for pair in read if pair.measurement.unit == "V" and pair.measurement.between]
     left = dict.fromkeys(pair.measurement.id for pair in volts)
-    there, back = (_rail(case, run, volts, left) for run in (drawn.there, drawn.back))
+    there, back = (_rail(case, run, volts, left, failing) for run in (drawn.there, drawn.back))
     battery = tuple(_taking(case, volts, left, _posts(drawn)))
     load = tuple(_taking(case, volts, left, _load_ends(drawn)))
+    broken = next((run for run in drawn.control if any(p.id in failing for p in run.pieces)), None)
+    control = _rail(case, broken, volts, left, failing) if broken is not None else None
     elsewhere = tuple(figure(case, pair) for pair in volts if pair.measurement.id in left)
-    return CircuitFigures(drawn.battery.label, battery, drawn.load.label, load, there, back, elsewhere)
+    names = drawn.battery.label, drawn.load.label
+    return CircuitFigures(names[0], battery, names[1], load, there, back, elsewhere, control)
 
 
 def _posts(drawn: Picture) -> tuple[set[str], set[str]]:
@@ -115,7 +121,9 @@ def _taking(
             yield figure(case, pair)
 
 
-def _rail(case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None]) -> Rail:
+def _rail(
+    case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None], failing: frozenset[str]
+) -> Rail:
     places = {stop.id: n for n, stop in enumerate(run.stops)}
     spans = []
     for pair in volts:
@@ -124,11 +132,8 @@ def _rail(case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None]) ->
             del left[pair.measurement.id]
             spans.append(Span(ends[0], ends[1], figure(case, pair)))
     spans.sort(key=lambda span: (span.last - span.first, span.first))
-    return Rail(tuple(stop.name for stop in run.stops), tuple(map(_part, run.pieces)), tuple(spans))
-
-
-def _part(piece: Piece) -> VoltagePart:
-    return VoltagePart(piece.label, piece.kind)
+    parts = tuple(VoltagePart(piece.label, piece.kind, piece.id in failing) for piece in run.pieces)
+    return Rail(tuple(stop.name for stop in run.stops), parts, tuple(spans))
 
 
 def budgets(case: Case) -> tuple[Budget, ...]:

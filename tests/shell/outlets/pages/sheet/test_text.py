@@ -57,7 +57,7 @@ The circuit with each voltage where it was read
 -----------------------------------------------
   [ battery; battery while cranking 10.9 V, before the repair
   o B+ post
-  |   positive cable   0.9 V -> 80 mV pass
+  X THE FAULT: positive cable   0.9 V -> 80 mV pass
   o stud
   ( starter motor
   o case
