@@ -8,7 +8,7 @@ from crankpath.engine.advice.explain import Prediction
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.reports.readings import prediction_words
-from crankpath.shell.outlets.reports.words import fault_label
+from crankpath.shell.outlets.reports.words import fault_label, left_words
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskReading,
@@ -38,6 +38,7 @@ def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]
         always(head(_title(state.case, asked, m), width)),
         Part(tuple(say(m.asks, width)), 55) if not said else Part((), 0),
         Part(tuple(reason), 90),
+        Part(() if of_complaint(m) else tuple(_left(state.case, asked, width)), 45),
         Part(tuple(leads(state.case, m, width)), 80),
         Part(tuple(_touch(m, width)), 30 if width < 60 else 50),
         Part(tuple(would_read(state.case, m, width)), 60, tuple(would_read(state.case, m, width, most=2))),
@@ -66,6 +67,12 @@ def _title(case: Case, asked: AskReading, m: Measurement) -> str:
     if of_complaint(m) and asked.purpose == "next":
         return m.asks
     return f"{word}: {m.label}, {case.advisor.minutes(m):g} min"
+
+
+def _left(case: Case, asked: AskReading, width: int) -> list[str]:
+    """How much is still to be read, where the reading is the advice's own."""
+    left = left_words(case.progress()) if asked.purpose == "next" else ""
+    return say(f"To a repair: {left}.", width) if left else []
 
 
 def reason_for(state: CaseState, asked: AskReading, m: Measurement, width: int) -> str:

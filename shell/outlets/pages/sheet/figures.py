@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from crankpath.engine.advice.legs_report import sound_reading
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.pooled_readings import PooledReading
 from crankpath.engine.knowledge.records import Measurement
@@ -137,12 +138,24 @@ def _rail(
 
 
 def budgets(case: Case) -> tuple[Budget, ...]:
-    """Where the voltage went, before and after the last repair; without those that cannot be told."""
+    """Where the voltage went, before and after the last repair, and where it goes on a sound such machine.
+
+    Those that cannot be told are left out; the last too, where nothing was read to hold against it.
+    """
     read = pairs(case)
     when = ("before the repair", "after the repair") if case.assessment.repair_epoch else ("as read", "")
     before = _budget(when[0], {n: _volts(p.before) for n, p in read.items()})
     after = _budget(when[1], {n: _volts(p.after) for n, p in read.items()})
-    return tuple(budget for budget in (before, after) if budget is not None)
+    told = tuple(budget for budget in (before, after) if budget is not None)
+    if not told:
+        return ()
+    sound = {name: sound_reading(case.assessment, name) for name in BUDGET_READINGS.values()}
+    as_it_should = _budget("as it should be", {**sound, BUDGET_READINGS["starter"]: None})
+    return (*told, *([replace(as_it_should, parts=_worked_out(as_it_should))] if as_it_should else []))
+
+
+def _worked_out(budget: Budget) -> tuple[BudgetPart, ...]:
+    return tuple(replace(part, read=False) for part in budget.parts)
 
 
 def _volts(taken: PooledReading | None) -> float | None:

@@ -49,9 +49,13 @@ Readings in order (mark, value, limit in force)
 Where the cranking voltage went
 -------------------------------
   before the repair
-    positive leg          0.90 V  ####
-    contacts + starter ~  9.91 V  ########################################
+    positive leg          0.90 V  ###
+    contacts + starter ~  9.91 V  ######################################
     negative leg          0.09 V
+  as it should be
+    positive leg       ~  0.12 V
+    contacts + starter ~ 10.39 V  ########################################
+    negative leg       ~  0.12 V
 
 The circuit with each voltage where it was read
 -----------------------------------------------
