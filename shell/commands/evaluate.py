@@ -19,6 +19,7 @@ from crankpath.engine.trials.ahead.foretold import Foretold, Held, held_against
 from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, foretold_on, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome
+from crankpath.shell.benchmark.waiting import waiting_lines
 from crankpath.shell.outlets.reports.evaluation import evaluation_lines, foretold_lines
 
 _BATCH = 20
@@ -46,6 +47,9 @@ _BATCH = 20
 @click.option(
     "--jobs", default=os.cpu_count() or 1, show_default=True, type=click.IntRange(1), help="Processes."
 )
+@click.option(
+    "--waiting", is_flag=True, help="Wait for failures with meters left on; what luck may do beside it."
+)
 @click.option("--progress", "foretells", is_flag=True, help="Hold what the advice says is left to read "
               "against what is then read.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write every outcome to this JSON file.")
@@ -58,6 +62,7 @@ def command(
     parameters: str,
     seed: int,
     jobs: int,
+    waiting: bool,
     foretells: bool,
     out: Path | None,
 ) -> None:
@@ -66,8 +71,13 @@ def command(
     \b
     Example:
       crankpath evaluate -n 1000 --sort single --policy advice --policy paper --seed 7
+      crankpath evaluate --waiting -n 200
     """
     load_knowledge(*([folder] if folder else []))  # a slip in it is told before any machine is drawn
+    if waiting:
+        for line in waiting_lines(folder, machines, seed, parameters, jobs):
+            click.echo(line)
+        return
     if foretells:
         for sort in sorts or SORTS:
             held = _foretold(folder, machines, seed, sort, parameters, jobs)

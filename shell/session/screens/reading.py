@@ -16,6 +16,7 @@ from crankpath.shell.session.questions import (
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import ALWAYS, Part, always
 from crankpath.shell.session.screens.leads import leads
+from crankpath.shell.session.screens.waiting import bring_on, watch_parts
 from crankpath.shell.session.screens.wording import (
     INDENT,
     aligned,
@@ -31,6 +32,8 @@ from crankpath.shell.text.columns import shortened, wrapped
 
 def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
     """The parts of the screen that asks for a reading."""
+    if asked.purpose == "watch":
+        return watch_parts(state, asked, width)
     m = state.case.assessment.model.measurements[asked.measurement]
     reason = say(reason_for(state, asked, m, width), width)
     said = of_complaint(m) or m.numeric
@@ -152,10 +155,7 @@ def _bring_on(state: CaseState, m: Measurement, width: int) -> list[Part]:
     case = state.case
     if not case.assessment.intermittent or not case.assessment.shows(m) or of_complaint(m):
         return []
-    failures, of = case.assessment.tries
-    tally = f"{failures} of {of} tries failed so far. " if of else ""
-    ways = tuple(say(f"{tally}To bring it on: {guesses.ways_to_bring_on(state.told)}.", width))
     how = "After the value: failed, or cranked well (that rules out little). good 3 = three good cranks."
     short = "After the value: failed, or cranked well."
     typing = Part(tuple(say(how, width)), 50, tuple(say(short, width)))
-    return [Part(ways, 40, tuple(say(tally.strip(), width))), *([typing] if m.numeric else [])]
+    return [bring_on(state, width), *([typing] if m.numeric else [])]
