@@ -32,7 +32,7 @@ class Advisor:
 
     @cached_property
     def guard(self) -> Guard:
-        """What may be offered now."""
+        """Which acts no stop forbids now."""
         return Guard(self.assessment)
 
     @cached_property

@@ -10,10 +10,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.bands import limit_set_in_force, limits_in_force
+from crankpath.engine.inference.expected import expected
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Fault, Measurement
+from crankpath.engine.physics.battery import internal_resistance, rating_resistance
 from crankpath.engine.physics.legs import LegSplit, joint_watts, leg_resistance, split_leg
 from crankpath.engine.physics.motor import speed_at
 
@@ -23,6 +26,8 @@ DROP_KIND = "loaded_drop"
 CURRENT_KIND = "cranking_current"
 SPEED_KIND = "cranking_speed"
 CONTACT_KIND = "contact_drop"
+CRANKING_VOLTAGE_KIND = "cranking_voltage"
+BATTERY_STILL_KIND = "battery_still"
 
 _CLEAR = 3.0  # standard deviations below the cable as built that are said aloud
 
@@ -61,6 +66,46 @@ class RepairGain:
     volts: float | None
     speed: float | None
     missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BatteryReport:
+    """What the bank loses inside itself.
+
+    ohms: internal resistance, from its voltage at rest and under the current of the crank. rated: what a
+    full bank has that just meets its rating at this temperature, ohm; None where either is not told.
+    """
+
+    ohms: float
+    rated: float | None
+
+
+def battery_report(assessment: Assessment) -> BatteryReport | None:
+    """The bank's internal resistance, where it was read at rest and in the crank, with the current."""
+    read, values = _read_now(assessment), assessment.now.facts.values
+    amperes = _of_kind(assessment, CURRENT_KIND, read)
+    posts = next((m for m in _numeric(assessment, CRANKING_VOLTAGE_KIND) if m.id in read), None)
+    still = [m for m in _numeric(assessment, BATTERY_STILL_KIND) if posts and m.between == posts.between]
+    rest = next((read[m.id] for m in still if m.id in read), None)
+    if posts is None or rest is None or amperes is None or amperes <= 0.0 or read[posts.id] > rest:
+        return None
+    cca, degc, volts = (values.get(name) for name in ("cca", "air_temperature", "system_voltage"))
+    rated = None
+    if isinstance(cca, (int, float)) and isinstance(degc, (int, float)) and isinstance(volts, (int, float)):
+        rated = rating_resistance(cca, degc) * volts / 12.0
+    return BatteryReport(internal_resistance(rest, read[posts.id], amperes), rated)
+
+
+def _numeric(assessment: Assessment, kind: str) -> list[Measurement]:
+    return [m for m in assessment.model.measurements.values() if m.numeric and kind in m.kinds]
+
+
+def sound_reading(assessment: Assessment, name: str) -> float | None:
+    """What a reading shows in the middle on this machine when nothing is wrong; None for no meter reading."""
+    if name not in assessment.model.measurements:
+        return None
+    table = assessment.model.table(name, assessment.now.facts)
+    return expected(table.healthy, table.scale).middle if isinstance(table, MeterTable) else None
 
 
 def leg_splits(assessment: Assessment) -> tuple[LegReport, ...]:

@@ -78,7 +78,7 @@ class Hypotheses:
     rows: tuple[tuple[int, int], ...]
 
     def place(self, first: int, second: int) -> int:
-        """Where a pair stands in ``members``."""
+        """Index of a pair in ``members``."""
         start, partner = self.rows[first]
         return start + second - partner
 

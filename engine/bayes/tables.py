@@ -195,7 +195,7 @@ class ObservationTable(Table[Chances]):
         return noisy_max(self.healthy, rows)
 
     def outcomes(self, row: Chances) -> Chances:
-        """The values are the outcomes."""
+        """Each value of the observation is an outcome."""
         return row
 
     def chances(self, row: Chances) -> Chances:
@@ -203,7 +203,7 @@ class ObservationTable(Table[Chances]):
         return row
 
     def outcomes_of_repeat(self, read: Any) -> Chances:
-        """The same is observed."""
+        """Outcomes of a repeat: the same value is observed."""
         shares: Chances = read.shares
         return shares
 
@@ -253,7 +253,7 @@ class MeterTable(Table[Reads]):
         return tuple([kept * c + self.slip * s for c, s in zip(_between(row, self.cuts), known, strict=True)])
 
     def outcomes_of_repeat(self, read: Any) -> Chances:
-        """Nearly the same is read."""
+        """Outcomes of a repeat: nearly the same value is read."""
         return self.outcomes(Density((Component(1.0, read.position, 1.5 * OF_DEVIATION),)))
 
     @cached_property

@@ -18,7 +18,14 @@ from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
 from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.advice.guard import Guard
-from crankpath.engine.advice.legs_report import LegReport, RepairGain, leg_splits, repair_gain
+from crankpath.engine.advice.legs_report import (
+    BatteryReport,
+    LegReport,
+    RepairGain,
+    battery_report,
+    leg_splits,
+    repair_gain,
+)
 from crankpath.engine.advice.watch import Watch
 from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.errors import CaseError, UnknownName
@@ -200,7 +207,7 @@ class Case:
         return list(self._view.advisor.suggestions)
 
     def verdict(self) -> Verdict:
-        """What to do now: measure, repair, stuck or stop."""
+        """What to do now: measure, repair, watch, stuck or stop."""
         return self._view.advisor.verdict
 
     def progress(self) -> Progress:
@@ -251,6 +258,10 @@ class Case:
     def leg_splits(self) -> tuple[LegReport, ...]:
         """Each leg read: cable as built, excess at joints, watts; or what is missing for that."""
         return leg_splits(self.assessment)
+
+    def battery_report(self) -> BatteryReport | None:
+        """The bank's internal resistance against its rating, where the readings tell it."""
+        return battery_report(self.assessment)
 
     def repair_gain(self, repair: str | None = None) -> RepairGain | None:
         """Volts and speed that a repair gives back at least; by default the verdict's repair."""

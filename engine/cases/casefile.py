@@ -125,7 +125,7 @@ class CaseFile:
 
 
 def load_case(text: str | bytes, file: str = "case") -> CaseFile:
-    """The case a text says.
+    """The case that a text describes.
 
     Raises:
         CaseError: the message lists every slip, one a line.

@@ -36,7 +36,7 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class Deduction:
-    """The fixed point.
+    """The facts at the fixed point of the rules.
 
     Attributes:
         facts: everything known, with the band of every reading.

@@ -34,7 +34,7 @@ _NAMED = 0.9  # a little below worth_trying, so that rounding cannot hide a conc
 
 @dataclass(frozen=True, slots=True)
 class Failure:
-    """One thing that came out otherwise.
+    """One expectation of a case that did not hold.
 
     what: first, repair, verdict, chance, next, never or says. after: the entry it was seen
     after, empty for the end. about: faults whose reasons tell the difference.
@@ -49,7 +49,7 @@ class Failure:
 
 @dataclass(frozen=True, slots=True)
 class CaseResult:
-    """What became of one case.
+    """The result of one case.
 
     problems: slips in the file, with their places (a case with any was not tried). entries:
     as they were entered, in words. ranking: fault or `NOT_LISTED` and its chance, likeliest

@@ -13,6 +13,7 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
+from crankpath.engine.trials.ahead.foretold import Foretelling, Foretold
 from crankpath.engine.trials.ahead.lookahead import two_step
 from crankpath.engine.trials.expert import ExpertOrder
 from crankpath.engine.trials.paper import PaperOrder
@@ -146,3 +147,14 @@ def trials(
         rng = Random(f"{seed}/{sort}/{parameters}/{number}/readings")
         slips = Random(f"{seed}/{number}/wrong takes") if sort == SLIPS else None
         yield run_trial(kb, machine, POLICIES[policy](), rng, clock, slips)
+
+
+def foretold_on(
+    kb: Knowledge, numbers: range, seed: int, sort: str, parameters: str
+) -> Iterator[Foretold]:
+    """What the advice said was left to read on numbered machines, with what was then read."""
+    for number in numbers:
+        machine = machine_of(kb, seed, number, sort, parameters)
+        policy = Foretelling(Advice())
+        run_trial(kb, machine, policy, Random(f"{seed}/{sort}/{parameters}/{number}/readings"))
+        yield from policy.foretold()

@@ -58,7 +58,7 @@ class Summary:
 
 
 def summarise(outcomes: Sequence[Outcome]) -> Summary:
-    """Boil outcomes down.
+    """Summary figures of outcomes.
 
     ``first_right``: the first repair was one that was needed. ``cured_clean``: cured, and no
     repair made that was not needed. ``brier``: mean squared error of stated chances.

@@ -46,7 +46,7 @@ class Policy(Protocol):
 
 @dataclass(frozen=True)
 class Outcome:
-    """How a trial went.
+    """The result of one trial.
 
     Attributes:
         truth: the faults drawn. degrees: their degrees.

@@ -23,7 +23,7 @@ def table(rows: Sequence[Steps]) -> list[str]:
 
 
 def milliseconds(time: float) -> str:
-    """Three figures.
+    """A time in ms as text, with fewer decimals the longer it is.
 
     >>> milliseconds(0.1234), milliseconds(8.123), milliseconds(1234.5)
     ('0.12', '8.1', '1234')

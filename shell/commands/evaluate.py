@@ -15,10 +15,12 @@ import click
 
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, trials
+from crankpath.engine.trials.ahead.foretold import Foretold, Held, held_against
+from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, foretold_on, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome
-from crankpath.shell.outlets.reports.evaluation import evaluation_lines
+from crankpath.shell.benchmark.waiting import waiting_lines
+from crankpath.shell.outlets.reports.evaluation import evaluation_lines, foretold_lines
 
 _BATCH = 20
 
@@ -45,6 +47,11 @@ _BATCH = 20
 @click.option(
     "--jobs", default=os.cpu_count() or 1, show_default=True, type=click.IntRange(1), help="Processes."
 )
+@click.option(
+    "--waiting", is_flag=True, help="Wait for failures with meters left on; what luck may do beside it."
+)
+@click.option("--progress", "foretells", is_flag=True, help="Hold what the advice says is left to read "
+              "against what is then read.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write every outcome to this JSON file.")
 @click.pass_obj
 def command(
@@ -55,6 +62,8 @@ def command(
     parameters: str,
     seed: int,
     jobs: int,
+    waiting: bool,
+    foretells: bool,
     out: Path | None,
 ) -> None:
     """Draw machines with hidden faults and let each policy find and cure them.
@@ -62,8 +71,18 @@ def command(
     \b
     Example:
       crankpath evaluate -n 1000 --sort single --policy advice --policy paper --seed 7
+      crankpath evaluate --waiting -n 200
     """
     load_knowledge(*([folder] if folder else []))  # a slip in it is told before any machine is drawn
+    if waiting:
+        for line in waiting_lines(folder, machines, seed, parameters, jobs):
+            click.echo(line)
+        return
+    if foretells:
+        for sort in sorts or SORTS:
+            held = _foretold(folder, machines, seed, sort, parameters, jobs)
+            click.echo("\n".join(foretold_lines(sort, held)))
+        return
     wanted = [(s, p) for s in sorts or SORTS for p in policies or sorted(POLICIES)]
     batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
     results: dict[tuple[str, str], list[Outcome]] = {}
@@ -85,6 +104,21 @@ def command(
         click.echo(line)
     if out is not None:
         _write(out, results, parameters, seed)
+
+
+def _foretold(
+    folder: str | None, machines: int, seed: int, sort: str, parameters: str, jobs: int
+) -> tuple[Held, ...]:
+    batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
+    with ProcessPoolExecutor(jobs) as pool:
+        pending = [pool.submit(_foretelling, folder, batch, seed, sort, parameters) for batch in batches]
+        return held_against([one for future in pending for one in future.result()])
+
+
+def _foretelling(
+    folder: str | None, numbers: range, seed: int, sort: str, parameters: str
+) -> list[Foretold]:
+    return list(foretold_on(load_knowledge(*([folder] if folder else [])), numbers, seed, sort, parameters))
 
 
 def _batch(

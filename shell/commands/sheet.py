@@ -11,10 +11,11 @@ import click
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.casefiles import case_from, meta_of, write_page
 from crankpath.shell.desk.finding import find_case
-from crankpath.shell.desk.sheet import case_sheet
+from crankpath.shell.desk.sheet import case_sheet, local_time
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.outlets.pages import Sheet, sheet_html, sheet_json, sheet_of, sheet_text
 from crankpath.shell.session.state import case_state, machines
+from crankpath.shell.text.clean import one_line
 
 
 @click.command("sheet")
@@ -27,10 +28,14 @@ from crankpath.shell.session.state import case_state, machines
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.option("--width", default=80, show_default=True, type=click.IntRange(60, 200), help="Columns of text.")
 @click.option("--machine", default="", help="Name of the machine, for the heading.")
+@click.option("--job", default="", help="Number of the job.")
+@click.option("--serial", default="", help="Serial number of the machine.")
+@click.option("--hours", default="", help="Hours or distance it has run.")
+@click.option("--reference", default="", help="The customer's own reference.")
 @click.pass_obj
 def command(
     folder: str | None, file: Path | None, meant: str | None, html: Path | None, as_text: bool, as_json: bool,
-    width: int, machine: str,
+    width: int, machine: str, job: str, serial: str, hours: str, reference: str,
 ) -> None:  # fmt: skip
     """Write up a case: readings with limits, cause, what was ruled out, repair, proof.
 
@@ -41,19 +46,21 @@ def command(
 
     \b
     Example:
-      crankpath sheet loader.yaml --html loader.html --machine "wheel loader 7"
+      crankpath sheet loader.yaml --html loader.html --machine "wheel loader 7" --job 4711 --hours 8210
       crankpath sheet loader.yaml --json
       crankpath sheet --case "loader 7" --html loader.html
     """
     if as_text and as_json:
         raise click.UsageError("Choose --text or --json, not both.")
-    at = datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC")
+    at = local_time(datetime.now(UTC).isoformat())
     if file is not None and meant is None:
         sheet = _of_file(file, folder, at, machine)
     elif meant is not None and file is None:
         sheet = _of_store(meant, folder, at, machine)
     else:
         raise click.UsageError("Name either a file or, with --case, a case of the store.")
+    fields = (("job", job), ("serial", serial), ("hours", hours), ("reference", reference))
+    sheet = replace(sheet, fields=tuple((name, one_line(text, 120)) for name, text in fields if text))
     if html is not None:
         write_page(html, sheet_html(sheet))
         click.echo(f"Written: {html}", err=True)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.reader.proposals import Doubt, Proposal, Understanding
-from crankpath.shell.session.input.readings import not_taken, understood
+from crankpath.shell.session.input.readings import not_taken, on_one_crank, understood
 from crankpath.shell.session.outcome import Write
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
@@ -66,6 +66,8 @@ def incoming(state: CaseState, text: str, expecting: str | None, repair: str | N
     here = case.assessment.model.measurements
     asks = tuple(_ask(case, doubt) for doubt in parsed.asked)
     found = [_item(case, p) for p in parsed.taken if p.measurement in here]
+    crank = on_one_crank(case, [item.write for item in found])
+    found = [replace(item, write=write) for item, write in zip(found, crank, strict=True)]
     found += [_cannot(here[m], said) for m, said in parsed.cannot if m in here]
     found += _answers(state, parsed, repair)
     found += _words(state, text, parsed, bool(found))

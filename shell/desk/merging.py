@@ -17,7 +17,8 @@ def merged(kb: Knowledge, report: MergeReport, events: Sequence[Event] = ()) -> 
 
     Both sides stay in the case. events: all of the case, the new ones with them.
     """
-    said = [f"{len(report.added)} new entries, {report.already} already here."]
+    new = len(report.added)
+    said = [f"{new} new {'entry' if new == 1 else 'entries'}, {report.already} already here."]
     said += _changes(kb, report, events) if report.already else ()
     if report.conflicts:
         count = len(report.conflicts)

@@ -6,6 +6,16 @@ from crankpath.shell.outlets.pages import EntryMeta, Note, Sheet, SheetMeta, she
 from crankpath.shell.recordings.trace import crank_trace
 from crankpath.shell.session.screens.listing import event_words, said_by
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.store.errors import BadEvent
+from crankpath.shell.store.order import utc
+
+
+def local_time(at: str) -> str:
+    """A time of the store as the clock on the wall shows it; what is no time stays as it is."""
+    try:
+        return utc(at).astimezone().strftime("%Y-%m-%d %H:%M")
+    except BadEvent:
+        return at
 
 
 def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:
@@ -17,16 +27,17 @@ def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:
     told, notes = [], []
     for entered in state.entered:
         event = entered.event
+        at = local_time(event.at)
         said = str(event.body.get("note") or "")
         if entered.entry is not None:
-            told.append(EntryMeta(event.at, said_by(event), said))
+            told.append(EntryMeta(at, said_by(event), said))
         elif entered.trouble:
             notes.append(
-                Note(f"not used: {event_words(state.kb, event)}; {entered.trouble}", event.at, said_by(event))
+                Note(f"not used: {event_words(state.kb, event)}; {entered.trouble}", at, said_by(event))
             )
         elif event.kind == "note":
             trace = crank_trace(state.kb, event.body)
-            notes.append(Note(str(event.body.get("text") or ""), event.at, said_by(event), trace))
+            notes.append(Note(str(event.body.get("text") or ""), at, said_by(event), trace))
     meta = SheetMeta(
         name=state.name,
         machine=machine or state.machine,

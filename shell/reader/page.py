@@ -46,7 +46,7 @@ class Page:
         return self.source[self.tokens[first].start : self.tokens[last - 1].end]
 
     def use(self, first: int, last: int) -> None:
-        """Mark tokens as told."""
+        """Mark tokens as used."""
         self.used[first:last] = [True] * (last - first)
 
     def silence(self, first: int, last: int) -> None:

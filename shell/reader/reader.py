@@ -34,7 +34,7 @@ def read_text(
     asked: str | None = None,
     decimal_comma: bool | None = None,
 ) -> Understanding:
-    """What a text says.
+    """The readings and doubts found in a text.
 
     Args:
         text: as typed or pasted, one thing a line or all in one.
@@ -68,7 +68,7 @@ def read_text(
 
 
 def _unread(page: Page) -> list[Note]:
-    """Figures that nothing was made of."""
+    """Figures that led to no reading and no doubt."""
     noted = {note.at for note in page.notes}
     return [
         Note(token.text, "not clear what was read", token.start)

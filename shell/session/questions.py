@@ -65,12 +65,14 @@ class AskReading:
     """Take this reading.
 
     purpose: next (it tells most), chosen (the person named it), proof (of the repair),
-    reason (why the found fault came about), again (nothing fits; this fits least).
+    reason (why the found fault came about), again (nothing fits; this fits least), watch (it is left
+    connected until it fails). together: for watch, everything to read at that failure, itself first.
     """
 
     measurement: str
-    purpose: Literal["next", "chosen", "proof", "reason", "again"] = "next"
+    purpose: Literal["next", "chosen", "proof", "reason", "again", "watch"] = "next"
     cautions: tuple[str, ...] = ()
+    together: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,6 +285,8 @@ def _advice(state: CaseState) -> Question:
     if verdict.action == "stuck":
         return AskStuck()
     name = verdict.measurement
+    if verdict.action == "watch" and state.skipped.isdisjoint(verdict.together):
+        return _watch(state, verdict.together)
     if name in state.skipped:
         telling = [
             s.measurement for s in state.case.suggestions() if s.bits >= state.kb.settings["bits_floor"]
@@ -299,6 +303,17 @@ def _reading(
     if len(cautions) > _INLINE:
         return AskSafe(measurement, cautions, setups_of(state.case, measurement))
     return AskReading(measurement, purpose, cautions)
+
+
+def _watch(state: CaseState, together: tuple[str, ...]) -> Question:
+    """What to leave connected, or first what must be made safe for it."""
+    here = [state.case.assessment.model.measurements[name] for name in together]
+    found = state.case.guard.cautions_of_watch(here)
+    cautions = tuple(c for c in found if (together[0], c) not in state.passed)
+    if len(cautions) > _INLINE:
+        setups = [s for m in here for s in m.setups if state.kb.setups[s].stays_on]
+        return AskSafe(together[0], cautions, tuple(dict.fromkeys(setups)))
+    return AskReading(together[0], "watch", cautions, together)
 
 
 def _repair(state: CaseState, repair: str) -> Question:

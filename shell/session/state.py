@@ -62,6 +62,15 @@ class CaseState:
         repairs = self.case.assessment.repairs
         return repairs[-1] if repairs and repairs[-1].cured is None else None
 
+    def of_one_crank(self, event: Event) -> tuple[Event, ...]:
+        """This reading and others of its crank of which it must still be told whether it failed."""
+        crank = event.body.get("crank")
+        if crank is None:
+            return (event,)
+        waiting = (e.event for e in self.entered if e.entry is None and not e.trouble)
+        own = ("reading", event.origin, crank)
+        return tuple(w for w in waiting if (w.kind, w.origin, w.body.get("crank")) == own)
+
 
 Machines = Callable[[Mapping[str, Any], frozenset[str]], Case]
 """An empty case for a machine; the same machine gives one that shares what was worked out."""

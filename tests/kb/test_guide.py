@@ -12,6 +12,8 @@ from field_tables import TABLE, table, with_tables
 
 from crankpath.engine.checking.checks import CHECKS
 from crankpath.engine.errors import CrankpathError
+from crankpath.engine.inference.entries import Tries
+from crankpath.engine.inference.failure_rate import crank_proof, cranks_for_rate
 from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.folders import read_schema, shipped_folder
 from crankpath.engine.knowledge.records import Knowledge
@@ -26,6 +28,27 @@ SCHEMA = read_schema("knowledge")
 
 def test_the_guide_names_every_check() -> None:
     assert [check.id for check in CHECKS if f"`{check.id}`" not in GUIDE] == []
+
+
+def test_the_table_of_good_cranks_is_the_run_length_of_failure_free_trials() -> None:
+    # n = ln(1 - C) / ln(1 - p), failure-free trials as published; the figures of 95 % also stay below the
+    # rule of three, n = 3 / p (Jovanovic and Levy, The American Statistician 51, 1997, 137).
+    published = {
+        2: (4, 5, 7), 3: (6, 8, 12), 5: (11, 14, 21), 10: (22, 29, 44), 20: (45, 59, 90),
+        50: (114, 149, 228), 100: (230, 299, 459),
+    }  # fmt: skip
+    rows = re.findall(r"^\| 1 try in (\d+) \| (\d+) \| (\d+) \| (\d+) \|$", GUIDE, re.MULTILINE)
+    assert {int(d): tuple(map(int, needed)) for d, *needed in rows} == published
+    for d, needed in published.items():
+        assert tuple(cranks_for_rate(1 / d, level) for level in (0.10, 0.05, 0.01)) == needed
+        assert needed[1] <= 3 * d
+
+
+def test_the_tool_asks_for_more_good_cranks_than_the_table(kb: Knowledge) -> None:
+    prior = kb.settings["failure_rate_prior_a"], kb.settings["failure_rate_prior_b"]
+    for failures, of in ((3, 10), (1, 5), (6, 12), (2, 40)):
+        proof = crank_proof((Tries(failures, of),), *prior, kb.settings["proof_level"])
+        assert proof.cranks >= cranks_for_rate(failures / of, kb.settings["proof_level"])
 
 
 def test_the_guide_shows_every_command_of_the_group() -> None:

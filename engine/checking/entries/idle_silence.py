@@ -28,7 +28,7 @@ from crankpath.engine.knowledge.records import Silence
 def idle(
     silences: Collection[Silence], used: Collection[tuple[Silence, str]], checks: Collection[str]
 ) -> Iterator[Problem]:
-    """Silences that did nothing.
+    """Silences that match no finding.
 
     Args:
         silences: all of them.

@@ -49,7 +49,7 @@ LASTING: Final = frozenset(
         "engine_drag",
     }
 )
-"""Faults that stay while the complaint comes and goes: what a battery lacks it lacks at rest, too."""
+"""Faults that are present continuously even for an intermittent complaint."""
 
 HALF_MESH: Final = "half_mesh"
 """Place of a plunger that closes the contacts while the pinion is only half in mesh."""

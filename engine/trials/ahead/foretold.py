@@ -12,7 +12,7 @@ from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.cases.case import Case
 from crankpath.engine.trials.trial import Policy, Step
 
-EDGES: Final = (0.0, 1.5, 2.5, 3.5, 5.0, 7.0, 1000.0)
+EDGES: Final = (0.0, 1.5, 2.5, 3.5, 5.0, 7.0, 100.0)
 """Stated readings, parted for the table."""
 
 
@@ -29,24 +29,24 @@ class Foretelling:
     """A policy that notes at each reading what the advice says is left."""
 
     policy: Policy
-    _noted: list[tuple[Progress | None, float]] = field(default_factory=list)
+    _noted: list[tuple[Progress | None, float, int]] = field(default_factory=list)
 
     def next(self, case: Case) -> Step:
         """The policy's own step."""
         step = self.policy.next(case)
         reads = step.action == "measure"
-        self._noted.append((case.progress() if reads else None, step.minutes))
+        self._noted.append((case.progress() if reads else None, step.minutes, max(len(step.together), 1)))
         return step
 
     def foretold(self) -> list[Foretold]:
         """Every reading's statement with what came of it."""
         found: list[Foretold] = []
         readings = minutes = 0.0
-        for stated, spent in reversed(self._noted):
+        for stated, spent, count in reversed(self._noted):
             if stated is None:  # a repair was named, or the end
                 readings = minutes = 0.0
                 continue
-            readings, minutes = readings + 1.0, minutes + spent
+            readings, minutes = readings + count, minutes + spent
             found.append(Foretold(stated, Progress(readings, minutes)))
         return found[::-1]
 

@@ -113,7 +113,7 @@ def _live(case: Case, file: Path, quiet: bool) -> Shown | None:
         return None
     for reason in case.stops():
         click.echo(clean(f"! STOP: {reason}"))
-    for name in case.kb.measurements[BATTERY].cautions:
+    for name in case.guard.cautions_of_reading(case.kb.measurements[BATTERY]):
         click.echo(clean(f"! {case.kb.cautions[name].text}"))
     return lambda line: click.echo(clean(line))
 

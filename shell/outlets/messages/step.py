@@ -22,7 +22,7 @@ from crankpath.shell.outlets.messages.needed import (
 from crankpath.shell.outlets.messages.parts import USUAL_LIMIT, in_parts
 from crankpath.shell.outlets.messages.watch_card import watch_card
 from crankpath.shell.outlets.messages.watching import watch_message
-from crankpath.shell.outlets.reports.words import holds_for, percent
+from crankpath.shell.outlets.reports.words import holds_for, left_words, percent
 from crankpath.shell.session.screens.figures import limit_words
 
 NOBODY: frozenset[str] = frozenset()
@@ -51,7 +51,9 @@ def step_message(
     if verdict.action == "repair" and verdict.repair is not None:
         return repair_message(case, verdict, limit, number)
     if verdict.action == "measure" and verdict.measurement is not None:
-        return reading_message(case, verdict.measurement, limit, number, told)
+        first, then = reading_sentences(case, verdict.measurement, number, told)
+        left = left_words(case.progress())
+        return in_parts(first, (*then, f"To a repair: {left}.") if left else then, limit)
     if verdict.action == "watch":
         return watch_message(watch_card(case), limit, number)
     if verdict.action == "stop":

@@ -48,7 +48,19 @@ def diagnosis_data(case: Case) -> dict[str, Any]:
             if verdict.measurement is not None
             else [],
         },
+        "progress": asdict(case.progress()),
+        "circuit": _circuit(case),
         "warnings": remarks(case),
+    }
+
+
+def _circuit(case: Case) -> dict[str, Any]:
+    """Legs split into cable and joints (V, A, ohm, W), the battery (ohm), what the advised repair gives."""
+    battery, gain = case.battery_report(), case.repair_gain()
+    return {
+        "legs": [asdict(leg) for leg in case.leg_splits()],
+        "battery": None if battery is None else asdict(battery),
+        "repair_gain": None if gain is None else asdict(gain),
     }
 
 

@@ -10,8 +10,16 @@ from crankpath.engine.cases.case import Case, Cause
 from crankpath.engine.inference.conflict import Residual
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.reports.readings import prediction_words
-from crankpath.shell.outlets.reports.words import NOT_LISTED, bar, capital, factor, fault_label, percent
+from crankpath.shell.outlets.reports.readings import circuit_sentences, prediction_words
+from crankpath.shell.outlets.reports.words import (
+    NOT_LISTED,
+    bar,
+    capital,
+    factor,
+    fault_label,
+    left_words,
+    percent,
+)
 from crankpath.shell.text.columns import wrapped
 
 LEAST_CHANCE = 0.02
@@ -23,7 +31,11 @@ MOST_SUGGESTIONS = 4
 def diagnosis(case: Case, width: int = 80) -> list[str]:
     """Lines of the report, none wider than ``width``."""
     lines: list[str] = []
-    for part in (_warnings(case, width), _causes(case, width), _next(case, width), _verdict(case, width)):
+    parts = (
+        _warnings(case, width), _causes(case, width), _circuit(case, width), _next(case, width),
+        _verdict(case, width),
+    )  # fmt: skip
+    for part in parts:
         block = list(part)
         if block:
             lines += [*block, ""]
@@ -66,6 +78,14 @@ def _reason(case: Case, reason: Reason, width: int, told: set[str]) -> Iterator[
     yield from wrapped(text, width, f"{indent}{'+' if reason.factor > 1 else '-'} ")
 
 
+def _circuit(case: Case, width: int) -> Iterator[str]:
+    said = list(circuit_sentences(case))
+    if said:
+        yield "What the circuit's arithmetic says"
+    for sentence in said:
+        yield from wrapped(sentence, width, "  ", "    ")
+
+
 def _next(case: Case, width: int) -> Iterator[str]:
     telling = [s for s in case.suggestions() if s.bits >= case.kb.settings["bits_floor"]][:MOST_SUGGESTIONS]
     if not telling:
@@ -93,6 +113,9 @@ def _predictions(case: Case, measurement: str, width: int) -> Iterator[str]:
 def _verdict(case: Case, width: int) -> Iterator[str]:
     verdict = case.verdict()
     yield from wrapped(verdict_sentence(case, verdict), width, "Verdict: ")
+    left = left_words(case.progress()) if repair_sentence(case) is None else ""
+    if left:
+        yield from wrapped(f"To a repair: {left}.", width, "  ")
     if verdict.action == "repair" and verdict.repair is not None and repair_sentence(case) is None:
         repair = case.kb.repairs[verdict.repair]
         for caution in case.guard.cautions_of_repair(repair, verdict.faults[:2]):
@@ -211,7 +234,7 @@ def _residual_sentence(case: Case, residual: Residual) -> str:
 
 
 def _conflict_sentence(case: Case, clears: str | None) -> str:
-    """Readings that speak against each other."""
+    """A sentence on readings that contradict each other."""
     if clears is None:
         return "The readings contradict each other; take the ones that decide most again."
     label = case.kb.measurements[clears].label

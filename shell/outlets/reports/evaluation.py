@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from crankpath.engine.trials.ahead.foretold import Held
 from crankpath.engine.trials.report import Mistake, Summary, Tenth
 
 
@@ -32,3 +33,14 @@ def _tenth(tenth: Tenth) -> str:
         f"right {tenth.right:.3f} +- {tenth.sampling:.3f}"
     )
     return line + ("   TOO FAR APART" if tenth.off else "")
+
+
+def foretold_lines(sort: str, held: Sequence[Held]) -> Iterator[str]:
+    """What was said to be left to read, against what was then read before a repair was named."""
+    yield f"{sort}: readings and minutes left, as stated and as taken"
+    for one in held:
+        yield (
+            f"  {one.low:g} to {one.high:g} readings: {one.count:5d}   "
+            f"stated {one.stated.readings:.1f}, {one.stated.minutes:.0f} min   "
+            f"taken {one.taken.readings:.1f}, {one.taken.minutes:.0f} min"
+        )

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 from crankpath.engine.advice.explain import Prediction
+from crankpath.engine.advice.legs_report import LegReport
+from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.expected import Expected
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Measurement, Range
@@ -107,3 +110,37 @@ def prediction_words(m: Measurement, prediction: Prediction) -> str:
         return range_words(prediction.expected, m.unit or "")
     value = prediction.likeliest
     return f"{value_words(m, value)} ({percent(prediction.chances[value])})"
+
+
+def circuit_sentences(case: Case) -> Iterator[str]:
+    """What the circuit's arithmetic says: of the legs, the battery, what the advised repair gives back."""
+    for leg in case.leg_splits():
+        yield from _leg_sentence(case, leg)
+    battery = case.battery_report()
+    if battery is not None:
+        ohms = f"{1000 * battery.ohms:.2g} mohm"
+        rated = "" if battery.rated is None else f"; its rating allows {1000 * battery.rated:.2g} mohm"
+        yield f"Inside the battery: {ohms}{rated}."
+    verdict = case.verdict()
+    if verdict.action == "repair" and verdict.prepares is None and verdict.repair is not None:
+        gain = case.repair_gain(verdict.repair)
+        if gain is not None and gain.volts:
+            speed = f" and {gain.speed:.0f} rpm" if gain.speed else ""
+            yield f"The repair gives back at least {amount(gain.volts, 'V')}{speed} at this current."
+
+
+def _leg_sentence(case: Case, leg: LegReport) -> Iterator[str]:
+    """The drop split into cable and joints as far as it can be; nothing without a current."""
+    if leg.amperes is None or leg.ohms is None:
+        return
+    label = case.kb.measurements[leg.measurement].label
+    said = f"{label[:1].upper()}{label[1:]} {amount(leg.drop, 'V')} at {leg.amperes:.0f} A"
+    if leg.split is None:
+        heat = f"{1000 * leg.ohms:.2g} mohm, {leg.watts or 0.0:.0f} W of heat"
+        yield f"{said}: {heat}. {leg.remark or ''}".rstrip()
+    elif leg.remark is not None:
+        yield leg.remark
+    else:
+        built, more = amount(leg.split.as_built, "V"), amount(max(leg.split.excess, 0.0), "V")
+        heat = f"{leg.watts or 0.0:.0f} W of heat"
+        yield f"{said}: {built} in the cable as built, {more} more at joints or in damage ({heat})."

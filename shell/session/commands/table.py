@@ -18,7 +18,7 @@ from crankpath.shell.session.commands.case import (
 )
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.commands.outside import files, handover, record, reply, send, sheet
-from crankpath.shell.session.commands.work import cannot, done, skip, tries, without
+from crankpath.shell.session.commands.work import cannot, done, skip, tries, watch, without
 
 COMMANDS: Final[tuple[Command, ...]] = (
     how.COMMAND,
@@ -26,6 +26,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     cannot.COMMAND,
     skip.COMMAND,
     tries.COMMAND,
+    watch.COMMAND,
     back.COMMAND,
     entries.COMMAND,
     what_if.COMMAND,

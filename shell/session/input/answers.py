@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Final
 
 from crankpath.engine.errors import EquipmentError
@@ -27,6 +28,7 @@ from crankpath.shell.session.questions import (
 )
 from crankpath.shell.session.screens.repairing import faults_cured
 from crankpath.shell.session.state import CaseState, asks_symptom
+from crankpath.shell.store.records import Event
 from crankpath.shell.text.clean import one_line
 
 YES: Final = frozenset(("y", "yes", "ok", "ja", "cured", "fixed"))
@@ -48,8 +50,7 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
             return _when(state, word)
         case AskFailing(event=event) if word in YES | NO | {"failed", "failing", "away"}:
             symptom = word in YES or word.startswith("fail")
-            told = dict(event.body) | {"symptom": symptom}
-            return Outcome(writes=(Write("reading", told), Write("taken_back", {"event": event.id})))
+            return _told(state.of_one_crank(event), symptom)
         case AskSafe(measurement=act, cautions=cautions) | AskMind(repair=act, cautions=cautions):
             if not line:
                 return Outcome(writes=shown(act, cautions))
@@ -73,6 +74,12 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
             return closing(state)
         case _:
             return None
+
+
+def _told(events: Sequence[Event], symptom: bool) -> Outcome:
+    """Readings of one crank entered again with whether it failed."""
+    again = [Write("reading", dict(event.body) | {"symptom": symptom}) for event in events]
+    return Outcome(writes=(*again, *(Write("taken_back", {"event": event.id}) for event in events)))
 
 
 def shown(act: str, cautions: tuple[str, ...]) -> tuple[Write, ...]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from crankpath.engine.cases.case import Case
@@ -13,7 +14,9 @@ from crankpath.shell.reader.proposals import Doubt, Note, Understanding
 from crankpath.shell.reader.reader import DECIMAL_COMMA, read_text
 from crankpath.shell.session.outcome import Option, Outcome, Pending, Write
 from crankpath.shell.session.screens.wording import value_words
+from crankpath.shell.session.state import asks_symptom
 
+_TOGETHER: Final = 2  # readings that have a crank in common
 _CABLE: Final = re.compile(r"\bcable\s*#?([1-6])\b[:,]?", re.IGNORECASE)
 
 
@@ -28,13 +31,23 @@ def readings(case: Case, typed: str, asked: str | None) -> Outcome | None:
     """The line as entries and what must be asked back; None if nothing in it is a reading."""
     text, cable = _cable(case.kb.measurements[asked], typed) if asked else (typed, 1)
     found = understood(case, text, asked)
-    writes = tuple(_writes(case, found, asked, cable))
+    writes = on_one_crank(case, tuple(_writes(case, found, asked, cable)))
     pending = next(_asked_back(case, found), None)
     if not writes and pending is None:
         return None
     lines = [f"Taken as: {p.understood.note}." for p in found.taken if p.understood.note]
     lines += [f"? Not taken: {not_taken(note)}." for note in found.notes]
     return Outcome(lines=tuple(lines), writes=writes, pending=pending, again=pending is None)
+
+
+def on_one_crank(case: Case, writes: Sequence[Write]) -> tuple[Write, ...]:
+    """The entries; readings of a fault that comes and goes that were told together are of one crank."""
+    told = [w for w in writes if w.kind == "reading" and asks_symptom(case, str(w.body["measurement"]))]
+    once = {w.body["measurement"] for w in told}
+    if len(told) < _TOGETHER or len(once) < len(told) or len({w.body["symptom"] for w in told}) > 1:
+        return tuple(writes)
+    crank = {"crank": case.next_crank}
+    return tuple(replace(w, body={**w.body, **crank}) if w in told else w for w in writes)
 
 
 def not_taken(note: Note) -> str:

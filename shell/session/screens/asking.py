@@ -26,6 +26,7 @@ from crankpath.shell.session.screens.reading import reading_parts
 from crankpath.shell.session.screens.repairing import cranks, cured, repair_parts
 from crankpath.shell.session.screens.wording import INDENT, aligned, head, say
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.store.records import Event
 from crankpath.shell.text.columns import shortened, wrapped
 
 
@@ -64,9 +65,8 @@ def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa
         case AskWhen():
             return [always(_when(state, width))]
         case AskFailing(event=event):
-            m = state.kb.measurements[str(event.body.get("measurement"))]
-            typed = event.body.get("text", event.body.get("value"))
-            return [always([*head(f"Was it failing while you read {m.short} {typed}?", width), *say(
+            read = ", ".join(_typed(state, told) for told in state.of_one_crank(event))
+            return [always([*head(f"Was it failing while you read {read}?", width), *say(
                 "y it failed just then, n it cranked well.", width)])]  # fmt: skip
         case AskCured():
             return [always(cured(state, width))]
@@ -82,6 +82,11 @@ def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa
                 "Enter closes the case. note TEXT adds what the next one should know.", width)])]  # fmt: skip
         case Finished():
             return [always(_finished(state, width))]
+
+
+def _typed(state: CaseState, event: Event) -> str:
+    m = state.kb.measurements[str(event.body.get("measurement"))]
+    return f"{m.short} {event.body.get('text', event.body.get('value'))}"
 
 
 def complaint(width: int) -> list[str]:

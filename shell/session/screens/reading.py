@@ -8,7 +8,7 @@ from crankpath.engine.advice.explain import Prediction
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.reports.readings import prediction_words
-from crankpath.shell.outlets.reports.words import fault_label
+from crankpath.shell.outlets.reports.words import fault_label, left_words
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
     AskReading,
@@ -16,6 +16,7 @@ from crankpath.shell.session.questions import (
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import ALWAYS, Part, always
 from crankpath.shell.session.screens.leads import leads
+from crankpath.shell.session.screens.waiting import bring_on, watch_parts
 from crankpath.shell.session.screens.wording import (
     INDENT,
     aligned,
@@ -31,6 +32,8 @@ from crankpath.shell.text.columns import shortened, wrapped
 
 def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
     """The parts of the screen that asks for a reading."""
+    if asked.purpose == "watch":
+        return watch_parts(state, asked, width)
     m = state.case.assessment.model.measurements[asked.measurement]
     reason = say(reason_for(state, asked, m, width), width)
     said = of_complaint(m) or m.numeric
@@ -38,6 +41,7 @@ def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]
         always(head(_title(state.case, asked, m), width)),
         Part(tuple(say(m.asks, width)), 55) if not said else Part((), 0),
         Part(tuple(reason), 90),
+        Part(() if of_complaint(m) else tuple(_left(state.case, asked, width)), 45),
         Part(tuple(leads(state.case, m, width)), 80),
         Part(tuple(_touch(m, width)), 30 if width < 60 else 50),
         Part(tuple(would_read(state.case, m, width)), 60, tuple(would_read(state.case, m, width, most=2))),
@@ -66,6 +70,12 @@ def _title(case: Case, asked: AskReading, m: Measurement) -> str:
     if of_complaint(m) and asked.purpose == "next":
         return m.asks
     return f"{word}: {m.label}, {case.advisor.minutes(m):g} min"
+
+
+def _left(case: Case, asked: AskReading, width: int) -> list[str]:
+    """How much is still to be read, where the reading is the advice's own."""
+    left = left_words(case.progress()) if asked.purpose == "next" else ""
+    return say(f"To a repair: {left}.", width) if left else []
 
 
 def reason_for(state: CaseState, asked: AskReading, m: Measurement, width: int) -> str:
@@ -145,10 +155,7 @@ def _bring_on(state: CaseState, m: Measurement, width: int) -> list[Part]:
     case = state.case
     if not case.assessment.intermittent or not case.assessment.shows(m) or of_complaint(m):
         return []
-    failures, of = case.assessment.tries
-    tally = f"{failures} of {of} tries failed so far. " if of else ""
-    ways = tuple(say(f"{tally}To bring it on: {guesses.ways_to_bring_on(state.told)}.", width))
     how = "After the value: failed, or cranked well (that rules out little). good 3 = three good cranks."
     short = "After the value: failed, or cranked well."
     typing = Part(tuple(say(how, width)), 50, tuple(say(short, width)))
-    return [Part(ways, 40, tuple(say(tally.strip(), width))), *([typing] if m.numeric else [])]
+    return [bring_on(state, width), *([typing] if m.numeric else [])]

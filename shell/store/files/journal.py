@@ -83,7 +83,7 @@ class OpenJournal:
 
     @property
     def size(self) -> int:
-        """Its bytes."""
+        """Size in bytes."""
         return os.fstat(self.descriptor).st_size
 
     def add(self, events: Iterable[Event]) -> None:

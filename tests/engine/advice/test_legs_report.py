@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from crankpath.engine import Case
+from crankpath.engine.advice.legs_report import sound_reading
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.physics.battery import rating_resistance
 
 CABLES = {
     "positive": {"gauge": "2/0 AWG", "length": "3 m"},
@@ -157,3 +159,32 @@ def test_a_repair_that_no_drop_proves_says_so(kb: Knowledge) -> None:
     assert gain.missing == ("No drop tells what this repair gives back.",)
     with pytest.raises(UnknownName, match="clean_positive_post"):
         case.repair_gain("clean_positive_posts")
+
+
+def test_the_inside_of_the_battery_is_held_against_its_rating(kb: Knowledge) -> None:
+    case = Case(kb, {"system_voltage": 12, "cca": 700, "air_temperature": -18})
+    for measurement, value in (
+        ("crank_behaviour", "slow"), ("battery_rest_voltage", "12.6"), ("battery_crank_voltage", "10.6"),
+        ("crank_current", "400 A"),
+    ):  # fmt: skip
+        case.record(measurement, value)
+    report = case.battery_report()
+    assert report is not None
+    assert report.ohms == pytest.approx(2.0 / 400)
+    # At -18 degC a battery of 700 A by its rating holds 7.2 V at 700 A (SAE J537).
+    assert report.rated == pytest.approx(rating_resistance(700, -18.0))
+
+
+def test_without_the_current_or_the_rating_the_inside_is_not_judged(kb: Knowledge) -> None:
+    readings = ("crank_behaviour slow", "battery_rest_voltage 12.6", "battery_crank_voltage 10.6")
+    assert case_of(kb, *readings).battery_report() is None
+    report = case_of(kb, *readings, "crank_current 400 A").battery_report()
+    assert report is not None
+    assert report.rated is None
+
+
+def test_a_sound_reading_is_of_this_machine(kb: Knowledge) -> None:
+    twelve, more = (sound_reading(case_of(kb, volts=v).assessment, "battery_rest_voltage") for v in (12, 24))
+    assert twelve is not None
+    assert more == pytest.approx(2 * twelve, rel=0.05)
+    assert sound_reading(case_of(kb).assessment, "lights_while_cranking") is None

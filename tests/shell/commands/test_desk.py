@@ -127,8 +127,8 @@ def test_a_sheet_needs_either_a_file_or_a_case(place: Path, arguments: tuple[str
 def test_a_whole_case_goes_into_another_store_and_nothing_twice(place: Path, tmp_path: Path) -> None:
     file, other = tmp_path / "case.json", tmp_path / "other.sqlite"
     assert run(place, "export", 1, file, "--whole").exit_code == 0
-    assert "4 entries are new here, 0 were here already" in run(other, "import", file).stdout
-    assert "0 entries are new here, 4 were here already" in run(other, "import", file).stdout
+    assert "4 new entries, 0 already here" in run(other, "import", file).stdout
+    assert "0 new entries, 4 already here" in run(other, "import", file).stdout
     assert "loader 7 cranks slowly" in run(other, "desk").stdout
 
 

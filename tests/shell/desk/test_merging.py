@@ -18,7 +18,7 @@ def test_a_conflict_tells_both_sides_and_who_said_them(small: Knowledge) -> None
     theirs = entry(2, "reading", {"measurement": "positive_leg_drop", "text": "0.5"}, "operator")
     report = MergeReport(CASE, (theirs,), 4, (Conflict("reading", "positive_leg_drop", ours, theirs),))
     assert merged(small, report) == [
-        "1 entries are new here, 4 were here already.",
+        "1 new entry, 4 already here.",
         "The two copies differ in 1 matter; both entries are kept:",
         f"here {OURS} / in the file {THEIRS}",
         "Of each pair the later entry counts; list shows all, back N takes a wrong one back.",
@@ -26,7 +26,7 @@ def test_a_conflict_tells_both_sides_and_who_said_them(small: Knowledge) -> None
 
 
 def test_without_conflict_only_the_counts_are_told(small: Knowledge) -> None:
-    assert merged(small, MergeReport(CASE, (), 4, ())) == ["0 entries are new here, 4 were here already."]
+    assert merged(small, MergeReport(CASE, (), 4, ())) == ["0 new entries, 4 already here."]
 
 
 def test_what_the_file_changes_of_a_case_that_was_here_is_said(small: Knowledge) -> None:

@@ -61,6 +61,7 @@ class SheetMeta:
     Attributes:
         name: of the case. machine: name of the machine. complaint: in the operator's words.
         about: what the case is, in a sentence. written_at: when the sheet was made.
+        fields: (label, value) that the shop's own papers ask for: job, serial, hours, reference.
         told: one for each entry of the case, in order; may be shorter.
         cautions: ids of the cautions that were shown; None where nobody kept account.
         confirmed: ids of the faults that were found in the end.
@@ -77,6 +78,7 @@ class SheetMeta:
     confirmed: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
     closed: bool = False
+    fields: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,10 +136,11 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class VoltagePart:
-    """What lies between two neighbouring points."""
+    """What lies between two neighbouring points; `failing` where the cause that is shown first sits."""
 
     label: str
     kind: str
+    failing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +154,10 @@ class Rail:
 
 @dataclass(frozen=True, slots=True)
 class CircuitFigures:
-    """The machine's main circuit with every voltage that was read on it."""
+    """The machine's main circuit with every voltage that was read on it.
+
+    control: the run of the control side where the fault sits, if it sits there.
+    """
 
     battery: str
     battery_figures: tuple[Figure, ...]
@@ -160,6 +166,7 @@ class CircuitFigures:
     there: Rail
     back: Rail
     elsewhere: tuple[Figure, ...] = ()  # voltages read on the control side
+    control: Rail | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,6 +273,7 @@ class Sheet:
     complaint: str
     about: str
     written_at: str
+    fields: tuple[tuple[str, str], ...]
     equipment: tuple[tuple[str, str], ...]
     state: str
     rows: tuple[Row, ...]

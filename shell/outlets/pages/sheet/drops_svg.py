@@ -21,17 +21,17 @@ from crankpath.shell.outlets.drawing.canvas import (
     Stroke,
     wrapped,
 )
-from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, Figure, Rail, Span
+from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, Figure, Rail, Span, VoltagePart
 
 WIDTH: Final = 720.0
-_LANE: Final = 74.0  # room of one bracket with its text
+LANE: Final = 74.0  # room of one bracket with its text
 _MOST_LANES: Final = 3
 _TOP: Final = 86.0  # of the rails, with one line of readings above the battery
-_TEXT: Final = 14.0
-_PITCH: Final = 42.0
-_NAME: Final = 11.5
-_SMALL: Final = 10.0
-_LINE: Final = 11.5
+TEXT: Final = 14.0
+PITCH: Final = 42.0
+NAME: Final = 11.5
+SMALL: Final = 10.0
+LINE: Final = 11.5
 
 
 def draw_drops(circuit: CircuitFigures, title: str) -> str:
@@ -42,23 +42,23 @@ def draw_drops(circuit: CircuitFigures, title: str) -> str:
 def lay_out_drops(circuit: CircuitFigures, title: str) -> Sheet:
     """The same as a `Sheet`, with the box of everything on it."""
     sheet = Sheet(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
-    top = _TOP + _TEXT * max(len(circuit.battery_figures) - 1, 0)
+    top = _TOP + TEXT * max(len(circuit.battery_figures) - 1, 0)
     rails = circuit.there, _upwards(circuit.back)
-    placed = [_lanes(rail.spans) for rail in rails]
-    wide = [_LANE * (1 + max((lane for _, lane in spans), default=0)) for spans in placed]
+    placed = [lanes(rail.spans) for rail in rails]
+    wide = [LANE * (1 + max((lane for _, lane in spans), default=0)) for spans in placed]
     left, right = 16 + wide[0], WIDTH - 16 - wide[1]
     room = (right - left) / 2 - 22
-    most = max((len(_lines(part.label, room)) for rail in rails for part in rail.parts), default=0)
-    pitch = _PITCH + _LINE * max(most - 2, 0)
+    most = max((len(part_lines(part, room)) for rail in rails for part in rail.parts), default=0)
+    pitch = PITCH + LINE * max(most - 2, 0)
     bottom = top + pitch * max(*(len(rail.parts) for rail in rails), 1)
     for x, rail, spans, turned in zip((left, right), rails, placed, (False, True), strict=True):
         pitch = (bottom - top) / max(len(rail.parts), 1)
-        _rail(sheet, rail, (x, top), pitch, room, turned)
+        rail_on(sheet, rail, (x, top), pitch, room, turned)
         for span, lane in spans:
-            _bracket(sheet, span, (x, top), pitch, lane, turned)
+            bracket(sheet, span, (x, top), pitch, lane, turned)
     _crossing(sheet, left, right, top, -34, circuit.battery, circuit.battery_figures, "battery")
     _crossing(sheet, left, right, bottom, 40, circuit.load, circuit.load_figures, "motor")
-    sheet.height = bottom + 80 + _TEXT * len(circuit.load_figures)
+    sheet.height = bottom + 80 + TEXT * len(circuit.load_figures)
     return sheet
 
 
@@ -69,7 +69,7 @@ def _upwards(rail: Rail) -> Rail:
     return Rail(rail.points[::-1], rail.parts[::-1], spans)
 
 
-def _lanes(spans: Sequence[Span]) -> list[tuple[Span, int]]:
+def lanes(spans: Sequence[Span]) -> list[tuple[Span, int]]:
     """Each span with the innermost lane where it touches no other; the shortest spans first.
 
     What finds no lane within the sheet's width is not drawn here; it stands in the table.
@@ -85,41 +85,47 @@ def _lanes(spans: Sequence[Span]) -> list[tuple[Span, int]]:
     return taken
 
 
-def _rail(
+def rail_on(
     sheet: Sheet, rail: Rail, start: tuple[float, float], pitch: float, room: float, turned: bool
 ) -> None:
+    """One rail downwards from `start`, its names on the right, or on the left where it is `turned`."""
     x, top = start
     side, anchor = (-14.0, "end") if turned else (14.0, "start")
     for n, part in enumerate(rail.parts):
         y = top + n * pitch
         middle = y + pitch / 2
-        sheet.strokes.append(Stroke(((x, y), (x, y + pitch)), 2.5, INK))
+        sheet.strokes.append(Stroke(((x, y), (x, y + pitch)), 7 if part.failing else 2.5, INK))
         if part.kind == "joint":
             sheet.strokes += [Stroke(((x - 6, middle + d), (x + 6, middle + d)), 2) for d in (-2.5, 2.5)]
         elif part.kind in ("switch", "contacts"):
             sheet.strokes.append(Stroke(((x, middle - 7), (x, middle + 7)), 8, PAPER))
             sheet.strokes.append(Stroke(((x, middle + 7), (x + 8, middle - 7)), 2.5))
-        lines = _lines(part.label, room)
+        lines = part_lines(part, room)
         for k, line in enumerate(lines):
-            base = middle + _LINE * (k - len(lines) / 2) + 9
-            sheet.labels.append(Label(x + side, base, line, _SMALL, anchor, QUIET))
+            base = middle + LINE * (k - len(lines) / 2) + 9
+            fill = INK if part.failing else QUIET
+            sheet.labels.append(Label(x + side, base, line, SMALL, anchor, fill, part.failing))
     for n, point in enumerate(rail.points):
         y = top + n * pitch
         sheet.shapes.append(Shape("circle", x, y, 4.5))
-        name = wrapped(point, room / 1.15, _NAME, 1) if point else []
-        sheet.labels += [Label(x + side, y + 4, line, _NAME, anchor, bold=True) for line in name]
+        name = wrapped(point, room / 1.15, NAME, 1) if point else []
+        sheet.labels += [Label(x + side, y + 4, line, NAME, anchor, bold=True) for line in name]
 
 
-def _lines(label: str, room: float) -> list[str]:
-    return wrapped(label, room, _SMALL, 3)
+def part_lines(part: VoltagePart, room: float) -> list[str]:
+    """The label of a part, cut to the room beside its rail; the failing one says so."""
+    if part.failing:
+        return wrapped(f"THE FAULT: {part.label}", room / 1.15, SMALL, 3)
+    return wrapped(part.label, room, SMALL, 3)
 
 
-def _bracket(
+def bracket(
     sheet: Sheet, span: Span, start: tuple[float, float], pitch: float, lane: int, turned: bool
 ) -> None:
+    """The bracket of a reading along a rail, in its lane, with the figure."""
     x, upper = start
     out = 1.0 if turned else -1.0
-    foot = x + out * (10 + lane * _LANE)
+    foot = x + out * (10 + lane * LANE)
     top, bottom = upper + span.first * pitch + 7, upper + span.last * pitch - 7
     sheet.strokes.append(
         Stroke(((foot, top), (foot + out * 6, top), (foot + out * 6, bottom), (foot, bottom)), 1.2, QUIET)
@@ -136,9 +142,9 @@ def _figure(sheet: Sheet, figure: Figure, x: float, middle: float, anchor: str) 
     lines += [(text, False) for text in figure.set_aside[-1:]]
     y = middle - 7 * (len(lines) - 1) + 4
     for n, (text, bold) in enumerate(lines):
-        for line in wrapped(text, _LANE - 16, _SMALL, 1):
+        for line in wrapped(text, LANE - 16, SMALL, 1):
             fill = INK if bold else QUIET
-            sheet.labels.append(Label(x, y + 14 * n, line, _SMALL, anchor, fill, bold, struck=n >= aside))
+            sheet.labels.append(Label(x, y + 14 * n, line, SMALL, anchor, fill, bold, struck=n >= aside))
 
 
 def _said(figure: Figure) -> list[tuple[str, bool]]:
@@ -164,16 +170,17 @@ def _crossing(
     else:
         sheet.shapes.append(Shape("circle", middle, y, 17))
         sheet.labels.append(Label(middle, y + 5, "M", 14, "middle", bold=True))
-    texts = [(name, True), *((f"{f.label} {_words(f)}", False) for f in figures)]
-    start = y - 22 - _TEXT * (len(texts) - 1) if away < 0 else y + 32
+    texts = [(name, True), *((f"{f.label} {figure_words(f)}", False) for f in figures)]
+    start = y - 22 - TEXT * (len(texts) - 1) if away < 0 else y + 32
     for n, (text, bold) in enumerate(texts):
         room = 2 * min(middle, WIDTH - middle) - 20
-        for line in wrapped(text, room / (1.15 if bold else 1), _NAME, 1):
+        for line in wrapped(text, room / (1.15 if bold else 1), NAME, 1):
             fill = INK if bold else MARK
-            sheet.labels.append(Label(middle, start + _TEXT * n, line, _NAME, "middle", fill, bold))
+            sheet.labels.append(Label(middle, start + TEXT * n, line, NAME, "middle", fill, bold))
 
 
-def _words(figure: Figure) -> str:
+def figure_words(figure: Figure) -> str:
+    """A reading across the battery or the load, in one line."""
     if figure.due:
         return f"{figure.before}, before the repair"
     values = " → ".join(value for value in (figure.before, figure.after) if value)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from crankpath.engine.advice.legs_report import sound_reading
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.pooled_readings import PooledReading
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.physics.budget import voltage_budget
-from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, picture
+from crankpath.shell.outlets.drawing.picture import Picture, Run, picture
 from crankpath.shell.outlets.pages.sheet.data import (
     Budget,
     BudgetPart,
@@ -80,8 +81,11 @@ def figure(case: Case, pair: Pair) -> Figure:
     return Figure(m.label, said[0], said[1], mark, aside, due)
 
 
-def circuit_figures(case: Case) -> CircuitFigures | None:
-    """The main circuit with the voltages read on it; None where it cannot be drawn."""
+def circuit_figures(case: Case, failing: frozenset[str] = frozenset()) -> CircuitFigures | None:
+    """The main circuit with the voltages read on it; None where it cannot be drawn.
+
+    failing: ids of the segments that are at fault.
+    """
     try:
         drawn = picture(case.kb, case.assessment.model.circuit)
     except ValueError:
@@ -89,11 +93,14 @@ def circuit_figures(case: Case) -> CircuitFigures | None:
     read = pairs(case).values()
     volts = [pair for pair in read if pair.measurement.unit == "V" and pair.measurement.between]
     left = dict.fromkeys(pair.measurement.id for pair in volts)
-    there, back = (_rail(case, run, volts, left) for run in (drawn.there, drawn.back))
+    there, back = (_rail(case, run, volts, left, failing) for run in (drawn.there, drawn.back))
     battery = tuple(_taking(case, volts, left, _posts(drawn)))
     load = tuple(_taking(case, volts, left, _load_ends(drawn)))
+    broken = next((run for run in drawn.control if any(p.id in failing for p in run.pieces)), None)
+    control = _rail(case, broken, volts, left, failing) if broken is not None else None
     elsewhere = tuple(figure(case, pair) for pair in volts if pair.measurement.id in left)
-    return CircuitFigures(drawn.battery.label, battery, drawn.load.label, load, there, back, elsewhere)
+    names = drawn.battery.label, drawn.load.label
+    return CircuitFigures(names[0], battery, names[1], load, there, back, elsewhere, control)
 
 
 def _posts(drawn: Picture) -> tuple[set[str], set[str]]:
@@ -115,7 +122,9 @@ def _taking(
             yield figure(case, pair)
 
 
-def _rail(case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None]) -> Rail:
+def _rail(
+    case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None], failing: frozenset[str]
+) -> Rail:
     places = {stop.id: n for n, stop in enumerate(run.stops)}
     spans = []
     for pair in volts:
@@ -124,20 +133,29 @@ def _rail(case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None]) ->
             del left[pair.measurement.id]
             spans.append(Span(ends[0], ends[1], figure(case, pair)))
     spans.sort(key=lambda span: (span.last - span.first, span.first))
-    return Rail(tuple(stop.name for stop in run.stops), tuple(map(_part, run.pieces)), tuple(spans))
-
-
-def _part(piece: Piece) -> VoltagePart:
-    return VoltagePart(piece.label, piece.kind)
+    parts = tuple(VoltagePart(piece.label, piece.kind, piece.id in failing) for piece in run.pieces)
+    return Rail(tuple(stop.name for stop in run.stops), parts, tuple(spans))
 
 
 def budgets(case: Case) -> tuple[Budget, ...]:
-    """Where the voltage went, before and after the last repair; without those that cannot be told."""
+    """Where the voltage went, before and after the last repair, and where it goes on a sound such machine.
+
+    Those that cannot be told are left out; the last too, where nothing was read to hold against it.
+    """
     read = pairs(case)
     when = ("before the repair", "after the repair") if case.assessment.repair_epoch else ("as read", "")
     before = _budget(when[0], {n: _volts(p.before) for n, p in read.items()})
     after = _budget(when[1], {n: _volts(p.after) for n, p in read.items()})
-    return tuple(budget for budget in (before, after) if budget is not None)
+    told = tuple(budget for budget in (before, after) if budget is not None)
+    if not told:
+        return ()
+    sound = {name: sound_reading(case.assessment, name) for name in BUDGET_READINGS.values()}
+    as_it_should = _budget("as it should be", {**sound, BUDGET_READINGS["starter"]: None})
+    return (*told, *([replace(as_it_should, parts=_worked_out(as_it_should))] if as_it_should else []))
+
+
+def _worked_out(budget: Budget) -> tuple[BudgetPart, ...]:
+    return tuple(replace(part, read=False) for part in budget.parts)
 
 
 def _volts(taken: PooledReading | None) -> float | None:

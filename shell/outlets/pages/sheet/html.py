@@ -15,7 +15,7 @@ from crankpath.shell.outlets.pages.sheet.bar_svg import draw_bars
 from crankpath.shell.outlets.pages.sheet.crank_svg import draw_cranks
 from crankpath.shell.outlets.pages.sheet.data import Sheet
 from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops
-from crankpath.shell.outlets.pages.sheet.judging import share
+from crankpath.shell.outlets.pages.sheet.narrow_svg import draw_narrow, draw_rail
 from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.text.clean import clean
 
@@ -31,10 +31,11 @@ def sheet_html(sheet: Sheet) -> str:
         "sheet.css",
         sheet=sheet,
         percent=percent,
-        share=share,
         bars=Markup(draw_bars(sheet.budgets, "Where the cranking voltage went")) if sheet.budgets else "",
         cranks=Markup(draw_cranks(traces, "Recorded cranks")) if traces else "",
         drops=Markup(draw_drops(drawn, "The main circuit with its readings")) if drawn else "",
+        narrow=Markup(draw_narrow(drawn, "The main circuit, top to bottom")) if drawn else "",
+        control=Markup(draw_rail(drawn.control, "The control side")) if drawn and drawn.control else "",
     )
 
 

@@ -64,10 +64,11 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
         complaint=meta.complaint,
         about=meta.about,
         written_at=meta.written_at,
+        fields=meta.fields,
         equipment=tuple(_equipment(case)),
         state=_state(case, meta.closed),
         rows=rows,
-        circuit=circuit_figures(case),
+        circuit=circuit_figures(case, _failing(case, causes)),
         budgets=budgets(case),
         causes=causes,
         ruled_out=tuple(_ruled_out(case)),
@@ -88,6 +89,15 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
         left_out_at_most=case.causes()[0].bound,
     )
     return _cleaned(sheet)
+
+
+def _failing(case: Case, causes: tuple[CauseLine, ...]) -> frozenset[str]:
+    """The segments of the cause on top, once it is confirmed or proven."""
+    first = next(iter(causes), None)
+    if first is None or first.fault is None:
+        return frozenset()
+    proven = first.confirmed or first.probability >= case.kb.settings["proven_at"]
+    return frozenset(case.kb.faults[first.fault].places) if proven else frozenset()
 
 
 _T = TypeVar("_T")
@@ -209,7 +219,20 @@ def _reasons(case: Case, found: Sequence[Reason]) -> Iterator[str]:
     for reason in found:
         away = "" if reason.symptom else ", on a good crank"
         because = f". {capital(reason.because)}" if reason.because else ""
-        yield f"{_read(case, reason)}{away}: {factor(reason.factor)}{because}"
+        yield f"{_read(case, reason)}{away}{_number(case, reason)}: {factor(reason.factor)}{because}"
+
+
+def _number(case: Case, reason: Reason) -> str:
+    """Where the reading of a reason stands in the table; several takes have several numbers."""
+    takes = [
+        n
+        for n, entry in enumerate(case.entries, 1)
+        if isinstance(entry, Reading)
+        and entry.measurement == reason.measurement
+        and (entry.symptom, case.assessment.stands(entry)) == (reason.symptom, True)
+        and entry.text in reason.text
+    ]
+    return f" (no. {', '.join(map(str, takes))})" if takes else ""
 
 
 def _read(case: Case, reason: Reason) -> str:

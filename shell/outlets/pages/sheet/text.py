@@ -15,7 +15,6 @@ from crankpath.shell.outlets.pages.sheet.data import (
     Sheet,
     Span,
 )
-from crankpath.shell.outlets.pages.sheet.judging import share
 from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.text.columns import wrapped
 
@@ -42,7 +41,7 @@ def _lines(sheet: Sheet, width: int) -> Iterator[str]:
         yield from wrapped(f'Complaint: "{sheet.complaint}"', width)
     if sheet.about:
         yield from wrapped(sheet.about, width)
-    yield from _list("Machine", [f"{label}: {value}" for label, value in sheet.equipment], width)
+    yield from _list("Machine", [f"{a}: {b}" for a, b in (*sheet.fields, *sheet.equipment)], width)
     if sheet.warnings:
         yield from _list("Warnings", list(sheet.warnings), width)
     yield from _titled("Readings in order (mark, value, limit in force)")
@@ -99,6 +98,9 @@ def _circuit(circuit: CircuitFigures, width: int) -> Iterator[str]:
     yield from _rail(circuit.there, width)
     yield from wrapped(_named(circuit.load, circuit.load_figures), width, "  ( ", "    ")
     yield from _rail(circuit.back, width)
+    if circuit.control is not None:
+        yield "  control side, where it failed:"
+        yield from _rail(circuit.control, width)
     for figure in circuit.elsewhere:
         yield from wrapped(f"{figure.label}: {_said(figure)}", width, "  ")
 
@@ -109,7 +111,8 @@ def _rail(rail: Rail, width: int) -> Iterator[str]:
         if n < len(rail.parts):
             own = [span for span in rail.spans if (span.first, span.last) == (n, n + 1)]
             said = "".join(f"   {_said(span.figure)}" for span in own)
-            yield from wrapped(f"{rail.parts[n].label}{said}", width, "  |   ")
+            mark = "  X THE FAULT: " if rail.parts[n].failing else "  |   "
+            yield from wrapped(f"{rail.parts[n].label}{said}", width, mark)
     for span in rail.spans:
         if span.last - span.first > 1:
             yield from wrapped(_reach(rail, span), width, "  # ")
@@ -169,9 +172,4 @@ def _ends(sheet: Sheet, width: int) -> Iterator[str]:
     sources = [f"{s.title}{f' ({s.standing})' if s.standing else ''}" for s in sheet.sources]
     yield from _list("Sources of the limits and rules", sources, width)
     yield ""
-    left_out = share(sheet.left_out_at_most)
-    yield from wrapped(
-        f"Knowledge base {sheet.knowledge_version}. Chances are of the state at the start of the case; "
-        f"rarer combinations of faults, left out, could change one by {left_out} at most.",
-        width,
-    )
+    yield from wrapped(f"Knowledge base {sheet.knowledge_version}.", width)

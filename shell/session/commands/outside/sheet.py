@@ -13,7 +13,7 @@ _PAPER = 80  # columns of a sheet as text
 
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
-    from crankpath.shell.desk.sheet import case_sheet
+    from crankpath.shell.desk.sheet import case_sheet, local_time
     from crankpath.shell.outlets.pages import sheet_html, sheet_json, sheet_text
 
     if not rest:
@@ -21,7 +21,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     file = Path(rest.strip("'\"")).expanduser()
     if file.exists():
         return refused(f"? {file} exists already; name another file.")
-    sheet = case_sheet(scene.state, scene.clock()[:16].replace("T", " ") + " UTC")
+    sheet = case_sheet(scene.state, local_time(scene.clock()))
     match file.suffix.lower():
         case ".html" | ".htm":
             text = sheet_html(sheet)

@@ -50,7 +50,7 @@ def test_of_a_meter_reading_5_50_and_95_percent_stand_beside_the_rule_s() -> Non
         ["read", "0.01", "0.02", "0.05", "20%"],
         ["expected", "0.4", "1.5", "3", "0%"],
     ]
-    assert lines[-2].startswith("Not compared, as the solved machine")
+    assert lines[-2].startswith("Not compared, because the solved machine")
     assert lines[-1] == "  faults positive_splice"
 
 

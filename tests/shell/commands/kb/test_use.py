@@ -80,5 +80,5 @@ def test_damaged_settings_are_told_with_their_place(shop: Path) -> None:
     path = settings.settings_path()
     path.parent.mkdir()
     path.write_text("{", "utf-8")
-    with pytest.raises(settings.SettingsError, match="Mend or delete the file"):
+    with pytest.raises(settings.SettingsError, match="Correct or delete the file"):
         settings.chosen_folder()

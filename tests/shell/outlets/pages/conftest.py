@@ -107,6 +107,7 @@ for (const e of document.querySelectorAll('td, li, dd')) {
   if (r.width < 60 && r.height > 70) found.crushed.push(words(e));
 }
 for (const svg of document.querySelectorAll('svg:not(.mark)')) {
+  if (!svg.getBoundingClientRect().width) continue;  // for another width of screen
   const texts = [...svg.querySelectorAll('text')];
   check(texts, e => e.getBoundingClientRect());
   const r = svg.getBoundingClientRect();
@@ -120,8 +121,9 @@ for (const svg of document.querySelectorAll('svg:not(.mark)')) {
   found.drawings.push(Math.round(r.width));
 }
 const innermost = e => !e.querySelector('li, p') || e.matches('ul.run');
+const seen = e => e.getClientRects().length;
 const blocks = [...document.querySelectorAll('h1, h2, td, th, dd, dt, p, ul.run, li, summary')];
-check(blocks.filter(e => innermost(e) && !e.matches('ul.run li')), e => {
+check(blocks.filter(e => seen(e) && innermost(e) && !e.matches('ul.run li')), e => {
   const range = document.createRange();
   range.selectNodeContents(e);
   return range.getBoundingClientRect();

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import pytest
 
+from crankpath.engine import Case
 from crankpath.engine.inference.expected import Expected
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import Range
-from crankpath.shell.outlets.reports.readings import range_parts, range_words, span_words, written_words
+from crankpath.engine.knowledge.records import Knowledge, Range
+from crankpath.shell.outlets.reports.readings import (
+    circuit_sentences,
+    range_parts,
+    range_words,
+    span_words,
+    written_words,
+)
 
 
 @pytest.mark.parametrize(
@@ -45,3 +52,25 @@ def test_a_range_is_written_with_its_formulas_as_they_stand() -> None:
     assert written_words(Range(ends, nothing=0.1), "V") == (
         "0.4 to 0.1 * system_voltage V, nine in ten; nothing 10 %"
     )
+
+
+def test_a_leg_is_told_as_cable_and_joints_with_what_the_repair_gives_back(kb: Knowledge) -> None:
+    # 2/0 AWG has 0.2557 mohm/m at 20 degC (ASTM B258 geometry, IACS copper): 3 m at 400 A drop 0.31 V.
+    case = Case(kb, {"cables": {"positive": {"gauge": "2/0 AWG", "length": "3 m"}}})
+    for measurement, value in (
+        ("crank_behaviour", "slow"), ("positive_leg_drop", "1.2 V"), ("crank_current", "400 A"),
+        ("positive_post_drop", "0.9 V"), ("positive_post_drop", "0.9 V"),
+    ):  # fmt: skip
+        case.record(measurement, value)
+    leg, gain = circuit_sentences(case)
+    assert leg == (
+        "Positive leg drop 1.2 V at 400 A: 0.307 V in the cable as built, 0.893 V more at joints or in "
+        "damage (357 W of heat)."
+    )
+    assert gain == "The repair gives back at least 0.9 V at this current."
+
+
+def test_without_a_current_the_arithmetic_says_nothing(kb: Knowledge) -> None:
+    case = Case(kb)
+    case.record("positive_leg_drop", "1.2 V")
+    assert list(circuit_sentences(case)) == []

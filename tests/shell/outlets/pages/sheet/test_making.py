@@ -61,8 +61,13 @@ def test_limits_are_those_in_force_for_the_machine_as_it_was_read(shipped: Knowl
 
 
 def test_the_voltage_is_shared_out_before_and_after(loader: Case) -> None:
-    before, after = sheet_of(loader).budgets
-    assert (before.when, after.when) == ("before the repair", "after the repair")
+    before, after, sound = sheet_of(loader).budgets
+    assert (before.when, after.when, sound.when) == (
+        "before the repair", "after the repair", "as it should be",
+    )  # fmt: skip
+    assert not any(part.read for part in sound.parts)
+    lost = [next(p.volts for p in budget.parts if p.part == "positive_leg") for budget in (before, sound)]
+    assert lost[0] > 2 * lost[1]
     for budget, rested in ((before, 12.62), (after, 12.6)):
         assert [part.part for part in budget.parts] == [
             "battery", "positive_leg", "contacts", "starter", "negative_leg",

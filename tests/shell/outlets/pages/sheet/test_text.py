@@ -49,15 +49,19 @@ Readings in order (mark, value, limit in force)
 Where the cranking voltage went
 -------------------------------
   before the repair
-    positive leg          0.90 V  ####
-    contacts + starter ~  9.91 V  ########################################
+    positive leg          0.90 V  ###
+    contacts + starter ~  9.91 V  ######################################
     negative leg          0.09 V
+  as it should be
+    positive leg       ~  0.12 V
+    contacts + starter ~ 10.39 V  ########################################
+    negative leg       ~  0.12 V
 
 The circuit with each voltage where it was read
 -----------------------------------------------
   [ battery; battery while cranking 10.9 V, before the repair
   o B+ post
-  |   positive cable   0.9 V -> 80 mV pass
+  X THE FAULT: positive cable   0.9 V -> 80 mV pass
   o stud
   ( starter motor
   o case

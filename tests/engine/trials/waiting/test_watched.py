@@ -1,0 +1,58 @@
+"""Machines that are watched until the right repair is named."""
+
+from __future__ import annotations
+
+from random import Random
+
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.trials.waiting.watched import (
+    MOST_FAILURES,
+    Watched,
+    chosen_jointly,
+    chosen_singly,
+    watch_figures,
+    watch_trial,
+    watched_machine,
+)
+
+KB = load_knowledge()
+
+
+def test_a_watched_machine_fails_in_5_to_30_percent_of_tries() -> None:
+    rates = [watched_machine(KB, 3, number, "first").rate for number in range(5)]
+    assert all(0.05 <= rate <= 0.30 for rate in rates)
+    assert len(set(rates)) == 5
+
+
+def test_a_trial_sees_failures_and_names_the_right_repair_of_most_machines() -> None:
+    trials = [
+        watch_trial(KB, watched_machine(KB, 3, number, "first"), 2, Random(number), chosen_jointly)
+        for number in range(6)
+    ]
+    assert all(trial.failures <= MOST_FAILURES for trial in trials)
+    assert sum(trial.right for trial in trials) >= 3
+    assert trials == [
+        watch_trial(KB, watched_machine(KB, 3, number, "first"), 2, Random(number), chosen_jointly)
+        for number in range(6)
+    ]
+
+
+def test_one_of_the_best_single_readings_is_no_better_than_the_joint_choice() -> None:
+    from crankpath.engine.cases.case import Case
+
+    case = Case(KB, {"system_voltage": 24})
+    case.record("occurrence", "intermittent")
+    case.record("crank_behaviour", "slow")
+    singly = chosen_singly(case, 2)
+    assert len([name for name in singly if KB.measurements[name].numeric]) == 2
+    assert singly[0] == case.watch(meters=1)[0].measurements[0]
+
+
+def test_figures_are_means_over_all_and_shares_of_those_named() -> None:
+    trials = [
+        Watched(("a",), 1, "r", True), Watched(("b",), 3, "s", False), Watched(("c",), 6, None, False),
+    ]  # fmt: skip
+    figures = watch_figures(trials)
+    assert (figures.machines, round(figures.failures, 3), round(figures.named, 3), figures.right) == (
+        3, 3.333, 0.667, 0.5,
+    )  # fmt: skip

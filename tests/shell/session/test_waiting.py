@@ -1,0 +1,101 @@
+"""A machine that cranks well now: what stays connected, and a whole failure typed at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from crankpath.engine.inference.entries import Reading
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.shell.session.questions import AskFailing, AskReading, AskSafe
+
+Sit = Callable[..., Any]
+OPENING = ("sometimes it cranks slow", "slow", "intermittent", "24 V", "")
+
+
+@pytest.fixture
+def waiting(sit: Sit) -> Any:
+    """A case whose next act is to wait."""
+    sitting = sit(load_knowledge())
+    sitting.type(*OPENING, "rest 25.4", "wiggle no change", "n", "pos leg 0.15 V cranked well")
+    for _ in range(8):
+        if isinstance(sitting.talk.asked, AskSafe):
+            sitting.talk.take("")
+        if isinstance(sitting.talk.asked, AskReading) and sitting.talk.asked.purpose == "watch":
+            return sitting
+        sitting.type("can't")
+    raise AssertionError(sitting.talk.asked)
+
+
+def test_the_question_names_all_that_stays_connected_and_its_cautions(waiting: Any) -> None:
+    seen = {act for act, caution in waiting.state.passed if caution == "leads_tied_down"}
+    assert seen == {waiting.talk.asked.measurement}
+    waiting.sheet.lines.clear()
+    waiting.talk.show_question()
+    shown = " ".join(" ".join(waiting.sheet.lines).split())
+    assert "Wait for the next failure with these left connected" in shown
+    for name in waiting.talk.asked.together:
+        assert waiting.state.kb.measurements[name].label in shown
+
+
+def test_a_failure_typed_in_one_line_is_one_crank_with_the_fault_there(waiting: Any) -> None:
+    waiting.type("it failed: pos leg 2.3 V, neg leg .1 V, lights dim")
+    taken = [e for e in waiting.state.case.entries if isinstance(e, Reading) and e.crank is not None]
+    assert [e.text for e in taken] == ["2.3 V", ".1 V", "dim"]
+    assert {e.crank for e in taken} == {1}
+    assert all(e.symptom for e in taken)
+
+
+def test_readings_of_one_crank_are_asked_about_once(waiting: Any) -> None:
+    said = waiting.type("pos leg 0.2 V, neg leg .1 V")
+    assert isinstance(waiting.talk.asked, AskFailing)
+    assert ">> Was it failing while you read pos leg 0.2 V, neg leg .1 V?" in said
+    waiting.type("n")
+    assert not isinstance(waiting.talk.asked, AskFailing)
+    taken = [e for e in waiting.state.case.entries if isinstance(e, Reading) and e.crank is not None]
+    assert {e.crank for e in taken} == {1}
+    assert not any(e.symptom for e in taken)
+
+
+def test_two_failures_are_two_cranks(waiting: Any) -> None:
+    waiting.type("it failed: pos leg .3 V, neg leg .1 V", "it failed: pos leg .35 V, neg leg .12 V")
+    cranks = [e.crank for e in waiting.state.case.entries if isinstance(e, Reading) and e.crank is not None]
+    assert cranks == [1, 1, 2, 2]
+
+
+def test_it_still_waits_when_the_case_is_opened_again(waiting: Any, sit: Sit) -> None:
+    again = sit(load_knowledge())
+    again.book.open(waiting.state.id)
+    again.talk.show_question()
+    assert again.talk.asked == waiting.talk.asked
+
+
+def test_the_word_watch_shows_the_card_or_writes_it(waiting: Any, tmp_path: Path) -> None:
+    assert "What it will point to" in waiting.type("watch 1")
+    page = tmp_path / "cab.html"
+    assert waiting.type(f"watch 2 {page}")[0] == "-- The card for the cab is written to"
+    assert "Meters left on" in page.read_text("utf-8")
+    assert "there already; name another file" in " ".join(waiting.type(f"watch {page}"))
+    assert waiting.type("watch 7")[0].startswith("? Write watch 2")
+
+
+def test_a_machine_that_has_not_failed_here_is_looked_at_again_on_a_day(waiting: Any) -> None:
+    said = waiting.type("watch until 2031-06-01")
+    assert " ".join(" ".join(said).split()).startswith("-- Noted: it has not failed here.")
+    kinds = [event.kind for event in waiting.state.events[-2:]]
+    assert kinds == ["note", "promised"]
+    assert "Stays connected: A " in str(waiting.state.events[-2].body["text"])
+    assert waiting.state.events[-1].body["text"] == "look again 2031-06-01 at what stays connected"
+    assert waiting.talk.asked.purpose == "watch"
+    (summary,) = waiting.store.cases(open_only=True)
+    assert "look again 2031-06-01" in summary.waits_for
+
+
+@pytest.mark.parametrize("day", ["2031-05-03", "2031-13-01", "monday"])
+def test_a_day_that_cannot_be_is_told(waiting: Any, day: str) -> None:
+    before = waiting.state.events
+    assert waiting.type(f"watch until {day}")[0].startswith("? ")
+    assert waiting.state.events == before
