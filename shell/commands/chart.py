@@ -29,7 +29,7 @@ _TOLD = ("crank_behaviour", "occurrence")
 @click.option("--html", type=click.Path(path_type=Path), help="Write a page to print to this file.")
 @click.option(
     "--depth", default=USUAL_DEPTH, show_default=True, type=click.IntRange(1, DEEPEST),
-    help="Readings one behind the other.",
+    help="Readings in a row.",
 )  # fmt: skip
 @click.option("--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns of text.")
 @click.pass_obj

@@ -20,7 +20,7 @@ from crankpath.shell.text.clean import one_line
     "--meters", default=USUAL_METERS, show_default=True, type=click.IntRange(1, MOST_METERS),
     help="Meters, clamps and recorders that can stay on the machine.",
 )  # fmt: skip
-@click.option("--call", default="", help="Whom to call when it fails, and how; stands on the card.")
+@click.option("--call", default="", help="Whom to call when it fails, and how; printed on the card.")
 @click.option("--html", type=click.Path(path_type=Path), help="Write a card for the cab to this file.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
 @click.option("--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns of text.")

@@ -44,7 +44,7 @@ def _act(act: ActLine, width: int, indent: str) -> Iterator[str]:
         yield from _act(finding.then, width, f"{indent}     ")
     if act.findings and act.other >= 0.01:
         yield from wrapped(
-            f"anything else ({percent(act.other)}): take it again; the same again is not on this chart",
+            f"anything else ({percent(act.other)}): take it again; a repeat is not on this chart",
             width, f"{indent}   - ", f"{indent}     ",
         )  # fmt: skip
 

@@ -83,11 +83,11 @@ def watch_of(case: Case, meters: int = USUAL_METERS) -> Watch:
     if case.guard.tries:
         why = "Nothing may be left connected to wait for a failure."
     elif not _unrepaired(case):
-        why = "A repair is made and not found wanting: there is no failure to wait for."
+        why = "A repair was made and has not failed: there is no failure to wait for."
     elif not case.assessment.intermittent:
-        why = "It fails every time: take the readings now. Waiting is for what comes and goes."
+        why = "It fails every time: take the readings now. Waiting is for a fault that comes and goes."
     else:
-        found, why = case.watch(meters), "No lead that may stay on would tell more at the next failure."
+        found, why = case.watch(meters), "No reading with leads left on would tell more at the next failure."
     if not found:
         raise CaseError(" ".join((*(f"STOP: {reason}" for reason in case.stops()), why)))
     return found[0]
@@ -150,7 +150,7 @@ def _when(connected: Sequence[Connected], noted: Sequence[Noted]) -> list[str]:
     return [
         *found,
         "Write down the time, hot or cold, wet or dry, what the machine did just before, what you heard.",
-        "A figure that you did not see while it failed is left blank. The other notes help all the same.",
+        "Leave a figure blank if you did not see it while it failed. The other notes still help.",
         "Count the tries: how many failed, of how many.",
     ]
 

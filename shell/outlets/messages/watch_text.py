@@ -42,7 +42,7 @@ def _when(card: WatchCard, width: int) -> Iterator[str]:
     yield "When it fails"
     for number, step in enumerate(card.when, 1):
         yield from wrapped(step, width, f"  {number}. ", "     ")
-    yield from wrapped(f"Send, for instance: {card.answer}", width, "  ", "    ")
+    yield from wrapped(f"Send, for example: {card.answer}", width, "  ", "    ")
     if card.call:
         yield from wrapped(f"Call: {card.call}", width, "  ", "    ")
 

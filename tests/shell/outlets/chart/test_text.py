@@ -33,7 +33,7 @@ def test_a_chart_reads_from_act_to_finding_to_act() -> None:
         "     2  REPAIR clean the post, 15 min; post joint, 96 %",
         "   - below 0.3 V (72 %)",
         "     3  cable drop, 2 min; about 2 more readings, 9 min (the chart ends here)",
-        "   - anything else (3 %): take it again; the same again is not on this chart",
+        "   - anything else (3 %): take it again; a repeat is not on this chart",
         "",
         "How each reading is taken",
         "  post drop (act 1): What is lost there? Ready: covers off. One clip each side.",
