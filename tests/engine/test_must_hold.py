@@ -318,7 +318,7 @@ def test_readings_that_nothing_listed_explains_end_in_stuck_and_say_so(case_of: 
 
 
 def test_a_sum_that_fails_is_said_at_once_with_the_reading_most_likely_wrong(case_of: CaseOf) -> None:
-    dragging = ("crank_behaviour slow", "crank_current 900 A")  # cranks slowly whatever the ground leg is like
+    dragging = ("crank_behaviour slow", "crank_current 900 A")  # slow whatever the ground leg is like
     case = case_of(*dragging, "battery_crank_voltage 11.0 V", "starter_crank_voltage 10.4 V")
     fits = case.what_if("positive_leg_drop", "0.3 V")
     assert fits.residuals() == ()
