@@ -35,7 +35,7 @@ from crankpath.shell.text.clean import one_line
 @click.pass_obj
 def command(
     folder: str | None, file: Path | None, meant: str | None, html: Path | None, as_text: bool, as_json: bool,
-    width: int, machine: str, **fields: str,
+    width: int, machine: str, job: str, serial: str, hours: str, reference: str,
 ) -> None:  # fmt: skip
     """Write up a case: readings with limits, cause, what was ruled out, repair, proof.
 
@@ -59,7 +59,8 @@ def command(
         sheet = _of_store(meant, folder, at, machine)
     else:
         raise click.UsageError("Name either a file or, with --case, a case of the store.")
-    sheet = replace(sheet, fields=tuple((name, one_line(text, 120)) for name, text in fields.items() if text))
+    fields = (("job", job), ("serial", serial), ("hours", hours), ("reference", reference))
+    sheet = replace(sheet, fields=tuple((name, one_line(text, 120)) for name, text in fields if text))
     if html is not None:
         write_page(html, sheet_html(sheet))
         click.echo(f"Written: {html}", err=True)
