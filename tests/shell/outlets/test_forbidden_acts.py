@@ -133,6 +133,7 @@ COVERED = {
 NO_ACTS = {
     "benchmark/reference": "times the engine",
     "benchmark/timing": "times the engine",
+    "commands/catching/record": "shows cautions of cranking",
     "commands/diagnose": "an exit code",
     "outlets/reports/difference": "compares knowledge bases",
 }
