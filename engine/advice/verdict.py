@@ -127,9 +127,9 @@ class Decision:
             chance = self.repair_chances[repair]
             if self._undoes_nothing(repair) and chance > self._settings["worth_trying"]:
                 return self._repair(repair, chance, "trying it costs less than proving it")
-        repair, chance = self._likeliest()
-        if repair is not None and chance > unlisted and chance >= self._settings["likely_enough"]:
-            return self._repair(repair, chance, "no reading left can tell enough to be worth its minutes")
+        likeliest, chance = self._likeliest()
+        if likeliest is not None and chance > unlisted and chance >= self._settings["likely_enough"]:
+            return self._repair(likeliest, chance, "no reading left can tell enough to be worth its minutes")
         return self._stuck(unlisted)
 
     def _undoes_nothing(self, repair: str) -> bool:

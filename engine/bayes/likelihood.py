@@ -15,7 +15,7 @@ from itertools import combinations
 from operator import mul
 from typing import Any
 
-from crankpath.engine.bayes.evidence import Evidence, Factor, Read, Sum
+from crankpath.engine.bayes.evidence import Evidence, Factor, Metered, Read, Sum
 from crankpath.engine.bayes.hypotheses import Hypotheses
 from crankpath.engine.bayes.tables import Table
 
@@ -144,7 +144,7 @@ def _sum_weights(hypotheses: Hypotheses, factor: Sum, repaired: frozenset[int]) 
 def _clean(hypotheses: Hypotheses, piece: Evidence, repaired: frozenset[int]) -> Weights:
     """A reading's weights if it is no slip."""
     read = piece.read
-    clean = type(read)(read.position, read.deviation) if hasattr(read, "position") else read
+    clean = Metered(read.position, read.deviation) if isinstance(read, Metered) else read
     return listed_weights(hypotheses, piece.table, clean, repaired)
 
 

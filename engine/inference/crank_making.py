@@ -10,6 +10,7 @@ from typing import Final
 
 from crankpath.engine.bayes.evidence import Evidence, Factor, Metered, Sum
 from crankpath.engine.bayes.posterior import Crank
+from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.records import Balance
@@ -94,6 +95,7 @@ class CrankMaker:
         Its error is that of all these readings, and of the ripple from crank to crank.
         """
         table = whole.evidence.table
+        assert isinstance(table, MeterTable)
         values = [_figure(piece) for piece in (whole, *parts)]
         rest = abs(values[0] - sum(values[1:]))
         errors = [piece.taken.sd for piece in (whole, *parts) if piece.taken is not None]

@@ -75,7 +75,7 @@ def density(
         whole = whole_battery(measurement, facts)
         if whole is None:
             return None
-        parts.append(between(*map(scale.position, whole), WHOLE, reads.whole))
+        parts.append(between(scale.position(whole[0]), scale.position(whole[1]), WHOLE, reads.whole))
     if reads.sound > 0.0 and sound is not None:
         parts += [part._replace(weight=part.weight * reads.sound, sort=SOUND) for part in sound.parts]
     total = sum(part.weight for part in parts)

@@ -15,7 +15,7 @@ from crankpath.engine.inference.bands import healthy_in_force, limits_in_force
 from crankpath.engine.inference.ranges import density, number, scale_of
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
 from crankpath.engine.knowledge.condition import Facts
-from crankpath.engine.knowledge.records import SYMPTOM_KIND, EvidenceRule, Measurement, Range
+from crankpath.engine.knowledge.records import SYMPTOM_KIND, EvidenceRule, Measurement, Range, Settings
 from crankpath.engine.machine.rule_choice import RuleChoice
 
 
@@ -30,7 +30,7 @@ class TableMaker:
         shown_away: per element, the chance that it shows on a crank that went well.
     """
 
-    settings: Mapping[str, float]
+    settings: Settings
     rules: RuleChoice
     elements: Sequence[Element]
     shown_away: Sequence[float]

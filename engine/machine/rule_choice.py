@@ -61,9 +61,9 @@ class RuleChoice:
                     for condition in (rule.given, rule.unless):
                         if condition is not None:
                             seen[id(condition)] = condition
-            for reading in (*measurement.healthy, *measurement.whole):
-                if reading.given is not None:
-                    seen[id(reading.given)] = reading.given
+            given = [reading.given for reading in measurement.healthy]
+            given += [reading.given for reading in measurement.whole]
+            seen |= {id(condition): condition for condition in given if condition is not None}
             found[measurement.id] = tuple(seen.values())
         return found
 

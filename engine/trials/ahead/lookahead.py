@@ -61,4 +61,5 @@ def saved_by_two(advisor: Advisor, first: Suggestion, seconds: list[Suggestion])
 
 
 def _after(leading: Leading, chances: Sequence[Chances], weights: list[float]) -> float:
-    return sum(map(leading.repair_costs.expected_repair_cost, leading.joint(chances, weights)))
+    joint = leading.joint(tuple(chances), weights)
+    return sum([leading.repair_costs.expected_repair_cost(answers) for answers in joint])

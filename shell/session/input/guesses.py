@@ -24,7 +24,8 @@ OF_THE_DAY: Final = frozenset({"air_temperature"})
 def guess(kb: Knowledge, complaint: str, measurement: str) -> str | None:
     """The value of an observation that the operator's words sound like; it is asked, never taken."""
     found = read_text(complaint, kb, asked=measurement)
-    values = [p.understood.value for p in found.taken if p.measurement == measurement]
+    values: list[float | str | None] = []
+    values += [p.understood.value for p in found.taken if p.measurement == measurement]
     values += [o.value for doubt in found.asked for o in doubt.options if o.measurement == measurement]
     return next((value for value in values if isinstance(value, str)), None)
 
