@@ -110,18 +110,29 @@ def _number(taken: PooledReading) -> float:
 
 
 def _suspect(assessment: Assessment, taken: Sequence[PooledReading]) -> str:
-    """The reading of the sum that the rest of the case expects least."""
-    pieces = {piece.taken: piece for piece in assessment.weighed if piece.taken is not None}
-    surprises = {t.measurement.id: surprise(assessment, pieces[t]) for t in taken if t in pieces}
+    """The reading of the sum that the rest of the case expects least.
+
+    All of the sum count: without the one that is tried, no other follows from the rest.
+    """
+    of_sum = [piece for piece in assessment.weighed if piece.taken is not None and piece.taken in taken]
+    weighed = [piece for piece in assessment.used if piece not in of_sum] + of_sum
+    surprises = {
+        piece.taken.measurement.id: surprise(assessment, piece, weighed)
+        for piece in of_sum
+        if piece.taken is not None
+    }
     return max(surprises, key=lambda name: (surprises[name], name))
 
 
-def surprise(assessment: Assessment, piece: EvidenceItem) -> float:
+def surprise(
+    assessment: Assessment, piece: EvidenceItem, weighed: Sequence[EvidenceItem] | None = None
+) -> float:
     """By how many bits all other evidence makes a reading less expected: log2 P(e_i) / P(e_i | others).
 
     Against the reading by itself, so that meters of any fineness and observations compare.
+    weighed: the evidence to compare with; where not given, what the case uses.
     """
-    others = [other for other in assessment.used if other is not piece]
+    others = [other for other in (assessment.used if weighed is None else weighed) if other is not piece]
     alone, without, with_it = (
         max(assessment.posterior_of(pieces).evidence_chance, 1e-300)
         for pieces in ([piece], others, [*others, piece])

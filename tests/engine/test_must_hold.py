@@ -230,7 +230,7 @@ def test_a_leg_just_inside_its_limit_is_looked_into_before_it_passes(
     good = (f"battery_crank_voltage {0.9 * volts:g} V", f"negative_leg_drop {0.01 * volts:g} V")
     unexplained = case_of("crank_behaviour slow", *good, **machine)
     inside = unexplained.what_if("positive_leg_drop", f"{0.95 * limit:g} V")
-    assert inside.verdict().measurement in INSIDE
+    assert INSIDE & set(inside.verdict().together)
     passed = unexplained.what_if("positive_leg_drop", f"{0.1 * limit:g} V")
     assert passed.verdict().measurement not in INSIDE
     for fault in ("positive_post_joint", "positive_cable", "starter_stud_joint"):
@@ -272,7 +272,7 @@ def test_every_suggestion_says_what_the_likeliest_causes_predict_and_by_which_ru
 def test_every_verdict_says_why_and_what_its_faults_rest_on(case_of: CaseOf) -> None:
     measure = case_of("crank_behaviour slow").verdict()
     assert measure.action == "measure"
-    assert "bits" in measure.because
+    assert "lights while in start is expected to save" in measure.because
     case = case_of("crank_behaviour silent", "gear_selector_trial cranks_in_other_position", *CONTROL)
     repair = case.verdict()
     assert repair.action == "repair"
@@ -318,7 +318,8 @@ def test_readings_that_nothing_listed_explains_end_in_stuck_and_say_so(case_of: 
 
 
 def test_a_sum_that_fails_is_said_at_once_with_the_reading_most_likely_wrong(case_of: CaseOf) -> None:
-    case = case_of("crank_behaviour slow", "battery_crank_voltage 11.0 V", "starter_crank_voltage 10.4 V")
+    dragging = ("crank_behaviour slow", "crank_current 900 A")  # slow whatever the ground leg is like
+    case = case_of(*dragging, "battery_crank_voltage 11.0 V", "starter_crank_voltage 10.4 V")
     fits = case.what_if("positive_leg_drop", "0.3 V")
     assert fits.residuals() == ()
     assert fits.what_if("negative_leg_drop", "0.3 V").residuals() == ()
@@ -330,7 +331,8 @@ def test_a_sum_that_fails_is_said_at_once_with_the_reading_most_likely_wrong(cas
 
 def test_the_parts_of_a_leg_add_up_to_the_leg(case_of: CaseOf) -> None:
     parts = ("positive_post_drop 10 mV", "starter_stud_drop 10 mV", "positive_cable_drop 1.6 V")
-    case = case_of("crank_behaviour slow", "positive_leg_drop 0.15 V", *parts)
+    voltages = ("battery_crank_voltage 11 V", "starter_crank_voltage 10.7 V")  # leave the leg 0.3 V at most
+    case = case_of("crank_behaviour slow", "positive_leg_drop 0.15 V", *parts, *voltages)
     (wrong,) = case.residuals()
     assert (wrong.balance.id, wrong.suspect) == ("positive_leg_parts", "positive_cable_drop")
     assert case_of("crank_behaviour slow", "positive_leg_drop 1.6 V", *parts).residuals() == ()
@@ -361,7 +363,7 @@ def test_a_reading_implied_by_the_others_is_a_check_of_them_and_no_new_evidence(
 
 def test_a_conflict_is_named_with_the_reading_whose_removal_clears_it(case_of: CaseOf) -> None:
     readings = (
-        "crank_behaviour slow",
+        "crank_behaviour silent",
         "crank_current 500 A",
         "start_terminal_voltage 0 V",
         "interlock_output_voltage 0 V",
