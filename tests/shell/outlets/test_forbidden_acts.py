@@ -124,7 +124,8 @@ COVERED = {
     "outlets/messages/needed", "outlets/messages/step", "outlets/messages/whole",
     "outlets/messages/watch_card", "outlets/pages/card_data", "outlets/pages/sheet/making",
     "outlets/reports/data",
-    "outlets/reports/diagnosis", "session/questions", "session/screens/asking", "session/screens/procedure",
+    "outlets/reports/diagnosis", "outlets/reports/readings",
+    "session/questions", "session/screens/asking", "session/screens/procedure",
     "session/screens/repairing", "session/screens/reading", "session/screens/reasons",
     "session/input/answers",
 }  # fmt: skip
