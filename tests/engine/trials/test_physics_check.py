@@ -27,6 +27,7 @@ def test_observations_are_compared_by_value_and_meter_readings_by_quantiles() ->
                 assert sum(comparison.expected) == pytest.approx(1.0)
 
 
+@pytest.mark.slow
 def test_a_range_ten_times_too_high_is_listed_first_with_both_ranges() -> None:
     kb = load_knowledge()
     rule = replace(
@@ -64,6 +65,7 @@ def test_what_a_shop_added_is_passed_over_and_said() -> None:
     assert "splice_drop" not in {c.measurement for batch in batches for c in batch}
 
 
+@pytest.mark.slow
 def test_a_rule_that_says_the_opposite_is_listed_first_with_its_place() -> None:
     kb = load_knowledge()
     rule = kb.rules["fuse_is_seen_open"]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from random import Random
 
+import pytest
+
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.trials.evaluation import SLIPS, machine_of, trials
@@ -34,6 +36,7 @@ def test_the_machines_are_those_of_single_faults(kb: Knowledge) -> None:
     assert slips.severities == single.severities
 
 
+@pytest.mark.slow
 def test_about_one_meter_reading_in_so_many_is_wrong(kb: Knowledge) -> None:
     taken = [shown for o in trials(kb, range(40), 3, SLIPS, "first", "paper") for _, shown in o.readings]
     share = sum("taken wrongly" in shown for shown in taken) / len(taken)

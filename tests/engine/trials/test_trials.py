@@ -92,6 +92,7 @@ def test_stopping_uncured_costs_the_call_for_help(kb: Knowledge) -> None:
     assert outcome.minutes == kb.settings["help_minutes"]
 
 
+@pytest.mark.slow
 def test_the_same_seed_gives_the_same_outcomes(kb: Knowledge) -> None:
     once = list(trials(kb, range(3), 5, "single", "first", "advice"))
     again = list(trials(kb, range(3), 5, "single", "first", "advice"))
@@ -197,6 +198,7 @@ def test_figures_are_counted_right() -> None:
     assert mistakes(outcomes)[0].instead == (("r", 1),)
 
 
+@pytest.mark.slow
 def test_every_policy_ends_every_trial(kb: Knowledge) -> None:
     for policy in POLICIES:
         for outcome in trials(kb, range(2), 1, "single", "second", policy):

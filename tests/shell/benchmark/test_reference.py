@@ -21,5 +21,6 @@ def test_what_does_not_finish_in_time_is_said() -> None:
     assert reference.compared("12 x 20", None, 0.01, 4.0).trouble == "does not finish in 0 s"
 
 
+@pytest.mark.slow
 def test_what_needs_too_much_memory_is_said() -> None:
     assert reference.compared("200 x 100", None, 120.0, 0.5).trouble

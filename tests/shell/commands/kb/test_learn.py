@@ -50,6 +50,7 @@ def test_nothing_is_written_unless_it_is_accepted(cases: Path, tmp_path: Path) -
     assert "positive_post_joint  found  12" in output
 
 
+@pytest.mark.slow
 def test_what_is_written_is_a_clean_folder_that_has_the_new_shares(cases: Path, tmp_path: Path) -> None:
     shop = tmp_path / "shop"
     shop.mkdir()
