@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-OPENING = ("just clicks", "", "every time", "bus 12: 24 V", "")
+OPENING = ("just clicks", "y", "every time", "bus 12: 24 V", "")
 
 
 @pytest.fixture(params=["sqlite", "postgres"])
@@ -76,7 +76,7 @@ def test_a_reply_of_several_lines_is_pasted_whole(window: Callable[..., Any], tm
     assert terminal.prompt == "Enter = take"
     terminal.type("")
     listed = terminal.type("list")
-    for said in ("positive leg drop: .35", "negative leg drop: 240mV", "note: rained all night"):
+    for said in ("positive leg drop: .35", "negative leg drop: 240 mV", "note: rained all night"):
         assert said in listed
 
 
