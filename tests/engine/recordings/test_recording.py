@@ -141,7 +141,7 @@ def test_every_crank_is_found_and_every_value_lies_within_its_error(
     assert all_slips(kb, sample) == {}
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("first", range(1000, 1500, 50))
 def test_the_same_holds_of_five_hundred_recordings(kb: Knowledge, first: int) -> None:
     assert all_slips(kb, drawn(kb, range(first, first + 50))) == {}
