@@ -18,7 +18,7 @@ from crankpath.engine.advice.watch import Watcher
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import most_surprising
 from crankpath.engine.inference.evidence_item import EvidenceItem
-from crankpath.engine.knowledge.records import Measurement, Repair
+from crankpath.engine.knowledge.records import Measurement, Repair, Settings
 from crankpath.engine.machine.safety import Stop
 
 _BEARS_OUT = 3.0  # times the odds that a reading must make of a repair to bear it out
@@ -68,8 +68,8 @@ class Decision:
     meters: int = 2
 
     @property
-    def _settings(self) -> dict[str, float]:
-        return dict(self.assessment.model.kb.settings.values)
+    def _settings(self) -> Settings:
+        return self.assessment.model.kb.settings
 
     def verdict(self) -> Verdict:
         """Measure this next, repair this, stuck, or stop."""
