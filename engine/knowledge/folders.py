@@ -1,7 +1,8 @@
 """The one door to disk: the YAML files of knowledge-base folders, merged and layered.
 
 Every file of a folder is a mapping of sections, any file may hold any sections, and an
-id stands once per folder. A later folder replaces whole entries by id or retires them.
+id stands once per folder. A later folder replaces whole entries by id or retires them; a base that
+is read alone may borrow entries of the shipped one.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import importlib.resources
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
@@ -26,11 +28,12 @@ from crankpath.engine.knowledge.yaml_source import LARGEST, read_yaml, too_large
 SECTIONS: Final = tuple(sections_of(Knowledge))
 SKIPPED: Final = frozenset({"cases", "machines", "schema"})
 """Folders of a knowledge base that hold no knowledge files."""
+RETIRE, BORROW, ALL = "retire", "borrow", "all"
 MOST_FILES: Final = 400
 UNREADABLE: Final = "unreadable"
 
 
-@dataclass(slots=True)
+@dataclass
 class Layers:
     """All folders laid over each other, still plain data."""
 
@@ -39,6 +42,13 @@ class Layers:
     sections: dict[str, dict[str, RawEntry]] = field(default_factory=lambda: {name: {} for name in SECTIONS})
     documents: list[tuple[str, Document]] = field(default_factory=list)
     cases: str | None = None
+
+    @cached_property
+    def lent(self) -> dict[str, dict[str, RawEntry]]:
+        """The entries of the shipped base, which a base of its own may borrow."""
+        shipped = read_layers([shipped_folder()], self.slips)
+        self.version = shipped.version
+        return shipped.sections
 
 
 def shipped_folder() -> Path:
@@ -78,6 +88,7 @@ def read_layers(folders: Sequence[Path], slips: ProblemCollector) -> Layers:
         if is_archive(folder) or _is_folder(folder / "cases"):
             layers.cases = str(folder / "cases")
         digest.update(b"\0\0")
+    digest.update(layers.version.encode())  # of what was borrowed, if anything was
     layers.version = digest.hexdigest()[:12]
     return layers
 
@@ -193,11 +204,13 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
             continue
         for section, entries in document.data.items():
             place = inside(document.place, section)
-            if section == "retire":
+            if section == RETIRE:
                 retired.append((document, place, entries))
+            elif section == BORROW:
+                _borrow(layers, document, place, entries, folder)
             elif section not in merged:
                 layers.slips.add(document.key_origin((section,)), f"{quoted(section)} is no section",
-                                 near(section, (*SECTIONS, "retire"), 20), folder)  # fmt: skip
+                                 near(section, (*SECTIONS, RETIRE, BORROW), 20), folder)  # fmt: skip
             elif entries is not None:
                 _merge(layers.slips, merged[section], document, section, entries, place, folder)
     completed = {
@@ -240,23 +253,43 @@ def _merge(
 
 
 def _retire(layers: Layers, document: Document, place: Place, retired: Any, folder: str) -> None:
-    if not isinstance(retired, dict):
+    for section, id_, origin in _listed(layers, document, place, retired, folder, RETIRE):
+        known = layers.sections[section]
+        if id_ not in known:
+            layers.slips.add(origin, f"cannot retire {quoted(id_)}: no folder below has it in '{section}'",
+                             near(id_, known), folder, check="unknown_id")  # fmt: skip
+        known.pop(id_, None)
+
+
+def _borrow(layers: Layers, document: Document, place: Place, borrowed: Any, folder: str) -> None:
+    """Entries of the shipped base go below those of this folder; where they are there already, they stay."""
+    for section, id_, origin in _listed(layers, document, place, borrowed, folder, BORROW):
+        lent, known = layers.lent[section], layers.sections[section]
+        for one in lent if id_ == ALL else [id_]:
+            if one in lent:
+                known.setdefault(one, lent[one])
+            else:
+                message = f"cannot borrow {quoted(one)}: the shipped base has no such entry in '{section}'"
+                layers.slips.add(origin, message, near(one, lent), folder, check="unknown_id")
+
+
+def _listed(
+    layers: Layers, document: Document, place: Place, written: Any, folder: str, verb: str
+) -> Iterator[tuple[str, str, Origin]]:
+    """(section, id, where) of every id that stands under `retire` or `borrow`; what is no list is told."""
+    if not isinstance(written, dict):
         layers.slips.add(Origin(document.file, place.line, place.column),
-                         "'retire' is a mapping from section to a list of ids", "", folder)  # fmt: skip
+                         f"'{verb}' is a mapping from section to a list of ids", "", folder)  # fmt: skip
         return
-    for section, ids in retired.items():
+    for section, ids in written.items():
         origin = key_origin(document.file, place, section)
+        ids = [ids] if verb == BORROW and ids == ALL else ids
         if section not in layers.sections or not isinstance(ids, list):
             there = section in layers.sections
             advice = f"Write '{section}: [id, ...]'" if there else near(section, SECTIONS, 20)
             wrong = "needs a list of ids" if there else "is no section"
-            layers.slips.add(origin, f"cannot retire: {quoted(section)} {wrong}", advice, folder)
+            layers.slips.add(origin, f"cannot {verb}: {quoted(section)} {wrong}", advice, folder)
             continue
-        known = layers.sections[section]
         for index, id_ in enumerate(ids):
             item = inside(inside(place, section), index)
-            if str(id_) not in known:
-                layers.slips.add(Origin(document.file, item.line, item.column),
-                                 f"cannot retire {quoted(id_)}: no folder below has it in '{section}'",
-                                 near(str(id_), known), folder, check="unknown_id")  # fmt: skip
-            known.pop(str(id_), None)
+            yield section, str(id_), Origin(document.file, item.line, item.column)

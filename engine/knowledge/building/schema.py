@@ -13,7 +13,7 @@ from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.lists import ListOf
 from crankpath.engine.knowledge.building.shapes import ID, Book
-from crankpath.engine.knowledge.folders import read_layers, shipped_folder
+from crankpath.engine.knowledge.folders import ALL, BORROW, RETIRE, read_layers, shipped_folder
 from crankpath.engine.knowledge.problems import ProblemCollector
 from crankpath.engine.knowledge.records import Knowledge
 
@@ -29,12 +29,17 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
     book = Book(Names.of(read_layers(paths, ProblemCollector()).sections))
     sections = sections_of(Knowledge)
     properties = {name: section.schema(book) for name, section in sections.items()}
-    properties["retire"] = {
-        "description": "section to the ids that are taken out",
-        "type": ["object", "null"],
-        "propertyNames": {"enum": list(sections)},
-        "additionalProperties": ListOf(ID, strict=True).schema(book),
-    }
+    ids = ListOf(ID, strict=True).schema(book)
+    for name, what, items in (
+        (RETIRE, "section to the ids that are taken out", ids),
+        (BORROW, "section to the ids taken from the shipped base, or all", {"anyOf": [{"const": ALL}, ids]}),
+    ):
+        properties[name] = {
+            "description": what,
+            "type": ["object", "null"],
+            "propertyNames": {"enum": list(sections)},
+            "additionalProperties": items,
+        }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A knowledge file of crankpath",

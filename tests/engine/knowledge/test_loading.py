@@ -141,6 +141,25 @@ def test_what_is_retired_is_gone_and_what_still_refers_to_it_is_told(tmp_path: P
     assert told == [f"{TINY}/base.yaml:88:13: {message}. Known here: replace_positive_cable."]
 
 
+def test_a_base_of_its_own_borrows_entries_of_the_shipped_one(tmp_path: Path) -> None:
+    text = "borrow: {cautions: [acid], references: [tm_262, cfr_1926_441], tools: all}\n"
+    own = "cautions:\n  acid_here: {like: acid, short: rinse, only: {system_voltage: 24}}\n"
+    over, told = laid_over(tmp_path, text + own)
+    assert over is not None, told
+    assert over.cautions["acid"].text == over.cautions["acid_here"].text
+    assert over.layers["cautions/acid"] == str(shipped_folder())
+    assert list(load_knowledge().tools)[-1] in over.tools
+    assert over.version != laid_over(tmp_path, "cautions: {}\n")[0].version  # type: ignore[union-attr]
+
+
+def test_borrowing_what_is_not_there_is_told_with_a_near_spelling(tmp_path: Path) -> None:
+    _, told = laid_over(tmp_path, "borrow: {cautions: [acids], tool: all, references: tm_262}\n")
+    assert told[0].startswith("shop.yaml:1:21: cannot borrow 'acids': the shipped base has no such entry")
+    assert told[0].endswith("Did you mean acid?")
+    assert told[1].startswith("shop.yaml:1:29: cannot borrow: 'tool' is no section. Did you mean tools?")
+    assert "cannot borrow: 'references' needs a list of ids" in told[2]
+
+
 def test_retiring_what_is_not_there_is_told_with_a_near_spelling(tmp_path: Path) -> None:
     _, told = laid_over(tmp_path, "retire: {rules: [open_click], rule: [x]}\n")
     first, second = told

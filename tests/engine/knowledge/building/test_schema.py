@@ -39,8 +39,8 @@ def test_the_schema_file_is_the_one_made_from_the_records() -> None:
     assert read_schema("knowledge") == knowledge_schema()
 
 
-def test_the_schema_has_every_section_and_what_is_taken_out() -> None:
-    assert set(read_schema("knowledge")["properties"]) == {*SECTIONS, "retire"}
+def test_the_schema_has_every_section_and_what_is_taken_out_or_borrowed() -> None:
+    assert set(read_schema("knowledge")["properties"]) == {*SECTIONS, "retire", "borrow"}
 
 
 @pytest.mark.parametrize("file", [*knowledge_files(shipped_folder()), str(TINY / "base.yaml")])
