@@ -8,12 +8,12 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import CaseFile, NoteEntry, read_case
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.files import read_text
+from crankpath.shell.kb_folders import Folders
 from crankpath.shell.outlets.pages.sheet.data import EntryMeta, Note, SheetMeta
 
 
-def case_from(file: Path, folder: str | None) -> tuple[Case, CaseFile]:
+def case_from(file: Path, folders: Folders) -> tuple[Case, CaseFile]:
     """The case that a file tells, under the shipped knowledge and a shop's own folder.
 
     Raises:
@@ -21,7 +21,7 @@ def case_from(file: Path, folder: str | None) -> tuple[Case, CaseFile]:
         KnowledgeError: the knowledge base cannot be used.
     """
     text = read_text(file)
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     written, problems = read_case(text, str(file))
     case = None
     if written is not None:

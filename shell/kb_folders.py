@@ -1,50 +1,108 @@
-"""The folders of knowledge that a command is about, loaded."""
+"""The folders of knowledge that a command is about: the options that name them, and what is in them."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import update_wrapper
 from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
 
-from crankpath.engine.knowledge.folders import case_texts, shipped_folder
-from crankpath.engine.knowledge.loading import read_knowledge
-from crankpath.engine.knowledge.problems import Problem
-from crankpath.engine.knowledge.records import Knowledge
+import click
+
+from crankpath.shell.settings import ALONE, KB, chosen_folder
+
+if TYPE_CHECKING:  # help and the first prompt wait for no knowledge
+    from crankpath.engine.knowledge.problems import Problem
+    from crankpath.engine.knowledge.records import Knowledge
+
+_OPTIONS: Final = (
+    (KB, "DIR", "A shop's own folder, laid over the shipped knowledge."),
+    (ALONE, "BASE", "Another whole knowledge base: a folder, or the name of a shipped one."),
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Folders:
-    """A shop's folder or none, laid over the shipped one or alone."""
+    """A shop's folder or none, over a whole base; without `base` that is the shipped starting circuit."""
 
-    own: Path | None
-    shipped: bool = True
+    own: str | None = None
+    base: str | None = None
 
-    @classmethod
-    def of(cls, folder: str | None, alone: bool = False) -> Folders:
-        """The folders meant; the shipped folder named by its path is no shop's folder."""
-        own = Path(folder).expanduser() if folder else None
-        if own is not None and _is_shipped(own):
-            return cls(None)
-        return cls(own, shipped=own is None or not alone)
+    def over(self, folder: str | None) -> Folders:
+        """The same with that shop's folder, if one is given."""
+        return self if folder is None else replace(self, own=folder)
 
-    def read(self) -> tuple[Knowledge | None, tuple[Problem, ...]]:
-        """The knowledge, and every slip of reading it."""
-        return read_knowledge(*self.paths, shipped=self.shipped)
+    @property
+    def below(self) -> Folders:
+        """The whole base without the shop's folder."""
+        return replace(self, own=None)
 
     @property
     def paths(self) -> tuple[Path, ...]:
-        """The shop's folder, if there is one."""
-        return (self.own,) if self.own else ()
+        """Every folder, the whole base first; the base named as the shop's folder stands once."""
+        from crankpath.engine.knowledge.folders import folder_of, same, shipped_folder
+
+        base = folder_of(self.base) if self.base else shipped_folder()
+        own = folder_of(self.own) if self.own else base
+        return (base,) if same(own, base) else (base, own)
+
+    def read(self) -> tuple[Knowledge | None, tuple[Problem, ...]]:
+        """The knowledge, and every slip of reading it."""
+        from crankpath.engine.knowledge.loading import read_knowledge
+
+        return read_knowledge(*self.paths, shipped=False)
+
+    def load(self) -> Knowledge:
+        """The knowledge. Raises KnowledgeError with every slip."""
+        from crankpath.engine.knowledge.loading import load_knowledge
+
+        return load_knowledge(*self.paths, shipped=False)
 
     def cases(self) -> list[tuple[str, str, bytes | str]]:
-        """(folder, file, bytes or what is wrong) of every case, the shipped ones first."""
-        folders = [("", shipped_folder())] if self.shipped else []
-        if self.own is not None:
-            folders.append((str(self.own), self.own))
-        return [(name, file, text) for name, path in folders for file, text in case_texts(path)]
+        """(folder, file, bytes or what is wrong) of each case, the base's first; the shipped folder is ""."""
+        from crankpath.engine.knowledge.folders import case_texts, same, shipped_folder
+
+        shipped = shipped_folder()
+        named = [("" if same(path, shipped) else str(path), path) for path in self.paths]
+        return [(name, file, text) for name, path in named for file, text in case_texts(path)]
 
 
-def _is_shipped(path: Path) -> bool:
-    try:
-        return path.samefile(shipped_folder())
-    except OSError:
-        return False
+def folder_options(hidden: bool = False) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """The options --kb and --alone of a command; `meant` tells what was given."""
+
+    def decorated(command: Callable[..., None]) -> Callable[..., None]:
+        for name, metavar, help_ in reversed(_OPTIONS):
+            command = click.option(
+                f"--{name}", metavar=metavar, help=help_, hidden=hidden, expose_value=False, callback=_given
+            )(command)
+        return command
+
+    return decorated
+
+
+def _given(context: click.Context, option: click.Parameter, value: str | None) -> None:
+    if value is not None:
+        context.meta[f"{__name__}.{option.name}"] = value
+
+
+def meant(context: click.Context) -> Folders:
+    """The folders given on the command line, before the command or after it, or those that were set once.
+
+    A base that is named takes no folder that was set for another one.
+    """
+    own, base = (context.meta.get(f"{__name__}.{name}") for name in (KB, ALONE))
+    if own is None and base is None:
+        return context.obj if isinstance(context.obj, Folders) else Folders()
+    return Folders(own, chosen_folder(ALONE) if base is None else base)
+
+
+def pass_folders(command: Callable[..., None]) -> Callable[..., None]:
+    """Give the command the `Folders` it is about as its first argument, and the options that name them."""
+
+    @folder_options(hidden=True)
+    @click.pass_context
+    def asked(context: click.Context, *args: Any, **kwargs: Any) -> None:
+        context.invoke(command, meant(context), *args, **kwargs)
+
+    return update_wrapper(asked, command)

@@ -12,8 +12,6 @@ from pathlib import Path
 
 import pytest
 
-from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.knowledge.loading import told
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.commands.kb.test import run_case
 from crankpath.shell.kb_folders import Folders
@@ -27,16 +25,14 @@ def cases_of(folder: str | Path | None = None, alone: bool = False) -> Callable[
         folder: the shop's folder or .zip; none: the shipped cases only.
         alone: the folder is a whole knowledge base of its own.
     """
-    folders = Folders.of(None if folder is None else str(folder), alone)
+    given = None if folder is None else str(folder)
+    folders = Folders(base=given) if alone else Folders(given)
     found = folders.cases()
     ids = [f"{name}/{file}" if name else file for name, file, _ in found]
 
     @lru_cache
     def knowledge() -> Knowledge:
-        kb, problems = folders.read()
-        if kb is None:
-            raise KnowledgeError(told(problems))
-        return kb
+        return folders.load()
 
     @pytest.mark.parametrize(("name", "file", "text"), found, ids=ids)
     def test_case(name: str, file: str, text: bytes | str) -> None:

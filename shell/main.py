@@ -10,8 +10,9 @@ import click
 
 from crankpath.engine.errors import CrankpathError, KnowledgeError
 from crankpath.shell.exits import EXIT_KNOWLEDGE, EXIT_REFUSED
+from crankpath.shell.kb_folders import Folders, folder_options, meant
 from crankpath.shell.on_demand import OnDemand
-from crankpath.shell.settings import chosen_folder
+from crankpath.shell.settings import ALONE, KB, chosen_folder
 from crankpath.shell.store.files.places import VARIABLE
 
 COMMANDS: Final = {
@@ -42,15 +43,15 @@ COMMANDS: Final = {
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 @click.version_option(package_name="crankpath")
-@click.option("--kb", "folder", metavar="DIR", help="A shop's own folder, laid over the shipped knowledge.")
+@folder_options()
 @click.option(
     "--store",
     metavar="PLACE",
     help="The store of cases: a file, a folder, or postgresql://user@host/database shared by several.",
 )
 @click.pass_context
-def cli(context: click.Context, folder: str | None, store: str | None) -> None:
-    """Find the one fault in a starting circuit, prove it, repair it, prove the repair.
+def cli(context: click.Context, store: str | None) -> None:
+    """Find the one fault, prove it, repair it, prove the repair.
 
     Without a command, a session opens that takes a case from the complaint to the proof.
 
@@ -62,11 +63,12 @@ def cli(context: click.Context, folder: str | None, store: str | None) -> None:
     """
     if store:
         _use_store(context, store)
-    context.obj = folder = folder if folder is not None else chosen_folder(context.invoked_subcommand != "kb")
+    must = context.invoked_subcommand != "kb"
+    context.obj = Folders(chosen_folder(KB, must), chosen_folder(ALONE, must))
     if context.invoked_subcommand is None:
         from crankpath.shell.session import run
 
-        context.exit(run(folder))
+        context.exit(run(meant(context)))
 
 
 def _use_store(context: click.Context, place: str) -> None:

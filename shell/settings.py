@@ -12,7 +12,8 @@ from crankpath.engine.errors import CrankpathError
 from crankpath.shell.files import is_there
 
 VARIABLE: Final = "CRANKPATH_SETTINGS"
-_KB: Final = "kb"
+KB: Final = "kb"
+ALONE: Final = "alone"
 _LIMIT: Final = "message_limit"
 _COLUMNS: Final = "recording_columns"
 _USUAL_LIMIT: Final = 160  # characters of one short message
@@ -32,30 +33,31 @@ def settings_path() -> Path:
     return Path(platformdirs.user_config_dir("crankpath", appauthor=False)) / "settings.json"
 
 
-def chosen_folder(must_exist: bool = False) -> str | None:
-    """The shop's folder that was set, or None.
+def chosen_folder(name: str = KB, must_exist: bool = False) -> str | None:
+    """The shop's folder that was set, or (`ALONE`) the whole base in place of the shipped one; or None.
 
     Raises:
         SettingsError: the settings file is damaged, or the folder must exist and does not.
     """
-    folder = _read().get(_KB)
+    folder = _read().get(name)
     if not isinstance(folder, str):
         return None
     if must_exist and not is_there(Path(folder)):
         raise SettingsError(
-            f"{folder[:200]}: the shop's folder that was set is not there. Set another with "
+            f"{folder[:200]}: the folder that was set is not there. Set another with "
             "'crankpath kb use DIR', or none with 'crankpath kb use --none'."
         )
     return folder
 
 
-def choose_folder(folder: str | None) -> None:
-    """Set the shop's folder for every later run, or with None unset it.
+def choose_folders(folder: str | None, base: str | None) -> None:
+    """Set the shop's folder and the whole base below it for every later run; None unsets one.
 
     Raises:
         SettingsError: the settings file cannot be written.
     """
-    _set(_KB, folder)
+    _set(KB, folder)
+    _set(ALONE, base)
 
 
 def message_limit() -> int:

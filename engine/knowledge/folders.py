@@ -10,10 +10,10 @@ from __future__ import annotations
 import hashlib
 import importlib.resources
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
 from crankpath.engine.knowledge.archives import is_archive, unpacked
@@ -29,6 +29,9 @@ SECTIONS: Final = tuple(sections_of(Knowledge))
 SKIPPED: Final = frozenset({"cases", "machines", "schema"})
 """Folders of a knowledge base that hold no knowledge files."""
 RETIRE, BORROW, ALL = "retire", "borrow", "all"
+BASE_FILE: Final = "base.yaml"
+"""A folder inside another that holds this file is a whole base of its own, not read with the outer one."""
+SHIPPED: Final = "shipped"
 MOST_FILES: Final = 400
 UNREADABLE: Final = "unreadable"
 
@@ -59,6 +62,19 @@ def shipped_folder() -> Path:
         return Path(__file__).resolve().parents[2] / "kb"
 
 
+def shipped_bases() -> tuple[str, ...]:
+    """The names of the whole bases that are shipped beside the starting circuit."""
+    return tuple(sorted(path.parent.name for path in shipped_folder().glob(f"*/{BASE_FILE}")))
+
+
+def folder_of(given: str | Path) -> Path:
+    """The folder or zip that was given: its path, or where there is none the name of a shipped base."""
+    path = Path(given).expanduser()
+    if str(given) in (SHIPPED, *shipped_bases()) and _is_nothing(path):
+        return shipped_folder() / ("" if given == SHIPPED else given)
+    return path
+
+
 def read_schema(name: str) -> Any:
     """The JSON Schema ``kb/schema/<name>.schema.json`` of the shipped knowledge base."""
     return json.loads((shipped_folder() / "schema" / f"{name}.schema.json").read_text("utf-8"))
@@ -74,7 +90,7 @@ def read_layers(folders: Sequence[Path], slips: ProblemCollector) -> Layers:
     digest = hashlib.sha256()
     shipped = shipped_folder()
     for folder in folders:
-        name = "" if _same(folder, shipped) else str(folder)
+        name = "" if same(folder, shipped) else str(folder)
         documents = []
         for file, content in _contents(folder, name, slips):
             digest.update(f"{file}\0{len(content)}\0".encode())
@@ -104,11 +120,12 @@ def _files_in(folder: Path, prefix: str, skipped: frozenset[str]) -> Iterator[st
             continue
         if path.suffix in (".yaml", ".yml"):
             yield prefix + path.name
-        elif path.is_dir() and not path.is_symlink() and path.name not in skipped:
+        elif not (path.name in skipped or path.is_symlink() or (path / BASE_FILE).exists()) and path.is_dir():
             yield from _files_in(path, f"{prefix}{path.name}/", frozenset())
 
 
-def _same(folder: Path, other: Path) -> bool:
+def same(folder: Path, other: Path) -> bool:
+    """True if both are one folder."""
     try:
         return folder.samefile(other)
     except OSError:
@@ -138,10 +155,12 @@ def _contents(folder: Path, name: str, slips: ProblemCollector) -> Iterator[tupl
 def _knowledge(folder: Path) -> Iterator[tuple[str, bytes | str]]:
     """The knowledge files of a folder or a zip, in order of names; a text says what is wrong."""
     if is_archive(folder):
-        yield from ((f, c) for f, c in unpacked(folder, LARGEST, MOST_FILES) if _is_knowledge(f))
+        files = dict(unpacked(folder, LARGEST, MOST_FILES))
+        yield from ((f, c) for f, c in files.items() if _is_knowledge(f, files))
     elif not _is_folder(folder):
         what = "does not exist" if _is_nothing(folder) else "is a file, not a folder or a zip"
-        yield "", f"the folder {quoted(folder, 200)} {what}; give the folder of a knowledge base"
+        names = f" or a shipped one ({', '.join(known)})" if (known := shipped_bases()) else ""
+        yield "", f"the folder {quoted(folder, 200)} {what}; give the folder of a knowledge base{names}"
     else:
         files = knowledge_files(folder)
         if len(files) > MOST_FILES:
@@ -164,8 +183,9 @@ def _is_nothing(path: Path) -> bool:
         return True
 
 
-def _is_knowledge(file: str) -> bool:
-    return file.split("/")[0] not in SKIPPED
+def _is_knowledge(file: str, files: Container[str]) -> bool:
+    inner = PurePosixPath(file).parents[:-1]
+    return file.split("/")[0] not in SKIPPED and not any(f"{folder}/{BASE_FILE}" in files for folder in inner)
 
 
 def case_texts(folder: Path) -> Iterator[tuple[str, bytes | str]]:

@@ -14,7 +14,7 @@ from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.shapes import ID
 from crankpath.engine.knowledge.building.spot import Context, Spoilt, Spot
 from crankpath.engine.knowledge.documents import RawEntry
-from crankpath.engine.knowledge.folders import Layers, read_layers, shipped_folder
+from crankpath.engine.knowledge.folders import Layers, folder_of, read_layers, shipped_folder
 from crankpath.engine.knowledge.problems import Problem, ProblemCollector, TooManySlips
 from crankpath.engine.knowledge.records import Knowledge, Origin, Setting, Settings
 
@@ -27,7 +27,8 @@ def load_knowledge(*folders: str | Path, shipped: bool = True) -> Knowledge:
 
     Args:
         folders: each replaces whole entries by id, adds others, and retires some.
-        shipped: False to load the given folders alone, as a whole base of their own.
+        shipped: False to load the given folders alone: the first is a whole base of its own, a path or
+            the name of a base that is shipped beside the starting circuit.
 
     Raises:
         KnowledgeError: the message lists every slip found, one a line.
@@ -43,7 +44,7 @@ def read_knowledge(
 ) -> tuple[Knowledge | None, tuple[Problem, ...]]:
     """Like `load_knowledge`, but the problems come back as data; Knowledge is None if there are any."""
     own = [shipped_folder()] if shipped else []
-    paths = [*own, *(Path(folder) for folder in folders)]
+    paths = [*own, *map(folder_of, folders)]
     slips = ProblemCollector()
     knowledge: Knowledge | None = None
     with suppress(TooManySlips):  # they are told

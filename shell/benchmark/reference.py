@@ -19,10 +19,10 @@ from dataclasses import dataclass
 from importlib.util import find_spec
 from typing import Any
 
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.benchmark.bench_cases import BenchCase, generated_case, shipped_case
 from crankpath.engine.trials.benchmark.generated import Size
 from crankpath.shell.benchmark.by_sets import Network
+from crankpath.shell.kb_folders import Folders
 
 _GIGABYTE = 2**30
 
@@ -51,14 +51,14 @@ def installed() -> bool:
     return find_spec("pyagrum") is not None
 
 
-def compared(name: str, folder: str | None, seconds: float, gigabytes: float) -> Compared:
+def compared(name: str, folders: Folders, seconds: float, gigabytes: float) -> Compared:
     """Compare on one base in a process of its own, stopped at a time or a memory cap.
 
     Args:
         name: "shipped", or "faults x measurements" of a generated base.
-        folder: a shop's own knowledge folder, or None.
+        folders: the knowledge.
     """
-    command = [sys.executable, "-m", __name__, name, str(gigabytes), folder or ""]
+    command = [sys.executable, "-m", __name__, name, str(gigabytes), folders.own or "", folders.base or ""]
     try:
         done = subprocess.run(command, capture_output=True, text=True, timeout=seconds, check=False)
     except subprocess.TimeoutExpired:
@@ -106,19 +106,19 @@ def _compare(case: BenchCase, runs: int = 15) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def case_named(name: str, folder: str | None) -> BenchCase:
+def case_named(name: str, folders: Folders) -> BenchCase:
     """The benchmark case of that name."""
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     if name == "shipped":
         return shipped_case(kb)
     faults, _, measurements = name.partition(" x ")
     return generated_case(kb, Size(int(faults), int(measurements)))
 
 
-def _main(name: str, gigabytes: str, folder: str) -> None:
+def _main(name: str, gigabytes: str, folder: str, base: str = "") -> None:
     most = int(float(gigabytes) * _GIGABYTE)
     resource.setrlimit(resource.RLIMIT_AS, (most, most))
-    found = _compare(case_named(name, folder or None))
+    found = _compare(case_named(name, Folders(folder or None, base or None)))
     sys.stdout.write(json.dumps(found) + "\n")
 
 

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 import click
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.benchmark.bench_cases import (
     GROWTH,
     SIZES,
@@ -18,6 +17,7 @@ from crankpath.engine.trials.benchmark.bench_cases import (
 from crankpath.shell.benchmark import forward, reference
 from crankpath.shell.benchmark.report import milliseconds, plot, table
 from crankpath.shell.benchmark.timing import load_time, measured
+from crankpath.shell.kb_folders import Folders, pass_folders
 
 
 @click.command("bench")
@@ -26,9 +26,9 @@ from crankpath.shell.benchmark.timing import load_time, measured
 @click.option("--reference", "beside", is_flag=True, help="Beside pyAgrum and CLIPS too, where installed.")
 @click.option("--seconds", default=120.0, show_default=True, help="Longest time pyAgrum may take.")
 @click.option("--gigabytes", default=3.0, show_default=True, help="Most memory pyAgrum may use.")
-@click.pass_obj
+@pass_folders
 def command(
-    folder: str | None, runs: int, small: bool, beside: bool, seconds: float, gigabytes: float
+    folders: Folders, runs: int, small: bool, beside: bool, seconds: float, gigabytes: float
 ) -> None:
     """Time the engine on the shipped knowledge and on generated bases of up to 1000 faults.
 
@@ -39,7 +39,7 @@ def command(
     Example:
       crankpath bench --reference
     """
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     click.echo(f"loading the shipped knowledge: {milliseconds(load_time(min(runs, 5)))} ms\n")
     shipped = shipped_case(kb)
     sizes = () if small else SIZES
@@ -53,7 +53,7 @@ def command(
         _say(plot(points, exponent(points)))
         click.echo(f"{'':10}over the last doubling to the power {exponent(points[-2:]):.2f}")
     if beside:
-        _say(_beside([row.name for row in rows], folder, seconds, gigabytes))
+        _say(_beside([row.name for row in rows], folders, seconds, gigabytes))
         _say(_chaining(shipped.read()))
 
 
@@ -62,13 +62,13 @@ def _say(lines: Iterator[str] | Sequence[str]) -> None:
         click.echo(line)
 
 
-def _beside(names: list[str], folder: str | None, seconds: float, gigabytes: float) -> Iterator[str]:
+def _beside(names: list[str], folders: Folders, seconds: float, gigabytes: float) -> Iterator[str]:
     yield "\nranking and bits of every reading beside pyAgrum on the same sets and chances:"
     if not reference.installed():
         yield "  pyAgrum is not installed (it comes with the extra 'test')"
         return
     for name in names:
-        found = reference.compared(name, folder, seconds, gigabytes)
+        found = reference.compared(name, folders, seconds, gigabytes)
         if found.trouble:
             yield f"  {name}: pyAgrum {found.trouble}"
             continue

@@ -8,6 +8,7 @@ import click
 
 from crankpath.engine.typed.names import sure
 from crankpath.shell.casefiles import case_from, write_page
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.pages import card_page
 
 
@@ -15,8 +16,8 @@ from crankpath.shell.outlets.pages import card_page
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="The page to write.")
 @click.option("--reading", metavar="NAME", help="A reading of your choice instead of the next step.")
-@click.pass_obj
-def command(folder: str | None, file: Path, out: Path, reading: str | None) -> None:
+@pass_folders
+def command(folders: Folders, file: Path, out: Path, reading: str | None) -> None:
     """Write the next step of the case in FILE as a page for a phone, to be sent as one file.
 
     It shows the circuit with both leads, the cautions at their step, what each likely cause
@@ -29,7 +30,7 @@ def command(folder: str | None, file: Path, out: Path, reading: str | None) -> N
       crankpath card loader.yaml --out step.html
       crankpath card loader.yaml --reading "neg leg" --out neg.html
     """
-    case, _ = case_from(file, folder)
+    case, _ = case_from(file, folders)
     measurement = sure(reading, case.assessment.model.measurements) if reading else None
     write_page(out, card_page(case, measurement, "" if str(file) == "-" else file.stem))
     click.echo(f"Written: {out}", err=True)

@@ -8,10 +8,10 @@ import click
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.typed import spelling
 from crankpath.shell.casefiles import case_from, write_page
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.chart.html import chart_html
 from crankpath.shell.outlets.chart.making import DEEPEST, USUAL_DEPTH, chart_of
 from crankpath.shell.outlets.chart.text import chart_text
@@ -32,9 +32,9 @@ _TOLD = ("crank_behaviour", "occurrence")
     help="Readings in a row.",
 )  # fmt: skip
 @click.option("--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns of text.")
-@click.pass_obj
+@pass_folders
 def command(
-    folder: str | None, file: Path | None, machine: str, lacks: tuple[str, ...], complaint: str,
+    folders: Folders, file: Path | None, machine: str, lacks: tuple[str, ...], complaint: str,
     html: Path | None, depth: int, width: int,
 ) -> None:  # fmt: skip
     """Print a fault chart: what to read, what can be found and how often, where each finding leads.
@@ -51,9 +51,9 @@ def command(
     if file is not None and (machine or lacks or complaint):
         raise click.UsageError("Name either a case file, or a machine, its tools and its complaint.")
     if file is not None:
-        case, title = case_from(file, folder)[0], "" if str(file) == "-" else file.stem
+        case, title = case_from(file, folders)[0], "" if str(file) == "-" else file.stem
     else:
-        kb = load_knowledge(*([folder] if folder else []))
+        kb = folders.load()
         case, title = _case(kb, machine, lacks, complaint), complaint
     page = chart_of(case, depth, title)
     if html is None:

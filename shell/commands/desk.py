@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 import click
 
 from crankpath.shell.desk.table import desk_table
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.store import CaseSummary, Store
 from crankpath.shell.text.clean import clean
@@ -31,9 +32,9 @@ _CASES = 10_000
 @click.option(
     "--width", type=click.IntRange(_LEAST, _MOST), help="Width in columns; the terminal's by default."
 )
-@click.pass_obj
+@pass_folders
 def command(
-    folder: str | None,
+    folders: Folders,
     search: str,
     closed_too: bool,
     handover: bool,
@@ -61,7 +62,7 @@ def command(
         if as_json:
             lines = [json.dumps([asdict(case) for case in cases], indent=1)]
         elif handover:
-            lines = _handovers(store, cases, folder, now, columns)
+            lines = _handovers(store, cases, folders, now, columns)
         else:
             lines = [clean(line) for line in desk_table(cases, now, columns)]
     for line in lines:
@@ -75,13 +76,12 @@ def _columns() -> int:
 
 
 def _handovers(
-    store: Store, cases: Sequence[CaseSummary], folder: str | None, now: str, width: int
+    store: Store, cases: Sequence[CaseSummary], folders: Folders, now: str, width: int
 ) -> list[str]:
-    from crankpath.engine.knowledge.loading import load_knowledge
     from crankpath.shell.desk.handover import handover
     from crankpath.shell.session.state import case_state, machines
 
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     empty = machines(kb)
     lines: list[str] = []
     for case in cases:

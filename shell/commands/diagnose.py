@@ -10,9 +10,9 @@ import click
 
 from crankpath.engine.cases.casefile import read_case
 from crankpath.engine.cases.replay import replay
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.exits import EXIT_FINE, EXIT_REFUSED, EXIT_STUCK
 from crankpath.shell.files import read_text
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.data import diagnosis_data
 from crankpath.shell.outlets.reports.diagnosis import diagnosis
 
@@ -23,8 +23,8 @@ from crankpath.shell.outlets.reports.diagnosis import diagnosis
 @click.option(
     "--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Width in columns."
 )
-@click.pass_obj
-def command(folder: str | None, file: Path, as_json: bool, width: int) -> None:
+@pass_folders
+def command(folders: Folders, file: Path, as_json: bool, width: int) -> None:
     """Rank the causes for the readings in FILE and say what to do next.
 
     FILE is YAML: the machine, the complaint and the readings as typed (- reads from standard
@@ -43,7 +43,7 @@ def command(folder: str | None, file: Path, as_json: bool, width: int) -> None:
       crankpath diagnose loader.yaml --json
     """
     text = read_text(file)
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     written, problems = read_case(text, str(file))
     case = None
     if written is not None:

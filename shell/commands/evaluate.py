@@ -14,12 +14,12 @@ from pathlib import Path
 import click
 
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.ahead.foretold import Foretold, Held, held_against
 from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, foretold_on, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome
 from crankpath.shell.benchmark.waiting import waiting_lines
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.evaluation import evaluation_lines, foretold_lines
 
 _BATCH = 20
@@ -53,9 +53,9 @@ _BATCH = 20
 @click.option("--progress", "foretells", is_flag=True, help="Hold what the advice says is left to read "
               "against what is then read.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write every outcome to this JSON file.")
-@click.pass_obj
+@pass_folders
 def command(
-    folder: str | None,
+    folders: Folders,
     machines: int,
     sorts: tuple[str, ...],
     policies: tuple[str, ...],
@@ -73,14 +73,14 @@ def command(
       crankpath evaluate -n 1000 --sort single --policy advice --policy paper --seed 7
       crankpath evaluate --waiting -n 200
     """
-    load_knowledge(*([folder] if folder else []))  # a slip in it is told before any machine is drawn
+    folders.load()  # a slip in it is told before any machine is drawn
     if waiting:
-        for line in waiting_lines(folder, machines, seed, parameters, jobs):
+        for line in waiting_lines(folders, machines, seed, parameters, jobs):
             click.echo(line)
         return
     if foretells:
         for sort in sorts or SORTS:
-            held = _foretold(folder, machines, seed, sort, parameters, jobs)
+            held = _foretold(folders, machines, seed, sort, parameters, jobs)
             click.echo("\n".join(foretold_lines(sort, held)))
         return
     wanted = [(s, p) for s in sorts or SORTS for p in policies or sorted(POLICIES)]
@@ -92,7 +92,7 @@ def command(
         click.progressbar(length=drawn, label="machines", width=30, file=sys.stderr) as progress,
     ):
         pending = [
-            (pair, pool.submit(_batch, folder, batch, seed, pair[0], parameters, pair[1]))
+            (pair, pool.submit(_batch, folders, batch, seed, pair[0], parameters, pair[1]))
             for pair in wanted
             for batch in batches
         ]
@@ -107,24 +107,24 @@ def command(
 
 
 def _foretold(
-    folder: str | None, machines: int, seed: int, sort: str, parameters: str, jobs: int
+    folders: Folders, machines: int, seed: int, sort: str, parameters: str, jobs: int
 ) -> tuple[Held, ...]:
     batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
     with ProcessPoolExecutor(jobs) as pool:
-        pending = [pool.submit(_foretelling, folder, batch, seed, sort, parameters) for batch in batches]
+        pending = [pool.submit(_foretelling, folders, batch, seed, sort, parameters) for batch in batches]
         return held_against([one for future in pending for one in future.result()])
 
 
 def _foretelling(
-    folder: str | None, numbers: range, seed: int, sort: str, parameters: str
+    folders: Folders, numbers: range, seed: int, sort: str, parameters: str
 ) -> list[Foretold]:
-    return list(foretold_on(load_knowledge(*([folder] if folder else [])), numbers, seed, sort, parameters))
+    return list(foretold_on(folders.load(), numbers, seed, sort, parameters))
 
 
 def _batch(
-    folder: str | None, numbers: range, seed: int, sort: str, parameters: str, policy: str
+    folders: Folders, numbers: range, seed: int, sort: str, parameters: str, policy: str
 ) -> list[Outcome]:
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     return list(trials(kb, numbers, seed, sort, parameters, policy, time.perf_counter))
 
 

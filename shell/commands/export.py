@@ -7,9 +7,9 @@ from pathlib import Path
 import click
 
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.desk.whole import whole_text
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
 from crankpath.shell.session.transfer import case_text
@@ -22,8 +22,8 @@ from crankpath.shell.store import CaseSummary, Store
 @click.option(
     "--whole", is_flag=True, help="With every event, as JSON: `import` merges it into another store."
 )
-@click.pass_obj
-def command(folder: str | None, case: str, file: Path, whole: bool) -> None:
+@pass_folders
+def command(folders: Folders, case: str, file: Path, whole: bool) -> None:
     """Write CASE, a number of the list of cases or words of its name, as YAML to FILE (- prints it).
 
     The file is what `crankpath diagnose` reads and what the knowledge base keeps as a test. With
@@ -38,7 +38,7 @@ def command(folder: str | None, case: str, file: Path, whole: bool) -> None:
     """
     with opened_store() as store:
         found = find_case(store, case)
-        text = whole_text(store.export_case(found.id)) if whole else _case(store, found, folder)
+        text = whole_text(store.export_case(found.id)) if whole else _case(store, found, folders)
     if str(file) == "-":
         click.echo(text, nl=False)
         return
@@ -52,6 +52,6 @@ def command(folder: str | None, case: str, file: Path, whole: bool) -> None:
     click.echo(f"{found.name}: written to {file}")
 
 
-def _case(store: Store, found: CaseSummary, folder: str | None) -> str:
-    kb = load_knowledge(*([folder] if folder else []))
+def _case(store: Store, found: CaseSummary, folders: Folders) -> str:
+    kb = folders.load()
     return case_text(case_state(kb, machines(kb), found.id, store.events(found.id)))

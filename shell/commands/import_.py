@@ -7,11 +7,11 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.merging import merged
 from crankpath.shell.desk.whole import whole_case
 from crankpath.shell.files import read_text
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.transfer import events_of_text
 from crankpath.shell.text.clean import one_line
@@ -19,8 +19,8 @@ from crankpath.shell.text.clean import one_line
 
 @click.command("import")
 @click.argument("file", type=click.Path(path_type=Path))
-@click.pass_obj
-def command(folder: str | None, file: Path) -> None:
+@pass_folders
+def command(folders: Folders, file: Path) -> None:
     """Take the case in FILE, as `export` writes it, into the store as a new case (- reads standard input).
 
     A file that `export --whole` wrote is merged into the same case: entries that are lacking go
@@ -31,7 +31,7 @@ def command(folder: str | None, file: Path) -> None:
     Example:
       crankpath import loader.yaml
     """
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     text = read_text(file)
     if (whole := whole_case(text)) is not None:
         _merge(whole, kb)

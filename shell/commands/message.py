@@ -8,6 +8,7 @@ import click
 
 from crankpath.engine.typed.names import sure
 from crankpath.shell.casefiles import case_from
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.messages import (
     LEAST_LIMIT,
     USUAL_LIMIT,
@@ -26,9 +27,9 @@ from crankpath.shell.outlets.messages import (
 @click.option("--whole", is_flag=True, help="The whole procedure, in one piece unless --limit is given.")
 @click.option("--reading", metavar="NAME", help="A reading of your choice instead of the next step.")
 @click.option("--number", type=click.IntRange(1, 9999), help="Number of the step, written in front.")
-@click.pass_obj
+@pass_folders
 def command(
-    folder: str | None, file: Path, limit: int | None, whole: bool, reading: str | None, number: int | None
+    folders: Folders, file: Path, limit: int | None, whole: bool, reading: str | None, number: int | None
 ) -> None:
     """Print the next step of the case in FILE as text messages, one a line, in the order to send them.
 
@@ -41,7 +42,7 @@ def command(
       crankpath message loader.yaml --limit 160
       crankpath message loader.yaml --reading "pos leg" --whole
     """
-    case, _ = case_from(file, folder)
+    case, _ = case_from(file, folders)
     measurement = sure(reading, case.assessment.model.measurements) if reading else None
     if whole:
         text = whole_message(case, measurement)

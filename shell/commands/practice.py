@@ -11,11 +11,11 @@ from typing import TypeVar
 import click
 
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.evaluation import SORTS, machine_of
 from crankpath.engine.trials.practice import Practice, PracticeResult, Shown
 from crankpath.engine.typed.names import sure
 from crankpath.shell.exits import EXIT_FINE, EXIT_STUCK
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.practice import ending, help_lines, opening, reading
 from crankpath.shell.text.columns import wrapped
 
@@ -27,8 +27,8 @@ Result = TypeVar("Result")
 @click.option("--seed", type=int, help="The same seed hides the same fault; without it a new one is drawn.")
 @click.option("--parameters", default="first", show_default=True, help="Parameter set of the solved machine.")
 @click.option("--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns.")
-@click.pass_obj
-def command(folder: str | None, sort: str, seed: int | None, parameters: str, width: int) -> None:
+@pass_folders
+def command(folders: Folders, sort: str, seed: int | None, parameters: str, width: int) -> None:
     """Ask for readings, pay their minutes, name the cause; then see how it should have gone.
 
     Exit code 0 when the cause named is right, 1 when it is not or you gave up.
@@ -37,7 +37,7 @@ def command(folder: str | None, sort: str, seed: int | None, parameters: str, wi
     Example:
       crankpath practice --seed 12
     """
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     drawn = seed if seed is not None else SystemRandom().randrange(1_000_000)
     practice = Practice(kb, machine_of(kb, drawn, 0, sort, parameters), drawn)
     _say([f"Practice {drawn} ({sort})."])

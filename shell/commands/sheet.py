@@ -8,10 +8,10 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.casefiles import case_from, meta_of, write_page
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.desk.sheet import case_sheet, local_time
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.outlets.pages import Sheet, sheet_html, sheet_json, sheet_of, sheet_text
 from crankpath.shell.session.state import case_state, machines
@@ -32,9 +32,9 @@ from crankpath.shell.text.clean import one_line
 @click.option("--serial", default="", help="Serial number of the machine.")
 @click.option("--hours", default="", help="Hours or distance it has run.")
 @click.option("--reference", default="", help="The customer's own reference.")
-@click.pass_obj
+@pass_folders
 def command(
-    folder: str | None, file: Path | None, meant: str | None, html: Path | None, as_text: bool, as_json: bool,
+    folders: Folders, file: Path | None, meant: str | None, html: Path | None, as_text: bool, as_json: bool,
     width: int, machine: str, job: str, serial: str, hours: str, reference: str,
 ) -> None:  # fmt: skip
     """Write up a case: readings with limits, cause, what was ruled out, repair, proof.
@@ -54,9 +54,9 @@ def command(
         raise click.UsageError("Choose --text or --json, not both.")
     at = local_time(datetime.now(UTC).isoformat())
     if file is not None and meant is None:
-        sheet = _of_file(file, folder, at, machine)
+        sheet = _of_file(file, folders, at, machine)
     elif meant is not None and file is None:
-        sheet = _of_store(meant, folder, at, machine)
+        sheet = _of_store(meant, folders, at, machine)
     else:
         raise click.UsageError("Name either a file or, with --case, a case of the store.")
     fields = (("job", job), ("serial", serial), ("hours", hours), ("reference", reference))
@@ -70,15 +70,15 @@ def command(
         click.echo(sheet_text(sheet, width), nl=False)
 
 
-def _of_file(file: Path, folder: str | None, at: str, machine: str) -> Sheet:
-    case, written = case_from(file, folder)
+def _of_file(file: Path, folders: Folders, at: str, machine: str) -> Sheet:
+    case, written = case_from(file, folders)
     meta = meta_of(written, "" if str(file) == "-" else file.stem, at)
     return sheet_of(case, replace(meta, machine=machine))
 
 
-def _of_store(meant: str, folder: str | None, at: str, machine: str) -> Sheet:
+def _of_store(meant: str, folders: Folders, at: str, machine: str) -> Sheet:
     with opened_store() as store:
         found = find_case(store, meant)
-        kb = load_knowledge(*([folder] if folder else []))
+        kb = folders.load()
         state = case_state(kb, machines(kb), found.id, store.events(found.id))
     return case_sheet(state, at, machine)

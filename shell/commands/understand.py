@@ -12,10 +12,10 @@ import click
 
 from crankpath.engine.errors import EquipmentError
 from crankpath.engine.knowledge.condition import Facts
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.machine.equipment import complete
 from crankpath.engine.typed import names
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.reader.proposals import Understanding
 from crankpath.shell.reader.reader import read_text
 from crankpath.shell.text.columns import wrapped
@@ -26,8 +26,8 @@ from crankpath.shell.text.columns import wrapped
 @click.option("--asked", metavar="MEASUREMENT", help="The reading or observation that was asked for.")
 @click.option("--fact", "facts", multiple=True, metavar="NAME=VALUE", help="A fact of the machine.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
-@click.pass_obj
-def command(folder: str | None, text: str, asked: str | None, facts: tuple[str, ...], as_json: bool) -> None:
+@pass_folders
+def command(folders: Folders, text: str, asked: str | None, facts: tuple[str, ...], as_json: bool) -> None:
     """Show what is understood of TEXT: what is taken, what is asked about, what is only noted.
 
     TEXT is a line or a whole reply as a technician sends it (- reads from standard input). Words of a
@@ -39,7 +39,7 @@ def command(folder: str | None, text: str, asked: str | None, facts: tuple[str, 
       crankpath understand "pos .35 neg 240mV crank 9.8"
       crankpath understand "0.6 when cranking" --asked solenoid_contact_drop --fact system_voltage=24 --json
     """
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     said = sys.stdin.read() if text == "-" else text
     wanted = names.sure(asked, kb.measurements) if asked else None
     found = read_text(said, kb, _facts(kb, facts), wanted)

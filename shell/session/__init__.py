@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from crankpath.shell.kb_folders import Folders
 
-def run(folder: str | None = None) -> int:
+
+def run(folders: Folders | None = None) -> int:
     """Hold a session on the user's store; return the exit code.
 
     Args:
-        folder: a shop's own knowledge, laid over the shipped one.
+        folders: the knowledge; the shipped one if None.
     """
     from crankpath.shell.session.start import hold
 
-    return hold(folder)
+    return hold(folders or Folders())

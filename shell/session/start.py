@@ -18,6 +18,7 @@ from crankpath.shell.session.terminal import Editor, Terminal, terminal
 from crankpath.shell.text.clean import one_line
 
 if TYPE_CHECKING:
+    from crankpath.shell.kb_folders import Folders
     from crankpath.shell.session.book import Book
     from crankpath.shell.session.state import CaseState
 
@@ -27,7 +28,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
-def hold(folder: str | None) -> int:
+def hold(folders: Folders) -> int:
     """Hold a session in this process's terminal; return the exit code.
 
     Raises:
@@ -35,7 +36,7 @@ def hold(folder: str | None) -> int:
     """
     screen = terminal(lambda: _data_folder() / "history")
     last = Bookmark(_bookmark_file())
-    behind = Behind(lambda: _open(folder), screen)
+    behind = Behind(lambda: _open(folders), screen)
     try:
         return _hold(screen, last, behind)
     except BrokenPipeError:
@@ -178,12 +179,11 @@ class Behind:
         return self._made
 
 
-def _open(folder: str | None) -> Book:
+def _open(folders: Folders) -> Book:
     """Knowledge, store and everything that the next prompts need."""
-    from crankpath.engine.knowledge.loading import load_knowledge
     from crankpath.shell.reader.pieces.lexicon import lexicons
 
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     lexicons(kb)  # gathered once, behind the prompt
     import crankpath.shell.session.loop  # noqa: F401  what the loop needs is imported here, behind the prompt
     from crankpath.shell.session.book import Book

@@ -18,7 +18,7 @@ CHECK_SECONDS, TEST_SECONDS = 5.0, 20.0
 
 def test_the_shipped_knowledge_is_read_and_checked_in_time() -> None:
     begun = time.process_time()
-    kb, problems = Folders.of(None).read()
+    kb, problems = Folders().read()
     assert kb is not None
     assert check_knowledge(kb) == ()
     assert problems == ()
@@ -28,7 +28,7 @@ def test_the_shipped_knowledge_is_read_and_checked_in_time() -> None:
 @pytest.mark.slow
 def test_the_shipped_cases_run_in_time() -> None:
     begun = time.process_time()
-    folders = Folders.of(None)
+    folders = Folders()
     kb, _ = folders.read()
     assert kb is not None
     results = [run_case(kb, file, text) for _, file, text in folders.cases()]

@@ -13,7 +13,7 @@ from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.lists import ListOf
 from crankpath.engine.knowledge.building.shapes import ID, Book
-from crankpath.engine.knowledge.folders import ALL, BORROW, RETIRE, read_layers, shipped_folder
+from crankpath.engine.knowledge.folders import ALL, BORROW, RETIRE, folder_of, read_layers, shipped_folder
 from crankpath.engine.knowledge.problems import ProblemCollector
 from crankpath.engine.knowledge.records import Knowledge
 
@@ -25,7 +25,7 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
         folders: as for `crankpath.engine.knowledge.loading.load_knowledge`; slips in them do not matter.
         shipped: False for the given folders alone.
     """
-    paths = [*([shipped_folder()] if shipped else []), *map(Path, folders)]
+    paths = [*([shipped_folder()] if shipped else []), *map(folder_of, folders)]
     book = Book(Names.of(read_layers(paths, ProblemCollector()).sections))
     sections = sections_of(Knowledge)
     properties = {name: section.schema(book) for name, section in sections.items()}

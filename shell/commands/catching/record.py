@@ -16,10 +16,10 @@ import click
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.condition import FactValue
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.recordings.recording import BATTERY
 from crankpath.shell.desk.finding import find_case
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.recordings.opening import RecordingText
 from crankpath.shell.recordings.reading import Shown, ToldColumns, read_recording, told_apart, told_of
@@ -42,8 +42,8 @@ from crankpath.shell.text.clean import clean
               help="As at the prompt: '2 3' only these, 'failed 2', 'good 1'.")  # fmt: skip
 @click.option("--take", is_flag=True, help="Take the readings into the case without asking.")
 @click.option("--json", "as_json_", is_flag=True, help="Print JSON, and ask nothing.")
-@click.pass_obj
-def command(folder: str | None, file: Path, columns: tuple[str, ...], time: str, meant: str | None,
+@pass_folders
+def command(folders: Folders, file: Path, columns: tuple[str, ...], time: str, meant: str | None,
             facts: tuple[str, ...], told: tuple[str, ...], take: bool, as_json_: bool) -> None:  # fmt: skip
     """Find the cranks in a recording of voltages or currents over time, and what each reads.
 
@@ -61,7 +61,7 @@ def command(folder: str | None, file: Path, columns: tuple[str, ...], time: str,
     """
     if take and meant is None:
         raise click.UsageError("Name the case to take the readings into: --case NAME.")
-    kb = load_knowledge(*([folder] if folder else []))
+    kb = folders.load()
     parts = [part for column in columns for part in told_apart(column)]
     said = told_of([*parts, f"time={time}"] if time else parts)
     if meant is None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from crankpath.shell.casefiles import case_from, write_page
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.messages.watch_card import MOST_METERS, USUAL_METERS, watch_card
 from crankpath.shell.outlets.messages.watch_text import watch_data, watch_text
 from crankpath.shell.outlets.pages.watch_page import watch_page
@@ -24,9 +25,9 @@ from crankpath.shell.text.clean import one_line
 @click.option("--html", type=click.Path(path_type=Path), help="Write a card for the cab to this file.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
 @click.option("--width", default=80, show_default=True, type=click.IntRange(40, 200), help="Columns of text.")
-@click.pass_obj
+@pass_folders
 def command(
-    folder: str | None, file: Path, meters: int, call: str, html: Path | None, as_json: bool, width: int
+    folders: Folders, file: Path, meters: int, call: str, html: Path | None, as_json: bool, width: int
 ) -> None:
     """Say which meters to leave on a machine that cranks well now, to catch the next failure.
 
@@ -39,7 +40,7 @@ def command(
     Example:
       crankpath watch loader.yaml --meters 2 --html cab.html --call "workshop, extension 12"
     """
-    case, _ = case_from(file, folder)
+    case, _ = case_from(file, folders)
     name = "" if str(file) == "-" else one_line(file.stem, 120)
     card = watch_card(case, meters, name, one_line(call, 120))
     if html is not None:

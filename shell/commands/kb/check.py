@@ -12,7 +12,7 @@ import click
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.exits import EXIT_FINE, EXIT_KNOWLEDGE, EXIT_STUCK
-from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.knowledge import annotation, problem_data, problem_line
 
 if TYPE_CHECKING:
@@ -23,13 +23,12 @@ if TYPE_CHECKING:
 @click.argument("folder", metavar="[DIR]", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
 @click.option("--annotations", is_flag=True, help="Print lines for a continuous-integration service.")
-@click.option("--alone", is_flag=True, help="DIR is a complete knowledge base.")
 @click.option(
     "--physics", metavar="N", type=click.IntRange(1), help="Compare rules with N machines a fault."
 )
-@click.pass_obj
+@pass_folders
 def command(
-    chosen: str | None, folder: str | None, as_json: bool, annotations: bool, alone: bool, physics: int | None
+    folders: Folders, folder: str | None, as_json: bool, annotations: bool, physics: int | None
 ) -> None:
     """Check the knowledge base with the shop's folder or .zip DIR laid over it.
 
@@ -41,8 +40,7 @@ def command(
     Example:
       crankpath kb check our-shop
     """
-    folders = Folders.of(folder or chosen, alone)
-    kb, problems = folders.read()
+    kb, problems = folders.over(folder).read()
     if kb is not None:
         # the checks bring networkx and the solved machine, which a folder that cannot be read spares
         from crankpath.engine.checking.checks import check_knowledge

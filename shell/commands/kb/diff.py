@@ -7,8 +7,7 @@ import sys
 import click
 
 from crankpath.engine.cases.casefile import CaseFile, read_case
-from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.knowledge.loading import told
+from crankpath.engine.knowledge.folders import SHIPPED
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.trials.difference import (
     CaseChange,
@@ -18,10 +17,8 @@ from crankpath.engine.trials.difference import (
     machine_changes,
 )
 from crankpath.shell.exits import EXIT_FINE, EXIT_STUCK
-from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.difference import difference_lines
-
-_SHIPPED = "shipped"
 
 
 @click.command("diff")
@@ -34,7 +31,8 @@ _SHIPPED = "shipped"
 @click.option(
     "--parameters", default="first", show_default=True, help="Parameter set of the solved machines."
 )
-def command(before: str, after: str, machines: int, seed: int, parameters: str) -> None:
+@pass_folders
+def command(folders: Folders, before: str, after: str, machines: int, seed: int, parameters: str) -> None:
     """Tell what changes when the shop's folder or .zip A gives way to B; 'shipped' means no folder.
 
     Entries field by field; then the cases of both and N drawn machines on which verdict, ranking
@@ -46,25 +44,14 @@ def command(before: str, after: str, machines: int, seed: int, parameters: str) 
       crankpath kb diff shipped our-shop
       crankpath kb diff our-shop our-shop-new.zip --machines 60
     """
-    folders = [_folders(before), _folders(after)]
-    old, new = (_read(one) for one in folders)
-    cases = _cases(old, new, folders)
+    both = [folders.below.over(None if name == SHIPPED else name) for name in (before, after)]
+    old, new = (one.load() for one in both)
+    cases = _cases(old, new, both)
     drawn = _machines(old, new, machines, seed, parameters)
     for line in difference_lines(entry_changes(old, new), cases, drawn, seed):
         click.echo(line)
     otherwise = any(c.shift.what for c in cases) or any(m.what or m.trouble for m in drawn)
     sys.exit(EXIT_STUCK if otherwise else EXIT_FINE)
-
-
-def _folders(name: str) -> Folders:
-    return Folders.of(None if name == _SHIPPED else name)
-
-
-def _read(folders: Folders) -> Knowledge:
-    kb, problems = folders.read()
-    if kb is None:
-        raise KnowledgeError(told(problems))
-    return kb
 
 
 def _cases(old: Knowledge, new: Knowledge, folders: list[Folders]) -> list[CaseChange]:

@@ -12,6 +12,7 @@ from crankpath.engine.cases.casefile import NOT_LISTED
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.problems import near
 from crankpath.shell.casefiles import case_from
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.account import WIDTH, account_lines
 
 
@@ -21,8 +22,8 @@ from crankpath.shell.outlets.reports.account import WIDTH, account_lines
 @click.option(
     "--width", default=WIDTH, show_default=True, type=click.IntRange(60, 200), help="Width in columns."
 )
-@click.pass_obj
-def command(folder: str | None, file: Path, fault: str | None, width: int) -> None:
+@pass_folders
+def command(folders: Folders, file: Path, fault: str | None, width: int) -> None:
     """Account for the chance of FAULT in the case in FILE; without FAULT, of the likeliest.
 
     Prints the share it starts from, and for each reading the limits, the rule, the chances with
@@ -33,7 +34,7 @@ def command(folder: str | None, file: Path, fault: str | None, width: int) -> No
     Example:
       crankpath kb explain loader.yaml positive_cable
     """
-    case, _ = case_from(file, folder)
+    case, _ = case_from(file, folders)
     wanted = case.causes()[0].fault if fault is None else _fault(case, fault)
     for line in account_lines(case.kb, account(case.assessment, wanted), width):
         click.echo(line)

@@ -9,11 +9,10 @@ from pathlib import Path
 import click
 
 from crankpath.engine.cases.learning import WORTH, misleading, share_changes, stated_chances
-from crankpath.engine.errors import CaseError, KnowledgeError
-from crankpath.engine.knowledge.loading import load_knowledge, told
+from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.closed_cases import closed_cases
-from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.account import place
 from crankpath.shell.outlets.reports.learning import (
     FIRST_LINE,
@@ -38,8 +37,8 @@ from crankpath.shell.outlets.reports.learning import (
 @click.option(
     "--worth", type=click.FloatRange(1), help=f"How many cases the stated shares count as (setting {WORTH})."
 )
-@click.pass_obj
-def command(chosen: str | None, source: str | None, write: Path | None, worth: float | None) -> None:
+@pass_folders
+def command(folders: Folders, source: str | None, write: Path | None, worth: float | None) -> None:
     """Weigh the closed cases: how often each fault was found, which rules misled, did chances hold.
 
     Nothing is changed but with --write: then the new shares go to that file as YAML for the
@@ -51,11 +50,10 @@ def command(chosen: str | None, source: str | None, write: Path | None, worth: f
       crankpath kb learn
       crankpath kb learn --from closed-cases --write our-shop/learned_shares.yaml
     """
-    kb, problems = Folders.of(chosen).read()
-    if kb is None:
-        raise KnowledgeError(told(problems))
-    base = _unlearned(kb, load_knowledge())
-    weight = worth or base.settings.values.get(WORTH) or load_knowledge().settings[WORTH]
+    kb = folders.load()
+    below = folders.below.load()
+    base = _unlearned(kb, below)
+    weight = worth or base.settings.values.get(WORTH) or below.settings[WORTH]
     found = closed_cases(source, kb)
     confirmed = Counter(cause for one in found.closed for cause in one.causes)
     machines = [one.case.assessment.model for one in found.closed]

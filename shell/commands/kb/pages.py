@@ -6,17 +6,16 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.errors import CaseError, KnowledgeError
-from crankpath.engine.knowledge.loading import told
+from crankpath.engine.errors import CaseError
 from crankpath.shell.commands.kb.show import cases_by_key
-from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.pages.kb_pages import kb_pages
 
 
 @click.command("pages")
 @click.argument("out", metavar="OUT_DIR", type=click.Path(path_type=Path))
-@click.pass_obj
-def command(chosen: str | None, out: Path) -> None:
+@pass_folders
+def command(folders: Folders, out: Path) -> None:
     """Write a page for every entry of the knowledge base, linked, with an index, into OUT_DIR.
 
     Each tells what the entry says and where it is written, which rules bear on it and which
@@ -27,10 +26,7 @@ def command(chosen: str | None, out: Path) -> None:
     Example:
       crankpath --kb our-shop kb pages knowledge-pages
     """
-    folders = Folders.of(chosen)
-    kb, problems = folders.read()
-    if kb is None:
-        raise KnowledgeError(told(problems))
+    kb = folders.load()
     try:
         out.mkdir(parents=True, exist_ok=True)
         count = 0

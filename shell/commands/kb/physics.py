@@ -9,7 +9,7 @@ import click
 from crankpath.engine.errors import KnowledgeError, UnknownName
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.trials.physics_check import Comparison, compare, lacking, worst_first
-from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.knowledge import problem_line
 from crankpath.shell.outlets.reports.physics import physics_lines
 
@@ -24,9 +24,9 @@ from crankpath.shell.outlets.reports.physics import physics_lines
 @click.option("--by-complaint", is_flag=True, help="Tell machines apart by what they do in start.")
 @click.option("--parameters", default="first", show_default=True, help="Parameter set of the machines.")
 @click.option("--seed", default=1, show_default=True, help="The same seed draws the same machines.")
-@click.pass_obj
+@pass_folders
 def command(
-    chosen: str | None,
+    folders: Folders,
     folder: str | None,
     draws: int,
     top: int,
@@ -47,7 +47,7 @@ def command(
     Example:
       crankpath kb physics --fault positive_cable --draws 100
     """
-    kb, problems = Folders.of(folder or chosen).read()
+    kb, problems = folders.over(folder).read()
     if kb is None:
         raise KnowledgeError("\n".join(problem_line(problem) for problem in problems))
     for fault in faults:

@@ -8,13 +8,13 @@ import click
 
 from crankpath.engine.knowledge.building.schema import knowledge_schema
 from crankpath.engine.knowledge.folders import read_schema
-from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_folders import Folders, pass_folders
 
 
 @click.command("schema")
 @click.argument("sort", default="knowledge", type=click.Choice(["knowledge", "case"]))
-@click.pass_obj
-def command(chosen: str | None, sort: str) -> None:
+@pass_folders
+def command(folders: Folders, sort: str) -> None:
     """Print the JSON Schema of a knowledge file, or of a case file, for an editor to complete with.
 
     That of a knowledge file holds the ids and values of the knowledge base in force.
@@ -23,9 +23,5 @@ def command(chosen: str | None, sort: str) -> None:
     Example:
       crankpath --kb our-shop kb schema > our-shop/schema/knowledge.schema.json
     """
-    if sort == "case":
-        schema = read_schema(sort)
-    else:
-        folders = Folders.of(chosen)
-        schema = knowledge_schema(*folders.paths, shipped=folders.shipped)
+    schema = read_schema(sort) if sort == "case" else knowledge_schema(*folders.paths, shipped=False)
     click.echo(json.dumps(schema, indent=1, ensure_ascii=False))

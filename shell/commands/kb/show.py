@@ -6,18 +6,16 @@ import click
 
 from crankpath.engine.cases.casefile import read_case
 from crankpath.engine.checking.relations import case_keys
-from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.knowledge.loading import told
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.entry import WIDTH, entry_lines
 
 
 @click.command("show")
 @click.argument("name", metavar="ID")
 @click.option("--width", default=WIDTH, show_default=True, type=click.IntRange(40, 200), help="Columns.")
-@click.pass_obj
-def command(chosen: str | None, name: str, width: int) -> None:
+@pass_folders
+def command(folders: Folders, name: str, width: int) -> None:
     """Show everything about the entry ID: what it says, who uses it, which rules bear on it.
 
     ID is a fault, measurement, rule, repair, caution or any other entry; SECTION/ID names one
@@ -28,10 +26,7 @@ def command(chosen: str | None, name: str, width: int) -> None:
       crankpath kb show positive_cable
       crankpath --kb our-shop kb show measurements/positive_cable_drop
     """
-    folders = Folders.of(chosen)
-    kb, problems = folders.read()
-    if kb is None:
-        raise KnowledgeError(told(problems))
+    kb = folders.load()
     rules = name in kb.rules or name.startswith("rules/")
     click.echo("\n".join(entry_lines(kb, name, cases_by_key(kb, folders, rules), width)))
 

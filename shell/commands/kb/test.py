@@ -12,15 +12,14 @@ from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Knowledge, Origin
 from crankpath.engine.trials.case_check import CaseResult, check_text
 from crankpath.shell.exits import EXIT_FINE, EXIT_STUCK
-from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.knowledge import result_lines
 
 
 @click.command("test")
 @click.argument("folder", metavar="[DIR]", required=False)
-@click.option("--alone", is_flag=True, help="DIR is a complete knowledge base.")
-@click.pass_obj
-def command(chosen: str | None, folder: str | None, alone: bool) -> None:
+@pass_folders
+def command(folders: Folders, folder: str | None) -> None:
     """Run the cases of the knowledge base with the shop's folder or .zip DIR laid over it.
 
     The shipped cases run too: they show whether the shop's folder changed what came out before.
@@ -31,7 +30,7 @@ def command(chosen: str | None, folder: str | None, alone: bool) -> None:
     Example:
       crankpath kb test our-shop
     """
-    folders = Folders.of(folder or chosen, alone)
+    folders = folders.over(folder)
     kb, problems = folders.read()
     if kb is None:
         raise KnowledgeError(told(problems))

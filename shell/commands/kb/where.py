@@ -4,37 +4,34 @@ from __future__ import annotations
 
 import click
 
-from crankpath.engine.errors import KnowledgeError, UnknownName
+from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.folders import shipped_folder
-from crankpath.engine.knowledge.loading import load_knowledge, told
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.shell.kb_folders import Folders
+from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.knowledge import shown_path
 
 
 @click.command("where")
 @click.argument("name", metavar="ID")
-@click.pass_obj
-def command(chosen: str | None, name: str) -> None:
+@pass_folders
+def command(folders: Folders, name: str) -> None:
     """Show where the entry ID is written: file, line, and the shipped entry it takes the place of.
 
     \b
     Example:
       crankpath --kb our-shop kb where positive_cable
     """
-    kb, problems = Folders.of(chosen).read()
-    if kb is None:
-        raise KnowledgeError(told(problems))
+    kb = folders.load()
     found = entries_called(kb, name)
     if not found:
         known = {key.split("/", 1)[1] for key in kb.layers}
         raise UnknownName(f"There is no entry '{name}'. {near(name, known)}".rstrip())
-    shipped = {} if chosen is None else entries_called(load_knowledge(), name)
+    below = entries_called(folders.below.load(), name) if folders.own else {}
     for key, origin in found.items():
         section, _, id_ = key.partition("/")
         line = f"{section} {id_}: {_place(kb.layers[key], origin)}"
-        replaced = shipped.get(key)
+        replaced = below.get(key)
         if replaced is not None and kb.layers[key] != str(shipped_folder()):
             line += f", in place of {_place('', replaced)}"
         click.echo(line)

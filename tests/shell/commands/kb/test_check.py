@@ -75,7 +75,9 @@ def test_annotations_name_file_line_and_check_and_escape_what_would_end_them(
 
 
 def test_a_whole_knowledge_base_can_be_checked_alone(tmp_path: Path) -> None:
-    assert "the knowledge base has no" in check(tmp_path, TWO_SLIPS, "--alone").output
+    (tmp_path / "two.yaml").write_text(TWO_SLIPS, "utf-8")
+    for words in (["--alone", str(tmp_path), "kb", "check"], ["kb", "check", "--alone", str(tmp_path)]):
+        assert "the knowledge base has no" in CliRunner().invoke(cli, words).output
 
 
 def test_the_folder_given_before_the_command_is_meant_where_none_is_given_after(tmp_path: Path) -> None:

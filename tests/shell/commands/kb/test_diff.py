@@ -36,15 +36,14 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture(autouse=True)
 def few_cases(monkeypatch: pytest.MonkeyPatch) -> None:
     """The shipped cases are run by their own tests; here they would only take time."""
-    from crankpath.engine.knowledge.folders import read_file
-    from crankpath.shell import kb_folders
+    from crankpath.engine.knowledge import folders
 
     def own_cases(folder: Path) -> list[tuple[str, bytes | str]]:
         if folder.name != "shop":
             return []
-        return [("cases/slow.yaml", read_file(folder / "cases" / "slow.yaml"))]
+        return [("cases/slow.yaml", folders.read_file(folder / "cases" / "slow.yaml"))]
 
-    monkeypatch.setattr(kb_folders, "case_texts", own_cases)
+    monkeypatch.setattr(folders, "case_texts", own_cases)
 
 
 def run(*words: str) -> Result:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 
+from crankpath.engine.knowledge.folders import case_texts, shipped_folder
 from crankpath.shell.commands.kb.test import command
 from crankpath.shell.kb_folders import Folders
 from crankpath.shell.kb_pytest import cases_of
@@ -19,10 +21,13 @@ WRONG = GOOD.replace("first: positive_post_joint", "first: engine_locked")
 
 
 @pytest.fixture
-def _own_cases_only(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+def _own_cases_only(monkeypatch: pytest.MonkeyPatch) -> None:
     """The shipped knowledge without its cases: they have a test of their own, and take long."""
-    empty = tmp_path_factory.mktemp("without cases")
-    monkeypatch.setattr("crankpath.shell.kb_folders.shipped_folder", lambda: empty)
+    monkeypatch.setattr("crankpath.engine.knowledge.folders.case_texts", _cases_of_shops)
+
+
+def _cases_of_shops(folder: Path) -> Iterator[tuple[str, bytes | str]]:
+    return iter(()) if folder == shipped_folder() else case_texts(folder)
 
 
 def write_cases(folder: Path, **cases: str) -> None:
@@ -40,7 +45,7 @@ def run_cases(folder: Path, **cases: str) -> Result:
 @pytest.mark.slow
 def test_cases_of_the_shop_and_the_shipped_ones_run_together(tmp_path: Path) -> None:
     result = run_cases(tmp_path, good=GOOD)
-    shipped = len(Folders.of(None).cases())
+    shipped = len(Folders().cases())
     assert f"of {shipped + 1} cases came out as required." in result.output
 
 
@@ -69,7 +74,7 @@ def test_a_case_with_a_slip_is_a_failure_with_its_line(tmp_path: Path) -> None:
 def test_a_folder_alone_without_cases_is_refused(tmp_path: Path) -> None:
     for file in (Path(__file__).parents[3] / "engine/data/tiny").iterdir():
         (tmp_path / file.name).write_bytes(file.read_bytes())
-    result = CliRunner().invoke(command, [str(tmp_path), "--alone"])
+    result = CliRunner().invoke(command, ["--alone", str(tmp_path)])
     assert "There is no case to run" in str(result.exception)
 
 
@@ -77,5 +82,5 @@ def test_two_lines_make_a_pytest_item_of_every_case(tmp_path: Path) -> None:
     write_cases(tmp_path, good=GOOD, wrong=WRONG)
     made = cases_of(tmp_path)
     (mark,) = made.pytestmark  # type: ignore[attr-defined]
-    assert len(mark.args[1]) == len(Folders.of(str(tmp_path)).cases())
+    assert len(mark.args[1]) == len(Folders(str(tmp_path)).cases())
     assert any(name.endswith("cases/wrong.yaml") for name in mark.kwargs["ids"])
