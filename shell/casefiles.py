@@ -49,15 +49,3 @@ def meta_of(file: CaseFile, name: str, written_at: str = "") -> SheetMeta:
         told=tuple(told),
         notes=tuple(notes),
     )
-
-
-def write_page(out: Path, text: str) -> None:
-    """Write a page to the file that was named.
-
-    Raises:
-        CaseError: it cannot be written there.
-    """
-    try:
-        out.write_text(text, encoding="utf-8")
-    except OSError as slip:
-        raise CaseError(f"{out}: the page cannot be written ({slip.strerror}). Name another file.") from None

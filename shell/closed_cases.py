@@ -12,7 +12,7 @@ from crankpath.engine.cases.learning import Closed
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.files import is_there, read_text
+from crankpath.shell.files import is_there, named_path, read_text
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
 from crankpath.shell.store import CaseSummary, Store
@@ -34,7 +34,7 @@ def closed_cases(place: str | None, kb: Knowledge) -> Found:
     Raises:
         CaseError: there is nothing at that place. StoreError: the store cannot be opened.
     """
-    path = Path(place).expanduser() if place and "://" not in place else None
+    path = named_path(place) if place and "://" not in place else None
     if path is not None and not is_there(path):
         raise CaseError(f"{place}: there is no such folder or store. Check the name.")
     if path is not None and is_there(path) and path.is_dir() and _case_files(path):

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from crankpath.engine.errors import CrankpathError
-from crankpath.shell.files import is_there
+from crankpath.shell.files import is_there, named_path
 
 VARIABLE: Final = "CRANKPATH_SETTINGS"
 KB: Final = "kb"
@@ -27,7 +27,7 @@ def settings_path() -> Path:
     """The settings file: the environment's ``CRANKPATH_SETTINGS``, or the user's config folder."""
     given = os.environ.get(VARIABLE, "").strip()
     if given:
-        return Path(given).expanduser()
+        return named_path(given)
     import platformdirs  # not needed where a place is given
 
     return Path(platformdirs.user_config_dir("crankpath", appauthor=False)) / "settings.json"

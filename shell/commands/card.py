@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from crankpath.engine.typed.names import sure
-from crankpath.shell.casefiles import case_from, write_page
+from crankpath.shell.casefiles import case_from
+from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.pages import card_page
 

@@ -10,7 +10,8 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.typed import spelling
-from crankpath.shell.casefiles import case_from, write_page
+from crankpath.shell.casefiles import case_from
+from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.chart.html import chart_html
 from crankpath.shell.outlets.chart.making import DEEPEST, USUAL_DEPTH, chart_of

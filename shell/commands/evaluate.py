@@ -13,12 +13,12 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.errors import CaseError
 from crankpath.engine.trials.ahead.foretold import Foretold, Held, held_against
 from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, foretold_on, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome
 from crankpath.shell.benchmark.waiting import waiting_lines
+from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.evaluation import evaluation_lines, foretold_lines
 
@@ -142,7 +142,4 @@ def _write(out: Path, results: dict[tuple[str, str], list[Outcome]], parameters:
         for (sort, policy), outcomes in results.items()
         for outcome in outcomes
     ]
-    try:
-        out.write_text(json.dumps(data, indent=1), encoding="utf-8")
-    except OSError as slip:
-        raise CaseError(f"{out}: the outcomes cannot be written ({slip.strerror}).") from None
+    write_page(out, json.dumps(data, indent=1))

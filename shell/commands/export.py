@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.desk.whole import whole_text
+from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
@@ -42,13 +42,7 @@ def command(folders: Folders, case: str, file: Path, whole: bool) -> None:
     if str(file) == "-":
         click.echo(text, nl=False)
         return
-    try:
-        with file.open("x", encoding="utf-8") as target:
-            target.write(text)
-    except FileExistsError:
-        raise CaseError(f"{file} exists already; name another file.") from None
-    except OSError as slip:
-        raise CaseError(f"{file} cannot be written ({slip.strerror}).") from None
+    write_page(file, text, new=True)
     click.echo(f"{found.name}: written to {file}")
 
 

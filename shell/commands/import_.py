@@ -38,9 +38,7 @@ def command(folders: Folders, file: Path) -> None:
         return
     name, writes = events_of_text(text, str(file), kb)
     with opened_store() as store:
-        case = store.create_case(name, at=_now(), by="technician").case_id
-        for write in writes:
-            store.append(case, write.kind, write.body, at=write.at or _now(), by=write.by)
+        store.create_case(name, at=_now(), entries=writes)
     click.echo(f"{name}: imported, {len(writes)} entries. In a session, the word cases lists it first.")
 
 

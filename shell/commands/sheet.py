@@ -8,9 +8,10 @@ from pathlib import Path
 
 import click
 
-from crankpath.shell.casefiles import case_from, meta_of, write_page
+from crankpath.shell.casefiles import case_from, meta_of
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.desk.sheet import case_sheet, local_time
+from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.outlets.pages import Sheet, sheet_html, sheet_json, sheet_of, sheet_text

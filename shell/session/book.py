@@ -39,11 +39,14 @@ class Book:
         self.state = case_state(self.kb, self._empty, case_id, self._events)
         return self.state
 
-    def begin(self, name: str, by: str = "technician") -> CaseState:
-        """Begin a case."""
-        event = self.store.create_case(name, at=self.clock(), by=by)
-        self._events = (event,)
-        self.state = case_state(self.kb, self._empty, event.case_id, self._events)
+    def begin(self, name: str, entries: Iterable[Write] = ()) -> CaseState:
+        """Begin a case with its first entries, all of them or none; see `write`."""
+        try:
+            first = self.store.create_case(name, at=self.clock(), entries=entries)
+            self._events = self.store.events(first.case_id)
+        except StoreUnavailable as trouble:
+            self._events = self._waiting(trouble)
+        self.state = case_state(self.kb, self._empty, self._events[0].case_id, self._events)
         return self.state
 
     def take_in(self, whole: object) -> MergeReport:
@@ -59,20 +62,21 @@ class Book:
         return self.state
 
     def write(self, writes: Iterable[Write]) -> None:
-        """Put entries into the case; each is on disk before this returns, or a sentence says where it is."""
+        """Put entries into the case; on disk before this returns, or a sentence says where they wait."""
         assert self.state is not None
-        for entry in writes:
-            try:
-                event = self.store.append(
-                    self.state.id, entry.kind, entry.body, at=entry.at or self.clock(), by=entry.by
-                )
-            except StoreUnavailable as trouble:
-                self.said.append(str(trouble))
-                if trouble.event is None:
-                    continue
-                event = trouble.event
-            self._events = ordered((*self._events, event))
+        try:
+            events = self.store.extend(self.state.id, writes, at=self.clock())
+        except StoreUnavailable as trouble:
+            events = self._waiting(trouble)
+        self._events = ordered((*self._events, *events))
         self.state = case_state(self.kb, self._empty, self.state.id, self._events, self.state)
+
+    def _waiting(self, trouble: StoreUnavailable) -> tuple[Event, ...]:
+        """The entries that wait for the store, and have it said; raise where there are none."""
+        if not trouble.events:
+            raise trouble
+        self.said.append(str(trouble))
+        return trouble.events
 
     def others(self) -> tuple[Event, ...]:
         """Take in what other shells entered in this case since; return it."""

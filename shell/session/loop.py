@@ -142,8 +142,7 @@ class Conversation:
             except UnknownCase as slip:
                 self._book.said.append(str(slip))
         elif outcome.writes:
-            self._book.begin(str(outcome.writes[0].body.get("name") or "case"))
-            self._book.write(outcome.writes[1:])
+            self._book.begin(str(outcome.writes[0].body.get("name") or "case"), outcome.writes[1:])
         else:
             self._book.blank()
         self._remember(self._state)
@@ -153,8 +152,9 @@ class Conversation:
             return
         fresh = not self._state.id
         if fresh:
-            self._book.begin(_name(writes))
-        self._book.write(writes)
+            self._book.begin(_name(writes), writes)
+        else:
+            self._book.write(writes)
         if fresh or any(write.kind in ("closed", "taken_back", "equipment") for write in writes):
             self._remember(self._state)
 

@@ -2,23 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol
 
 from crankpath.shell.session.questions import Question
 from crankpath.shell.session.state import CaseState
-from crankpath.shell.store.records import CaseSummary, Event
+from crankpath.shell.store.records import CaseSummary, Event, Write
 
-
-@dataclass(frozen=True, slots=True)
-class Write:
-    """An entry for the case: kind and body as the store keeps them, who says so, and when ("": now)."""
-
-    kind: str
-    body: Mapping[str, Any]
-    by: str = "technician"
-    at: str = ""
+__all__ = ["Dialogue", "Option", "Outcome", "Pending", "Scene", "Shelf", "Write", "refused"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -203,7 +203,7 @@ def _entered(case: Case, event: Event, outcomes: Mapping[str, Event],
             case.tries(*counted, waiting=body.get("waiting") is True)
         elif event.kind == "repaired":
             case.repaired(str(body.get("repair")), _cured(event, outcomes))
-    except (CaseError, TypeError, ValueError, KeyError) as slip:
+    except (CaseError, TypeError, ValueError, LookupError, ArithmeticError) as slip:
         return Entered(event, None, str(slip) or "it cannot be read"), False
     return Entered(event, case.entries[-1] if len(case.entries) > count else None), False
 

@@ -19,7 +19,7 @@ from crankpath.shell.store.errors import (
 from crankpath.shell.store.order import conflicts, live_events, ordered
 from crankpath.shell.store.plain import case_from_plain, case_to_plain
 from crankpath.shell.store.protocol import Store
-from crankpath.shell.store.records import KINDS, SOURCES, CaseSummary, Conflict, Event, MergeReport
+from crankpath.shell.store.records import KINDS, SOURCES, CaseSummary, Conflict, Event, MergeReport, Write
 
 __all__ = [
     "KINDS",
@@ -36,6 +36,7 @@ __all__ = [
     "StoreError",
     "StoreUnavailable",
     "UnknownCase",
+    "Write",
     "case_from_plain",
     "case_to_plain",
     "conflicts",

@@ -38,15 +38,15 @@ class StoreUnavailable(StoreError):
     """The store cannot be read or written now: disk full, no permission, locked, away.
 
     Attributes:
-        event: the entry that could not go into the store, as it will be known later;
-            None if nothing was being written.
-        kept_in: the journal that holds the entry until the store can take it, or
-            None if even that could not be written and the entry is in memory only.
+        events: the entries that could not go into the store, as they will be known later;
+            empty if nothing was being written.
+        kept_in: the journal that holds them until the store can take them, or
+            None if even that could not be written and they are in memory only.
     """
 
-    def __init__(self, message: str, event: Event | None = None, kept_in: Path | None = None) -> None:
+    def __init__(self, message: str, events: tuple[Event, ...] = (), kept_in: Path | None = None) -> None:
         super().__init__(message)
-        self.event = event
+        self.events = events
         self.kept_in = kept_in
 
 

@@ -9,6 +9,7 @@ case. Sorting by stamp then gives one order whichever copy was merged into which
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from crankpath.shell.store.errors import BadEvent
@@ -46,6 +47,15 @@ def next_stamp(at: str, last: str) -> str:
         except OverflowError:  # the end of year 9999
             moment = before
     return stamp_of(moment)
+
+
+def stamped(events: Iterable[Event], last: str) -> tuple[Event, ...]:
+    """Return events with stamps in this order, all later than `last`, the case's latest ("" if none)."""
+    found = []
+    for event in events:
+        last = next_stamp(event.at, last)
+        found.append(replace(event, stamp=last))
+    return tuple(found)
 
 
 def order_key(event: Event) -> tuple[str, str, str]:

@@ -10,6 +10,7 @@ from dataclasses import replace
 from hashlib import blake2b
 from typing import Any
 
+from crankpath.shell.store.bodies import flaw
 from crankpath.shell.store.errors import BadEvent
 from crankpath.shell.store.order import next_stamp, utc
 from crankpath.shell.store.records import KINDS, SOURCES, Event
@@ -144,7 +145,11 @@ def case_from_plain(data: object) -> tuple[str, tuple[Event, ...]]:
         raise BadEvent("This exported case has no id: 'case' must be 32 hexadecimal digits.")
     if not isinstance(entries, list) or not entries:
         raise BadEvent("This exported case has no events.")
-    return case_id, tuple(from_plain(case_id, entry) for entry in entries)
+    events = tuple(from_plain(case_id, entry) for entry in entries)
+    for number, event in enumerate(events, 1):
+        if slip := flaw(event.kind, event.body):
+            raise BadEvent(f"Entry {number} ({event.kind}) cannot be used: {slip}. Nothing was taken in.")
+    return case_id, events
 
 
 def as_stranger(event: Event) -> Event:

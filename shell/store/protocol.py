@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, Protocol
 
-from crankpath.shell.store.records import CaseSummary, Event, MergeReport
+from crankpath.shell.store.records import CaseSummary, Event, MergeReport, Write
 
 
 class Store(Protocol):
@@ -24,18 +24,28 @@ class Store(Protocol):
     origin: str
     said: tuple[str, ...]
 
-    def create_case(self, name: str, *, at: str, by: str = ..., machine: str = ...) -> Event:
-        """Open a case and return its first event, which carries the case's id."""
+    def create_case(
+        self, name: str, *, at: str, by: str = ..., machine: str = ..., entries: Iterable[Write] = ...
+    ) -> Event:
+        """Open a case, with its first entries, and return its first event, which carries the case's id."""
 
     def append(self, case_id: str, kind: str, body: Mapping[str, Any], *, at: str, by: str = ...) -> Event:
-        """Add an entry and return it numbered; it is on disk before this returns.
+        """Add one entry and return it; see `extend`."""
+
+    def extend(self, case_id: str, entries: Iterable[Write], *, at: str) -> tuple[Event, ...]:
+        """Add entries, all of them or none, and return them numbered; they are on disk before this returns.
+
+        Args:
+            case_id: the case.
+            entries: what is added, in this order whatever their times.
+            at: the time of those that have none of their own.
 
         Raises:
-            BadEvent: the entry has no proper shape; nothing was written.
+            BadEvent: an entry has no proper shape; nothing was written.
             UnknownCase: no such case.
-            StoreUnavailable: the store cannot take it; `event` is the entry as it will be
-                known, `kept_in` the journal that has it now. It goes into the store
-                by itself with the next entry that the store takes, or at the next opening.
+            StoreUnavailable: the store cannot take them; `events` are the entries as they will be
+                known, `kept_in` the journal that has them now. They go into the store
+                by themselves with the next entry that the store takes, or at the next opening.
         """
 
     def events(self, case_id: str, *, after: int = ...) -> tuple[Event, ...]:

@@ -76,6 +76,16 @@ class Event:
 
 
 @dataclass(frozen=True, slots=True)
+class Write:
+    """An entry to be written: kind and body as above, who says so, and when ("": now)."""
+
+    kind: str
+    body: Mapping[str, Any]
+    by: str = "technician"
+    at: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class CaseSummary:
     """What a list of cases shows of one; derived from its events at every write.
 

@@ -6,7 +6,7 @@ import shutil
 from contextlib import suppress
 from pathlib import Path
 
-from crankpath.shell.store.files.damage import damage_of, readable_entries
+from crankpath.shell.store.files.damage import damage_of, noted_in, readable_entries
 from crankpath.shell.store.files.file_watch import mark_of
 from crankpath.shell.store.files.journal import OpenJournal
 from crankpath.shell.store.files.places import journal_of
@@ -30,12 +30,18 @@ def recover(path: Path, patience: float, thorough: bool) -> str:
         if reason is None:
             return ""  # another shell has just done it
         fresh = path.with_name(path.name + ".recovering")
+        noted, had = noted_in(path), pages.size
         caught, missing = _fill(fresh, path, pages, patience)
         aside = _put_in_place(fresh, path)
     cases = len({event.case_id for event in caught.taken})
+    said = _missing(caught, missing)
+    if noted is None and had:
+        said += " Whether the journal itself was whole cannot be told."
+    elif not had or (noted or 0) > had:
+        said += " The journal was gone or had lost its end: what else the damaged file held is missing."
     return (
         f"The store was damaged ({reason}). The damaged file is kept as {aside}; the store is made anew "
-        f"from its journal (entries: {len(caught.taken)}, cases: {cases}). {_missing(caught, missing)}"
+        f"from its journal (entries: {len(caught.taken)}, cases: {cases}). {said}"
     )
 
 
@@ -86,4 +92,4 @@ def _missing(caught: CaughtUp, missing: list[tuple[str, int]]) -> str:
     lost = caught.lost - sum(number for _, number in missing)
     if lost > 0:
         said.append(f"{lost} more that cannot be read")
-    return f"Entries missing: {', '.join(said)}." if said else "No entry is missing."
+    return f"Entries missing: {', '.join(said)}." if said else "No entry of the journal is missing."

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from crankpath.shell.casefiles import case_from, write_page
+from crankpath.shell.casefiles import case_from
+from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.messages.watch_card import MOST_METERS, USUAL_METERS, watch_card
 from crankpath.shell.outlets.messages.watch_text import watch_data, watch_text

@@ -17,6 +17,8 @@ _MAGIC = b"SQLite format 3\x00"
 _PAGES_CHECKED = 16 * 2**20  # bytes; a larger file is checked whole only when asked or suspected
 _NAMES = (".sqlite", ".sqlite3", ".db")
 _DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+_NOTED = "SELECT value FROM meta WHERE key = 'journal'"
+_BEGINNING = 2**20  # bytes; what the store notes of itself stands in the first pages
 _ENTRIES = 'SELECT id, case_id, sequence, kind, body, at, "by", origin, stamp, digest FROM events NOT INDEXED'
 
 
@@ -70,8 +72,13 @@ def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
             found = connection.execute("PRAGMA integrity_check(1)" if pages else "PRAGMA quick_check('meta')")
             if found.fetchone()[0] != "ok":
                 return "its pages do not fit together"
-            if entries and names and any(event is None for event in _entries(connection, "")):
-                return "an entry is not what was written"
+            if names:
+                connection.execute("SELECT key, value FROM meta").fetchall()
+            if entries and names:
+                for _ in connection.execute("SELECT * FROM cases"):
+                    pass
+                if any(event is None for event in _entries(connection, "")):
+                    return "an entry is not what was written"
     except sqlite3.DatabaseError as error:
         code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT)
         if code & 0xFF not in _DAMAGE:
@@ -85,6 +92,25 @@ def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
 def _entries(connection: sqlite3.Connection, order: str) -> Iterator[Event | None]:
     connection.text_factory = lambda raw: raw.decode("utf-8", "replace")
     return map(read_event, connection.execute(f"{_ENTRIES} {order}"))
+
+
+def noted_in(path: Path) -> int | None:
+    """Return the length of its journal that a damaged file notes, or None if that cannot be read."""
+    for opened in (sqlite3.connect, _beginning):
+        with suppress(sqlite3.Error, ValueError, TypeError), closing(opened(path)) as connection:
+            return int(connection.execute(_NOTED).fetchone()[0])
+    return None
+
+
+def _beginning(path: Path) -> sqlite3.Connection:
+    """The beginning of a file that was cut as a database of its own; SQLite opens none that is cut."""
+    with path.open("rb") as stream:
+        data = bytearray(stream.read(_BEGINNING))
+    data[18:20] = b"\1\1"  # without a log
+    data[92:96] = bytes(4)  # the number of pages is not valid, so it is taken from the length
+    connection = sqlite3.connect(":memory:")
+    connection.deserialize(bytes(data))
+    return connection
 
 
 def readable_entries(path: Path) -> Iterator[Event]:

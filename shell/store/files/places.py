@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from crankpath.shell.files import is_there
+from crankpath.shell.files import is_there, named_path
 from crankpath.shell.store.errors import StoreError
 from crankpath.shell.store.files.journal import Journal
 
@@ -39,7 +39,7 @@ def find_place(given: str | os.PathLike[str] | None) -> Place:
         return Place(default_path(), None)
     url = _URL.match(meant)
     if url is None:
-        path = Path(meant).expanduser()
+        path = named_path(meant)
         return Place(path / "cases.sqlite" if is_there(path) and path.is_dir() else path, None)
     scheme = url[1].lower()
     rest = meant[url.end() :]

@@ -13,16 +13,16 @@ import sqlalchemy as sa
 from crankpath.shell.store.errors import BadEvent, StoreDamaged, StoreError, StoreUnavailable, UnknownCase
 from crankpath.shell.store.files.file_watch import FileWatch
 from crankpath.shell.store.files.journal import Journal
-from crankpath.shell.store.order import conflicts, next_stamp, ordered
+from crankpath.shell.store.order import conflicts, ordered, stamped
 from crankpath.shell.store.plain import case_from_plain, case_to_plain, draft, new_id
-from crankpath.shell.store.records import CaseSummary, Event, MergeReport
+from crankpath.shell.store.records import CaseSummary, Event, MergeReport, Write
 from crankpath.shell.store.sql import tables as t
 from crankpath.shell.store.sql.engines import writing
 from crankpath.shell.store.sql.journaled import CaughtUp, bring_in, catch_up, noted_length, recorded
 from crankpath.shell.store.sql.rows import load_events, read_case
 from crankpath.shell.store.sql.search import narrowed
 from crankpath.shell.store.sql.trouble import sentence, worth_a_retry
-from crankpath.shell.store.sql.writing import merge_events, write_event
+from crankpath.shell.store.sql.writing import merge_events, write_events
 from crankpath.shell.store.summary import one_line
 
 Result = TypeVar("Result")
@@ -57,46 +57,52 @@ class SqlStore:
         self._waiting: dict[str, Event] = {}  # entries of ours that the store does not have yet
         self._latest: dict[str, str] = {}  # case id -> latest stamp seen
 
-    def create_case(self, name: str, *, at: str, by: str = "technician", machine: str = "") -> Event:
-        """Open a case and return its first event."""
+    def create_case(
+        self, name: str, *, at: str, by: str = "technician", machine: str = "", entries: Iterable[Write] = ()
+    ) -> Event:
+        """Open a case, with its first entries, and return its first event."""
         if not one_line(name):
             raise BadEvent("A case needs a name: the machine and the customer, say.")
         body = {"name": name, **({"machine": machine} if machine else {})}
-        return self._keep(draft(new_id(), "opened", body, at, by, self.origin))
+        return self.extend(new_id(), [Write("opened", body, by), *entries], at=at)[0]
 
     def append(
         self, case_id: str, kind: str, body: Mapping[str, Any], *, at: str, by: str = "technician"
     ) -> Event:
-        """Add an entry and return it numbered; it is on disk before this returns."""
-        return self._keep(draft(case_id, kind, body, at, by, self.origin))
+        """Add one entry and return it."""
+        return self.extend(case_id, [Write(kind, body, by)], at=at)[0]
 
-    def _keep(self, entry: Event) -> Event:
-        """Write an entry to the store, or else to a journal in which it waits."""
+    def extend(self, case_id: str, entries: Iterable[Write], *, at: str) -> tuple[Event, ...]:
+        """Add entries, all of them or none; if not to the store, to a journal in which they wait."""
+        drafts = [draft(case_id, e.kind, e.body, e.at or at, e.by, self.origin) for e in entries]
+        if not drafts:
+            return ()
         try:
-            event = self._write(lambda conn: self._put(conn, entry))
+            events = self._write(lambda conn: self._put(conn, drafts))
         except StoreUnavailable as trouble:
-            raise self._let_wait(entry, trouble) from trouble
-        self._latest[event.case_id] = event.stamp
+            raise self._let_wait(drafts, trouble) from trouble
+        self._latest[case_id] = events[-1].stamp
         if self._waiting:
             self._waiting.clear()
             self.take_in_spares()
-        return event
+        return events
 
-    def _put(self, conn: sa.Connection, entry: Event) -> tuple[Event, list[Event]]:
-        """Write this writer's waiting entries and one more."""
+    def _put(self, conn: sa.Connection, drafts: Sequence[Event]) -> tuple[tuple[Event, ...], list[Event]]:
+        """Write this writer's waiting entries and more, all of one case."""
         waited = bring_in(conn, self._how, self._waiting.values())
-        event = write_event(conn, self._how, entry)
-        return event, [*waited, event]
+        events = write_events(conn, self._how, drafts)
+        return events, [*waited, *events]
 
-    def _let_wait(self, entry: Event, trouble: StoreUnavailable) -> StoreUnavailable:
-        """Put an entry into the first journal that takes it; return the error that says so."""
-        stamp = next_stamp(entry.at, self._latest.get(entry.case_id, ""))
-        entry = replace(entry, stamp=stamp)
-        file = next(filter(None, (_added(journal, entry) for journal in self._journals())), None)
-        self._waiting[entry.id] = entry
-        self._latest[entry.case_id] = stamp
+    def _let_wait(self, drafts: Sequence[Event], trouble: StoreUnavailable) -> StoreUnavailable:
+        """Put entries of one case into the first journal that takes them; return the error that says so."""
+        case_id = drafts[0].case_id
+        events = stamped(drafts, self._latest.get(case_id, ""))
+        file = next(filter(None, (_added(journal, events) for journal in self._journals())), None)
+        self._waiting |= {event.id: event for event in events}
+        self._latest[case_id] = events[-1].stamp
         kept = "only in this program's memory: leave it open" if file is None else f"kept in {file}"
-        return type(trouble)(f"{trouble} Until then the entry is {kept}.", entry, file)
+        what = "the entry is" if len(events) == 1 else f"{len(events)} entries are"
+        return type(trouble)(f"{trouble} Until then {what} {kept}.", events, file)
 
     def _journals(self) -> tuple[Journal, ...]:
         return (self._journal, *self._spares) if self._journal is not None else tuple(self._spares)
@@ -258,9 +264,9 @@ class SqlStore:
         return trouble
 
 
-def _added(journal: Journal, entry: Event) -> Path | None:
-    """Add an entry that must wait; return the file, or None if it takes nothing."""
+def _added(journal: Journal, events: Iterable[Event]) -> Path | None:
+    """Add entries that must wait; return the file, or None if it takes nothing."""
     with suppress(OSError), journal.opened() as pages:
-        pages.add([entry])
+        pages.add(events)
         return journal.path
     return None

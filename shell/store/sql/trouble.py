@@ -57,6 +57,8 @@ def sentence(error: BaseException, place: str) -> StoreUnavailable:
 
 
 def _form(origin: BaseException) -> str:
+    if isinstance(origin, sqlite3.OperationalError) and "decode to UTF-8" in str(origin):
+        return _DAMAGED
     code = getattr(origin, "sqlite_errorcode", None)
     if code is not None:
         return _SQLITE.get(code & 0xFF, _OTHER)  # the low byte is the primary code

@@ -9,7 +9,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from crankpath.shell.store.errors import BadEvent, UnknownCase
-from crankpath.shell.store.order import next_stamp, ordered
+from crankpath.shell.store.order import ordered, stamped
 from crankpath.shell.store.plain import as_stranger, digest
 from crankpath.shell.store.records import CaseSummary, Event
 from crankpath.shell.store.sql import search
@@ -29,29 +29,31 @@ def lock_case(conn: sa.Connection, case_id: str) -> Any | None:
     return conn.execute(query.with_for_update()).first()
 
 
-def write_event(conn: sa.Connection, how: str, draft: Event) -> Event:
-    """Number, stamp and write one event of a known case, or the opening one of a new case.
+def write_events(conn: sa.Connection, how: str, drafts: Sequence[Event]) -> tuple[Event, ...]:
+    """Number, stamp and write events of one case, a known one or one that the first of them opens.
 
-    Writing the same draft again returns what was written the first time.
+    Writing the same drafts again returns what was written the first time.
 
     Raises:
         UnknownCase: no such case.
-        BadEvent: it takes back what is not in the case, or its opening.
+        BadEvent: one takes back what is not in the case, or its opening.
     """
-    row = lock_case(conn, draft.case_id)
-    if row is None and draft.kind != "opened":
-        raise UnknownCase(f"The store has no case {draft.case_id}.")
-    known = load_events(conn, draft.case_id)
-    for event in known:
-        if event.id == draft.id:
-            return event
-    _check_target(known, draft)
+    case_id = drafts[0].case_id
+    row = lock_case(conn, case_id)
+    if row is None and drafts[0].kind != "opened":
+        raise UnknownCase(f"The store has no case {case_id}.")
+    known = load_events(conn, case_id)
+    ids = {draft.id for draft in drafts}
+    if written := tuple(event for event in known if event.id in ids):
+        return written
+    for draft in drafts:
+        _check_target((*known, *drafts), draft)
     last = max((event.sequence for event in known), default=0)
     latest = max((event.stamp for event in known), default="")
-    event = replace(draft, sequence=last + 1, stamp=next_stamp(draft.at, latest))
-    conn.execute(sa.insert(t.events).values(event_row(event)))
-    _refresh(conn, how, row, (*known, event))
-    return event
+    events = tuple(replace(e, sequence=last + n) for n, e in enumerate(stamped(drafts, latest), 1))
+    conn.execute(sa.insert(t.events), [event_row(event) for event in events])
+    _refresh(conn, how, row, (*known, *events))
+    return events
 
 
 def _check_target(known: Iterable[Event], draft: Event) -> None:

@@ -68,7 +68,7 @@ def test_no_command_mends_a_damaged_store_without_a_word(place: Path, arguments:
     given = [str(place) if argument == "STORE" else argument for argument in arguments]
     done = run(place, *given)
     assert "The store was damaged (its end is missing). The damaged file is kept as" in done.stderr
-    assert "(entries: 4, cases: 1). No entry is missing." in done.stderr
+    assert "(entries: 4, cases: 1). No entry of the journal is missing." in done.stderr
     assert run(place, *given).stderr.count("damaged") == 0
     assert Path(f"{place}.damaged-1").is_file()
 

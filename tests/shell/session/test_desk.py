@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.store import Write
 
 OPENING = ("cranks slowly", "slow", "every time", "loader 7: 12 V", "")
 
@@ -166,13 +167,13 @@ def test_a_damaged_file_changes_nothing(seat: Any, tmp_path: Path) -> None:
 
 def test_an_entry_that_another_wrote_between_two_of_ours_is_seen(seat: Any, small: Knowledge) -> None:
     store = seat.store
-    write = store.append
+    write = store.extend
 
-    def both(case: str, *entry: Any, **more: Any) -> Any:
-        write(case, "note", {"text": "from the other"}, at="2031-05-04T09:00:00Z", by="field")
-        return write(case, *entry, **more)
+    def both(case: str, entries: Any, **more: Any) -> Any:
+        write(case, [Write("note", {"text": "from the other"}, "field")], at="2031-05-04T09:00:00Z")
+        return write(case, entries, **more)
 
-    store.append = both
+    store.extend = both
     seat.type("note mine")
-    store.append = write
+    store.extend = write
     assert "-- Another shell: note: from the other" in seat.type("list")

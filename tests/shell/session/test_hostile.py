@@ -87,3 +87,15 @@ def test_a_page_shows_hostile_words_as_words(talk: Talk) -> None:
     )
     html = (folder / "sheet.html").read_text("utf-8")
     assert html.count("&lt;script&gt;alert(1)&lt;/script&gt;") >= 3
+
+
+@pytest.mark.parametrize(
+    "word", ["sheet", "export", "export whole", "send card", "import", "record", "chart", "watch 2"]
+)
+def test_a_word_that_needs_a_file_answers_an_odd_name_in_a_sentence(word, sit, small):
+    sitting = sit(small)
+    sitting.type("cranks slowly", "slow", "every time", "loader 7: 12 V", "")
+    before = sitting.state.events
+    for name in ("~nobody-here/a.html", "x" * 300 + ".html", "/dev/null/a.html", "no such folder/a.html"):
+        assert sitting.type(f"{word} {name}")[0].startswith("?")
+    assert sitting.state.events == before

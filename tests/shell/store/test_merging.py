@@ -12,6 +12,7 @@ from crankpath.shell.store import KINDS, live_events, open_store
 TIMES = st.datetimes().map(lambda t: t.isoformat() + "Z")  # clocks that are wrong and go back
 ENTRY = st.tuples(st.sampled_from([k for k in KINDS if k not in ("opened", "taken_back")]), TIMES)
 WORK = st.lists(st.one_of(ENTRY, st.tuples(st.just("taken_back"), TIMES)), max_size=5)
+BODY = {"measurement": "m", "failures": 0, "of": 1, "repair": "r", "caution": "c"}
 SLOWLY = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
@@ -24,7 +25,7 @@ def work_on(store, case_id, entries):
                 body = {"event": others[len(others) // 2].id}
                 written.append(store.append(case_id, kind, body, at=at))
         else:
-            written.append(store.append(case_id, kind, {"text": at, "name": at, "measurement": "m"}, at=at))
+            written.append(store.append(case_id, kind, {**BODY, "text": at, "name": at}, at=at))
     return [e.id for e in written]
 
 

@@ -75,7 +75,7 @@ def test_a_store_cut_short_is_set_aside_and_what_is_left_is_recovered(whole, dam
     aside = damaged.with_name("cases.sqlite.damaged-1")
     assert aside.read_bytes() == content
     assert str(aside) in store.said[0]
-    assert f"(entries: {ALL}, cases: {CASES}). No entry is missing." in store.said[0]
+    assert f"(entries: {ALL}, cases: {CASES}). No entry of the journal is missing." in store.said[0]
     assert everything(store) == originals(whole)
     store.create_case("goes on", at=NOON)
     assert opened(damaged).said == ()
@@ -123,7 +123,8 @@ def test_a_store_and_its_journal_both_damaged_give_what_they_have_and_tell_the_r
     damaged.write_bytes(b"\xff" * 4096 + damaged.read_bytes()[4096:])
     store = opened(damaged)
     assert f"(entries: {ALL - 2}, cases: {CASES})." in store.said[0]
-    assert store.said[0].endswith("Entries missing: 1 of the case loader 0, 1 of the case loader 4.")
+    missing = "Entries missing: 1 of the case loader 0, 1 of the case loader 4."
+    assert store.said[0].endswith(f"{missing} Whether the journal itself was whole cannot be told.")
     found = everything(store)
     assert all(event in events for case, events in originals(whole).items() for event in found[case])
 
@@ -179,7 +180,7 @@ def test_an_altered_entry_is_never_taken_for_a_true_one(whole, damaged, opened):
     damaged.write_bytes(content.replace(b"3-4 word", b"3-4 ward"))
     store = opened(damaged, thorough=True)
     assert "an entry is not what was written" in store.said[0]
-    assert "No entry is missing." in store.said[0]
+    assert "No entry of the journal is missing." in store.said[0]
     assert everything(store) == originals(whole)
 
 
@@ -219,7 +220,7 @@ def test_damage_found_while_working_is_told_and_repaired_at_the_next_opening(dam
     assert mark_of(damaged).exists()
     again = opened(damaged)
     assert again.said[0].startswith("The store was damaged (an entry is not what was written)")
-    assert "No entry is missing." in again.said[0]
+    assert "No entry of the journal is missing." in again.said[0]
     texts = [e.body["text"][:5] for e in again.events(case_id)[1:]]
     assert texts == ["3-0 w", "3-1 w", "3-2 w", "3-3 w", "3-4 w", "3-5 w", "3-6 w", "3-7 w", "typed"]
     assert not mark_of(damaged).exists()
@@ -287,3 +288,16 @@ def test_two_shells_that_open_a_damaged_store_at_once_recover_it_once(whole, dam
     assert sum("was damaged" in text for text in said) == 1
     asides = [f.name for f in damaged.parent.glob("*.damaged-?")]
     assert asides == ["cases.sqlite.damaged-1"]
+
+
+@pytest.mark.parametrize("journal", ["gone", "cut at a line", "whole"])
+def test_a_cut_store_tells_whether_its_journal_had_everything(whole, damaged, opened, journal):
+    cut(damaged, 0.5)
+    file = journal_of(damaged).path
+    if journal == "gone":
+        file.unlink()
+    elif journal == "cut at a line":
+        file.write_bytes(b"".join(file.read_bytes().splitlines(keepends=True)[:20]))
+    said = opened(damaged).said[0]
+    assert said.endswith("what else the damaged file held is missing.") == (journal != "whole")
+    assert said.endswith("No entry of the journal is missing.") == (journal == "whole")

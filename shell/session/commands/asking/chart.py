@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Final
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.casefiles import write_page
+from crankpath.shell.files import named_path, write_page
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.outcome import Outcome, Scene, refused
 
@@ -20,17 +19,15 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     from crankpath.shell.outlets.chart.text import chart_text
 
     case, title = scene.state.case, scene.state.complaint or ""
-    file = Path(rest.strip("'\"")).expanduser() if rest else None
-    if file is not None and file.suffix.lower() not in (".html", ".htm", ".txt"):
-        return refused(f"? A chart is .html or .txt, not {file.suffix or 'without an ending'}.")
-    if file is not None and file.exists():
-        return refused(f"? {file} is there already; name another file.")
     try:
+        file = named_path(rest) if rest else None
+        if file is not None and file.suffix.lower() not in (".html", ".htm", ".txt"):
+            return refused(f"? A chart is .html or .txt, not {file.suffix or 'without an ending'}.")
         page = chart_of(case, USUAL_DEPTH if file else _ON_SCREEN, title)
         if file is None:
             return Outcome(lines=tuple(chart_text(page, scene.width, how=False)), again=False)
         text = "\n".join([*chart_text(page, _PAPER), ""]) if file.suffix == ".txt" else chart_html(page)
-        write_page(file, text)
+        write_page(file, text, new=True)
     except CaseError as slip:
         return refused(f"? {slip}")
     return Outcome(lines=(f"-- written to {file}",), again=False)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.whole import whole_case, whole_text
-from crankpath.shell.files import read_text
+from crankpath.shell.files import named_path, read_text, write_page
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.transfer import case_text, events_of_text
+from crankpath.shell.text.columns import wrapped
 
 
 def _export(scene: Scene, rest: str) -> Outcome | None:
@@ -17,24 +16,22 @@ def _export(scene: Scene, rest: str) -> Outcome | None:
         return refused("? Name the file after the word: export loader.yaml")
     word, _, more = rest.partition(" ")
     whole = word.lower() == "whole" and bool(more)
-    file = Path((more if whole else rest).strip("'\" ")).expanduser()
-    if file.exists():
-        return refused(f"? {file} exists already; name another file.")
     if whole and not scene.state.id:
         return refused("? This case has no entries yet.")
     try:
         text = whole_text(scene.shelf.export_case(scene.state.id)) if whole else case_text(scene.state)
-        file.write_text(text, "utf-8")
-    except (OSError, ValueError) as slip:
-        return refused(f"? {file} cannot be written ({getattr(slip, 'strerror', None) or slip}).")
+        file = named_path(more if whole else rest)
+        write_page(file, text, new=True)
+    except CaseError as slip:
+        return refused(*wrapped(str(slip), scene.width, "? ", "  "))
     return Outcome(lines=(f"-- written to {file}",), again=False)
 
 
 def _import(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
         return refused("? Name the file after the word: import loader.yaml")
-    file = Path(rest.strip("'\"")).expanduser()
     try:
+        file = named_path(rest)
         text = read_text(file)
         if (whole := whole_case(text)) is not None:
             return Outcome(whole=whole)

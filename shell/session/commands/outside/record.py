@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from crankpath.engine.errors import CaseError
+from crankpath.shell.files import named_path
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.input.answers import NO, YES
 from crankpath.shell.session.outcome import Outcome, Scene, refused
@@ -23,7 +23,7 @@ def _act(scene: Scene, rest: str) -> Outcome:
     if scene.state.closed:
         return refused("? This case is closed: back opens it again.")
     name, told = _file_and_columns(rest)
-    return _read(scene, Path(name).expanduser(), told)
+    return _read(scene, name, told)
 
 
 def _file_and_columns(rest: str) -> tuple[str, str]:
@@ -35,7 +35,7 @@ def _file_and_columns(rest: str) -> tuple[str, str]:
     return name, told.strip()
 
 
-def _read(scene: Scene, file: Path, told: str) -> Outcome:
+def _read(scene: Scene, name: str, told: str) -> Outcome:
     # brought in when a recording is read, which most sittings never do
     from crankpath.shell.recordings.opening import RecordingText
     from crankpath.shell.recordings.reading import (
@@ -48,12 +48,12 @@ def _read(scene: Scene, file: Path, told: str) -> Outcome:
 
     case, width = scene.state.case, scene.width
     try:
-        text = RecordingText(file)
+        text = RecordingText(named_path(name))
         said = as_last_time(text.layout, told_of(tuple(told_apart(told))))
         if not said.columns:
             asked = columns_asked(text.layout, case)
             lines = tuple(line for each in asked for line in wrapped(each, width, ">> ", "   "))
-            return Outcome(lines=lines, pending=_Columns(file), again=False)
+            return Outcome(lines=lines, pending=_Columns(name), again=False)
         found = read_recording(text, said, case, case.equipment)
     except (CaseError, SettingsError) as slip:
         return refused(*wrapped(str(slip), width, "? ", "  "))
@@ -73,14 +73,14 @@ def _shown(scene: Scene, found: Taking, above: tuple[str, ...]) -> Outcome:
 class _Columns:
     """Waits for being told which column is which reading."""
 
-    file: Path
+    name: str
     prompt: str = "columns"
 
     def take(self, scene: Scene, line: str) -> Outcome:
         """Read the recording so; an empty line or no leaves it."""
         if line.strip().lower() in NO | {""}:
             return Outcome(lines=("-- Stopped: nothing from the recording was taken.",))
-        outcome = _read(scene, self.file, line.strip())
+        outcome = _read(scene, self.name, line.strip())
         return outcome if outcome.pending else replace(outcome, pending=self)
 
 

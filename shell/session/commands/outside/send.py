@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from crankpath.engine.errors import CaseError, CrankpathError
-from crankpath.shell.casefiles import write_page
 from crankpath.shell.desk.outgoing import Outgoing, asked_reading, outgoing, waits_for
+from crankpath.shell.files import named_path, write_page
 from crankpath.shell.outlets.messages import LEAST_LIMIT
 from crankpath.shell.outlets.pages import card_page
 from crankpath.shell.session.commands.command import Command
@@ -74,12 +72,10 @@ def _sent(scene: Scene, message: Outgoing, text: str, lines: tuple[str, ...]) ->
 def _card(scene: Scene, named: str) -> Outcome:
     if not named:
         return refused("? Name the page after the words: send card step.html")
-    file = Path(named.strip("'\"")).expanduser()
-    if file.exists():
-        return refused(f"? {file} exists already; name another file.")
+    file = named_path(named)
     name = asked_reading(scene.asked)
     page = card_page(scene.state.case, name, scene.state.name)
-    write_page(file, page)
+    write_page(file, page, new=True)
     kb = scene.state.kb
     cautions = tuple(c.id for c in kb.cautions.values() if c.text in page)
     message = Outgoing((), waits_for(scene.state, scene.asked, name), name, cautions)

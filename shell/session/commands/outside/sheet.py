@@ -5,37 +5,41 @@ from __future__ import annotations
 from pathlib import Path
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.casefiles import write_page
+from crankpath.shell.files import named_path, write_page
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.outcome import Outcome, Scene, refused
+from crankpath.shell.text.columns import wrapped
 
 _PAPER = 80  # columns of a sheet as text
 
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
+    if not rest:
+        return refused("? Name the file after the word: sheet loader.html (or .txt, .json)")
+    try:
+        file = named_path(rest)
+        text = _text(scene, file)
+        write_page(file, text, new=True)
+    except CaseError as slip:
+        return refused(*wrapped(str(slip), scene.width, "? ", "  "))
+    return Outcome(lines=(f"-- written to {file}",), again=False)
+
+
+def _text(scene: Scene, file: Path) -> str:
+    """The sheet in the form that the ending of the file's name asks for. Raises CaseError."""
     from crankpath.shell.desk.sheet import case_sheet, local_time
     from crankpath.shell.outlets.pages import sheet_html, sheet_json, sheet_text
 
-    if not rest:
-        return refused("? Name the file after the word: sheet loader.html (or .txt, .json)")
-    file = Path(rest.strip("'\"")).expanduser()
-    if file.exists():
-        return refused(f"? {file} exists already; name another file.")
     sheet = case_sheet(scene.state, local_time(scene.clock()))
     match file.suffix.lower():
         case ".html" | ".htm":
-            text = sheet_html(sheet)
+            return sheet_html(sheet)
         case ".json":
-            text = sheet_json(sheet)
+            return sheet_json(sheet)
         case ".txt" | "":
-            text = sheet_text(sheet, _PAPER)
+            return sheet_text(sheet, _PAPER)
         case other:
-            return refused(f"? A sheet is .html, .txt or .json, not {other}.")
-    try:
-        write_page(file, text)
-    except CaseError as slip:
-        return refused(f"? {slip}")
-    return Outcome(lines=(f"-- written to {file}",), again=False)
+            raise CaseError(f"A sheet is .html, .txt or .json, not {other[:40]}.")
 
 
 COMMAND = Command("sheet", "FILE", "the case written up: .html, .txt, .json", _act)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from pathlib import Path
 from typing import Final
 
 from crankpath.engine.errors import CrankpathError
-from crankpath.shell.casefiles import write_page
+from crankpath.shell.files import named_path, write_page
 from crankpath.shell.outlets.messages.watch_card import MOST_METERS, USUAL_METERS, watch_card
 from crankpath.shell.outlets.messages.watch_text import watch_text
 from crankpath.shell.outlets.pages.watch_page import watch_page
@@ -28,7 +27,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     try:
         if found[2]:
             return _until(scene, meters, found[3])
-        return _card(scene, meters, found[4].strip("'\""))
+        return _card(scene, meters, found[4])
     except CrankpathError as slip:
         return refused(*wrapped(str(slip), scene.width, "? ", "  "))
 
@@ -37,12 +36,10 @@ def _card(scene: Scene, meters: int, named: str) -> Outcome:
     card = watch_card(scene.state.case, meters, scene.state.machine or scene.state.name)
     if not named:
         return Outcome(lines=tuple(watch_text(card, scene.width)), again=False)
-    file = Path(named).expanduser()
+    file = named_path(named)
     if file.suffix not in (".html", ".htm"):
         return refused(f"? {file} is no name of a page. Write {_HOW}.")
-    if file.exists():
-        return refused(f"? {file} is there already; name another file.")
-    write_page(file, watch_page(card))
+    write_page(file, watch_page(card), new=True)
     return Outcome(lines=(f"-- The card for the cab is written to {file}.",), again=False)
 
 
