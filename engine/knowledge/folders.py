@@ -11,6 +11,7 @@ import hashlib
 import importlib.resources
 import json
 from collections.abc import Container, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path, PurePosixPath
@@ -69,7 +70,9 @@ def shipped_bases() -> tuple[str, ...]:
 
 def folder_of(given: str | Path) -> Path:
     """The folder or zip that was given: its path, or where there is none the name of a shipped base."""
-    path = Path(given).expanduser()
+    path = Path(given)
+    with suppress(RuntimeError):  # "~" and a name that is no user: there is no such folder
+        path = path.expanduser()
     if str(given) in (SHIPPED, *shipped_bases()) and _is_nothing(path):
         return shipped_folder() / ("" if given == SHIPPED else given)
     return path
