@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from crankpath.engine.cases.case import Case
@@ -13,8 +14,10 @@ from crankpath.shell.kb_folders import Folders
 from crankpath.shell.outlets.pages.sheet.data import EntryMeta, Note, SheetMeta
 
 
-def case_from(file: Path, folders: Folders) -> tuple[Case, CaseFile]:
+def case_from(file: Path, folders: Folders, round_trip: float | None = None) -> tuple[Case, CaseFile]:
     """The case that a file tells, under the shipped knowledge and a shop's own folder.
+
+    `round_trip` takes the place of the minutes from a question to its answer that the file tells.
 
     Raises:
         CaseError: the file or something in it cannot be used; every slip has its line.
@@ -25,6 +28,7 @@ def case_from(file: Path, folders: Folders) -> tuple[Case, CaseFile]:
     written, problems = read_case(text, str(file))
     case = None
     if written is not None:
+        written = written if round_trip is None else replace(written, round_trip=round_trip)
         replayed = replay(kb, written)
         case, problems = replayed.case, replayed.problems
     if case is None or written is None or problems:

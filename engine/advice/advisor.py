@@ -25,10 +25,12 @@ class Advisor:
 
     Attributes:
         lacks: tools that the user does not have.
+        round_trip: minutes from a question to its answer, where it goes by message.
     """
 
     assessment: Assessment
     lacks: frozenset[str] = frozenset()
+    round_trip: float = 0.0
 
     @cached_property
     def guard(self) -> Guard:
@@ -80,7 +82,7 @@ class Advisor:
 
     @cached_property
     def _suggestions(self) -> Suggestions:
-        return Suggestions(self.assessment, self.options, self.leading)
+        return Suggestions(self.assessment, self.options, self.leading, self.round_trip)
 
     @property
     def suggestions(self) -> tuple[Suggestion, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -9,9 +10,10 @@ from crankpath.engine.advice.leading import Leading, Rows
 from crankpath.engine.advice.options import Options
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.machine.safety import decided_by
 
 _PAIRED = 5  # readings looked at in pairs when none is worth its minutes alone
-_ALONGSIDE = 2  # readings at most that are asked for with another
+_ALONGSIDE = 2  # readings at most that are asked for with another: more get mixed up in an answer
 _TELLS = 1e-6  # minutes a reading must be able to save to tell anything
 
 
@@ -21,7 +23,8 @@ class Suggestion:
 
     minutes: to take it, set-up that does not stand yet included. bits: expected gain about the
     right repair. saves: minutes it is expected to save, its own taken off. again: it was taken before,
-    and a second take tells a slip from a fault.
+    and a second take tells a slip from a fault. round_trip: minutes until its answer is here; a repair
+    tried instead would cost them too, so they move the choice between readings only.
     """
 
     measurement: str
@@ -29,11 +32,13 @@ class Suggestion:
     bits: float
     saves: float
     again: bool = False
+    round_trip: float = 0.0
 
     @property
     def worth(self) -> float:
-        """Minutes saved, its own not taken off, for each minute it takes."""
-        return (self.saves + self.minutes) / max(self.minutes, _SHORTEST)
+        """Minutes saved, its own not taken off, for each minute until the answer is here."""
+        whole = self.minutes + self.round_trip
+        return (self.saves + whole) / max(whole, _SHORTEST)
 
 
 _SHORTEST = 1 / 60  # minutes: what any reading takes at least
@@ -41,11 +46,16 @@ _SHORTEST = 1 / 60  # minutes: what any reading takes at least
 
 @dataclass(frozen=True)
 class Suggestions:
-    """The readings open in one assessment, with their worth."""
+    """The readings open in one assessment, with their worth.
+
+    Attributes:
+        round_trip: minutes from a question to its answer; more than none where a message goes out and back.
+    """
 
     assessment: Assessment
     options: Options
     leading: Leading
+    round_trip: float = 0.0
 
     @cached_property
     def new(self) -> tuple[Suggestion, ...]:
@@ -58,7 +68,8 @@ class Suggestions:
         share = self._seen_share(measurement)
         minutes = self.options.minutes(measurement)
         loss = self._lost_by_disturbing(measurement)
-        return Suggestion(measurement.id, minutes, bits * share, gain * share - minutes - loss)
+        saves = gain * share - minutes - loss
+        return Suggestion(measurement.id, minutes, bits * share, saves, round_trip=self.round_trip)
 
     @cached_property
     def _rows(self) -> dict[str, Rows]:
@@ -92,7 +103,8 @@ class Suggestions:
             if rows is not None:
                 bits, gain = self.leading.worth(rows)
                 minutes = self.options.minutes(taken.measurement)
-                found.append(Suggestion(name, minutes, bits, gain - minutes, again=True))
+                saves = gain - minutes
+                found.append(Suggestion(name, minutes, bits, saves, True, self.round_trip))
         return tuple(sorted(found, key=lambda s: (-s.worth, s.measurement)))
 
     @cached_property
@@ -118,23 +130,37 @@ class Suggestions:
         return max(found, key=lambda pair: (pair[0], pair[1].measurement))[1] if found else None
 
     def with_it(self, first: Suggestion) -> tuple[str, ...]:
-        """Readings to take in the same state with what stands, if each still saves beside the others."""
-        measurements = self.assessment.model.measurements
+        """Readings to take before the answer to the first is known, if each still saves beside the others.
+
+        At the machine those in the same state with what stands. Where an answer comes by a round trip, all
+        that raise what the message saves for each minute until it is answered.
+        """
         if first.again:
             return ()
-        state = measurements[first.measurement].state
-        paid = set(self.options.setups(measurements[first.measurement]))
-        likely = [s for s in self.new if s.measurement != first.measurement and s.saves > _TELLS]
-        taken = [first.measurement]
+        likely = [s for s in self.new if s.measurement != first.measurement]
+        taken = [first]
         for other in likely[:_PAIRED]:
-            measurement = measurements[other.measurement]
-            if measurement.state != state or not paid.issuperset(self.options.setups(measurement)):
-                continue
-            if all(self._adds(other.measurement, one) > measurement.minutes for one in taken):
-                taken.append(other.measurement)
-            if len(taken) > _ALONGSIDE:
-                break
-        return tuple(taken[1:])
+            if len(taken) <= _ALONGSIDE and self._belongs_with(other, taken):
+                taken.append(other)
+        return tuple(one.measurement for one in taken[1:])
+
+    def _belongs_with(self, other: Suggestion, taken: Sequence[Suggestion]) -> bool:
+        measurements = self.assessment.model.measurements
+        m, asked = measurements[other.measurement], [measurements[one.measurement] for one in taken]
+        minutes = self.options.minutes(*asked)
+        more = self.options.minutes(*asked, m) - minutes
+        if self.round_trip:
+            # the answer to one may forbid the other
+            apart = decided_by(self.assessment.model.kb, m).intersection(one.id for one in asked)
+            least = sum(one.saves + one.minutes for one in taken) / (minutes + self.round_trip)
+        else:
+            paid = set(self.options.setups(asked[0]))
+            apart = m.state != asked[0].state or not paid.issuperset(self.options.setups(m))
+            apart, least = apart or other.saves <= _TELLS, 0.0
+        if apart:
+            return False
+        adds = min(self._adds(other.measurement, one.measurement) for one in taken)
+        return adds > more * max(least, 1.0)
 
     def _adds(self, other: str, taken: str) -> float:
         """Minutes that a reading saves beside one that is taken anyway."""

@@ -66,6 +66,8 @@ class Case:
         kb: the knowledge base.
         equipment: machine facts by id; what is left out has its default, or stays unknown.
         lacks: tools that are not at hand.
+        round_trip: minutes from a question to its answer, where somebody far away takes the readings; it
+            moves which readings are worth asking for, and which are asked for together.
 
     Raises:
         EquipmentError: an unknown machine fact, or a value that is not allowed.
@@ -76,13 +78,14 @@ class Case:
         kb: Knowledge,
         equipment: Mapping[str, object] | None = None,
         lacks: frozenset[str] = frozenset(),
+        round_trip: float = 0.0,
     ) -> None:
         self.kb = kb
         self.equipment: Mapping[str, FactValue] = complete(kb, equipment or {})
-        self.lacks = lacks
+        self.lacks, self.round_trip = lacks, round_trip
         self._model = Model(kb, self.equipment)
         self._entries: tuple[Entry, ...] = ()
-        self._view = _View(Assessment(self._model, ()), lacks)
+        self._view = _View(Advisor(Assessment(self._model, ()), lacks, round_trip))
 
     @property
     def entries(self) -> tuple[Entry, ...]:
@@ -94,7 +97,7 @@ class Case:
 
     def _set(self, entries: tuple[Entry, ...]) -> None:
         self._entries = entries
-        self._view = _View(Assessment(self._model, entries), self.lacks)
+        self._view = _View(Advisor(Assessment(self._model, entries), self.lacks, self.round_trip))
 
     @property
     def next_crank(self) -> int:
@@ -299,9 +302,9 @@ class Case:
 class _View:
     """What follows from the entries, worked out once each."""
 
-    def __init__(self, assessment: Assessment, lacks: frozenset[str]) -> None:
-        self.assessment = assessment
-        self.advisor = Advisor(assessment, lacks)
+    def __init__(self, advisor: Advisor) -> None:
+        self.assessment = advisor.assessment
+        self.advisor = advisor
 
     @cached_property
     def causes(self) -> tuple[Cause, ...]:

@@ -112,7 +112,7 @@ class Expect:
 
 @dataclass(frozen=True, slots=True)
 class CaseFile:
-    """A whole case file. lacks: tools that are not at hand."""
+    """A whole case file. lacks: tools not at hand. round_trip: minutes from a question to its answer."""
 
     equipment: Mapping[str, Any] = field(default_factory=dict)
     entries: tuple[CaseEntry, ...] = ()
@@ -120,6 +120,7 @@ class CaseFile:
     about: str | None = None
     source: tuple[str, ...] = ()
     lacks: tuple[str, ...] = ()
+    round_trip: float = 0.0
     expect: Expect | None = None
     places: Mapping[str, Origin] = field(default_factory=dict, compare=False)  # "equipment/duty" -> its key
 
@@ -222,6 +223,7 @@ def _case(document: Document) -> CaseFile:
         about=data.get("about"),
         source=_tuple(data.get("source")),
         lacks=_tuple(data.get("lacks")),
+        round_trip=float(data.get("round_trip", 0)),
         expect=_expect(data["expect"], document.key_origin(("expect",))) if "expect" in data else None,
         places=places,
     )

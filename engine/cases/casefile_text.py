@@ -31,6 +31,7 @@ def dump_case(case: CaseFile) -> str:
         "source": list(case.source),
         "equipment": dict(case.equipment),
         "lacks": list(case.lacks),
+        "round_trip": case.round_trip or None,
         "complaint": case.complaint,
         "entries": [_entry(entry) for entry in case.entries],
     }

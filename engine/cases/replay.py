@@ -39,7 +39,8 @@ def replay(kb: Knowledge, file: CaseFile) -> Replayed:
     problems = list(name_problems(file, kb))
     known = {p.origin for p in problems}
     try:
-        case = Case(kb, file.equipment, frozenset(tool for tool in file.lacks if tool in kb.tools))
+        lacks = frozenset(tool for tool in file.lacks if tool in kb.tools)
+        case = Case(kb, file.equipment, lacks, file.round_trip)
     except EquipmentError as slip:
         if not problems:
             problems.append(Problem(_equipment_origin(file, str(slip)), str(slip), ""))

@@ -139,7 +139,7 @@ def _conclude(
         for selector, where in ((rule.pointless, pointless), (rule.unsafe, unsafe)):
             if selector is not None:
                 for measurement in kb.measurements.values():
-                    if measurement.id in selector.ids or set(measurement.kinds) & set(selector.kinds):
+                    if selector.matches(measurement.id, measurement.kinds):
                         where.setdefault(measurement.id, rule.id)
     return Deduction(
         facts, trace, tuple(cautions.values()), tuple(warnings.values()), distrusted, pointless, unsafe

@@ -110,5 +110,19 @@ def reading_forbidden(
     return ()
 
 
+def decided_by(kb: Knowledge, measurement: Measurement) -> frozenset[str]:
+    """The readings that can show that this one must not be taken: their answer has to be known first."""
+    classes = classes_of(kb, does_of(kb, measurement))
+    wanted = {fact for name in classes for fact in kb.hazards[name].forbidden_by}
+    known: set[str] = set()
+    while known != wanted:
+        known = set(wanted)
+        for rule in kb.facts.values():
+            unsafe = rule.unsafe is not None and rule.unsafe.matches(measurement.id, measurement.kinds)
+            if unsafe or not known.isdisjoint(rule.then):
+                wanted |= rule.when.names() | (rule.unless.names() if rule.unless else frozenset())
+    return frozenset(known & kb.measurements.keys())
+
+
 def _fits(only: Condition | None, known: Facts) -> bool:
     return only is None or only.holds(known) is not False

@@ -12,6 +12,7 @@ from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.messages import (
     LEAST_LIMIT,
     USUAL_LIMIT,
+    Step,
     in_parts,
     reading_message,
     step_message,
@@ -27,10 +28,15 @@ from crankpath.shell.outlets.messages import (
 @click.option("--whole", is_flag=True, help="The whole procedure, in one piece unless --limit is given.")
 @click.option("--reading", metavar="NAME", help="A reading of your choice instead of the next step.")
 @click.option("--number", type=click.IntRange(1, 9999), help="Number of the step, written in front.")
+@click.option(
+    "--round-trip", type=click.FloatRange(0, 100_000), metavar="MINUTES",
+    help="Minutes until an answer comes: the readings worth taking before it are asked for together.",
+)
 @pass_folders
 def command(
-    folders: Folders, file: Path, limit: int | None, whole: bool, reading: str | None, number: int | None
-) -> None:
+    folders: Folders, file: Path, limit: int | None, whole: bool, reading: str | None, number: int | None,
+    round_trip: float | None,
+) -> None:  # fmt: skip
     """Print the next step of the case in FILE as text messages, one a line, in the order to send them.
 
     Cautions come first and are never cut: what does not fit goes on in the next part. FILE
@@ -39,17 +45,18 @@ def command(
 
     \b
     Example:
-      crankpath message loader.yaml --limit 160
+      crankpath message loader.yaml --limit 160 --round-trip 40
       crankpath message loader.yaml --reading "pos leg" --whole
     """
-    case, _ = case_from(file, folders)
+    case, _ = case_from(file, folders, round_trip)
+    step = Step(f"Step {number}") if number else Step()
     measurement = sure(reading, case.assessment.model.measurements) if reading else None
     if whole:
         text = whole_message(case, measurement)
         parts: tuple[str, ...] = (text,) if limit is None else in_parts((), text.splitlines(), limit)
     elif measurement is not None:
-        parts = reading_message(case, measurement, limit or USUAL_LIMIT, number)
+        parts = reading_message(case, [measurement], limit or USUAL_LIMIT, step)
     else:
-        parts = step_message(case, limit or USUAL_LIMIT, number)
+        parts = step_message(case, limit or USUAL_LIMIT, step)
     for part in parts:
         click.echo(part)

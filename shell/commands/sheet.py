@@ -10,12 +10,13 @@ import click
 
 from crankpath.shell.casefiles import case_from, meta_of
 from crankpath.shell.desk.finding import find_case
-from crankpath.shell.desk.sheet import case_sheet, local_time
+from crankpath.shell.desk.sheet import case_sheet
 from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.outlets.pages import Sheet, sheet_html, sheet_json, sheet_of, sheet_text
 from crankpath.shell.session.state import case_state, machines
+from crankpath.shell.store.order import local_time
 from crankpath.shell.text.clean import one_line
 
 

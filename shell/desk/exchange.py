@@ -2,33 +2,105 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
 
 from crankpath.shell.store.records import Event
 
 ANSWERS = ("reading", "cannot", "tries", "repaired")
 """Entries that answer a message."""
 
+_LETTERS: Final = "bcdfghjkmnpqrstv"  # sixteen that spell no word of a reply, for sixteen hexadecimal digits
+_CASE: Final = 4  # letters that stand for a case
+_REFERENCE: Final = re.compile(
+    rf"(?<![\w.,-])([{_LETTERS}]{{{_CASE}}})-(\d{{1,4}})(?![\w-])[:.,;]?", re.IGNORECASE
+)
 
-def awaited(events: Sequence[Event]) -> Event | None:
-    """The last message, if nothing has answered it yet."""
-    for event in reversed(events):
-        if event.kind in ANSWERS:
-            return None
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """A message that went out.
+
+    number: of the step. measurements: the readings it asks for, in the order of its questions.
+    answered: nothing of it is awaited any more.
+    """
+
+    number: int
+    event: Event
+    measurements: tuple[str, ...]
+    answered: bool
+
+
+def messages(events: Sequence[Event]) -> tuple[Sent, ...]:
+    """The messages of a case in order; one that was sent again stands twice, under the same number."""
+    found: list[Sent] = []
+    for place, event in enumerate(events):
         if event.kind == "sent":
-            return event
-    return None
+            step = event.body.get("step")
+            number = step if isinstance(step, int) else len(found) + 1
+            found.append(Sent(number, event, _asks(event), _answered(event, events[place + 1 :])))
+    return tuple(found)
 
 
-def step_number(events: Sequence[Event]) -> int:
-    """The number of the step that would be sent now; one that was not answered keeps its number."""
-    answered, asked = 0, False
-    for event in events:
-        if event.kind == "sent":
-            asked = True
-        elif event.kind in ANSWERS and asked:
-            answered, asked = answered + 1, False
-    return answered + 1
+def _asks(event: Event) -> tuple[str, ...]:
+    listed = event.body.get("measurements") or [event.body.get("measurement")]
+    return tuple(map(str, filter(None, listed))) if isinstance(listed, list) else ()
+
+
+def _answered(event: Event, later: Sequence[Event]) -> bool:
+    """Was every reading that it asks for told since; of a message that asks for none, anything?"""
+    told = [e for e in later if e.kind in ANSWERS]
+    return bool(told) and set(_asks(event)) <= {str(e.body.get("measurement")) for e in told}
+
+
+def awaited(events: Sequence[Event]) -> Sent | None:
+    """The last message, if it is not answered yet."""
+    sent = messages(events)
+    return sent[-1] if sent and not sent[-1].answered else None
+
+
+def step_number(events: Sequence[Event], measurements: Sequence[str], waits_for: str) -> int:
+    """The number of the step that would be sent now; what is sent again unanswered keeps its number."""
+    sent = messages(events)
+    if not sent:
+        return 1
+    last = sent[-1]
+    asked = (last.measurements, last.event.body.get("waits_for"))
+    again = not last.answered and asked == (tuple(measurements), waits_for)
+    return last.number if again else max(one.number for one in sent) + 1
+
+
+def letters_of(case_id: str) -> str:
+    """The letters that stand for a case in a reference.
+
+    >>> letters_of("01ef")
+    'BCTV'
+    """
+    return "".join(_LETTERS[int(digit, 16)] for digit in case_id[:_CASE]).upper()
+
+
+def reference(case_id: str, number: int) -> str:
+    """What stands for a step of a case, in a message and in its reply."""
+    return f"{letters_of(case_id)}-{number}" if case_id else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Answering:
+    """A reference in a reply. text: the reply without it."""
+
+    letters: str
+    number: int
+    text: str
+
+
+def answering(text: str) -> Answering | None:
+    """The step that a reply says it answers; None if it names none."""
+    found = _REFERENCE.search(text)
+    if found is None:
+        return None
+    return Answering(found[1].upper(), int(found[2]), f"{text[:found.start()]} {text[found.end():]}".strip())
 
 
 def cautions_sent(events: Sequence[Event]) -> frozenset[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from crankpath.engine.inference.entries import Reading, Repaired
-from crankpath.shell.desk.exchange import awaited, promises
+from crankpath.shell.desk.exchange import awaited, promises, reference
 from crankpath.shell.outlets.reports.diagnosis import remarks
 from crankpath.shell.outlets.reports.words import fault_label
 from crankpath.shell.session.input import guesses
@@ -30,7 +30,7 @@ from crankpath.shell.session.screens.ranking import bars, taken_as
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.errors import BadEvent
-from crankpath.shell.store.order import utc
+from crankpath.shell.store.order import local_time, utc
 from crankpath.shell.store.records import Event
 from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import age_words, wrapped
@@ -120,8 +120,10 @@ def _ruled_out(state: CaseState) -> Iterator[str]:
 def _pending(state: CaseState, now: str) -> Iterator[str]:
     sent = awaited(state.events)
     if sent is not None:
-        what = sent.body.get("waits_for") or "an answer"
-        yield f"awaited: {what}, asked {_ago(sent, now)}"
+        what = sent.event.body.get("waits_for") or "an answer"
+        mark = reference(state.id, sent.number)
+        at = local_time(sent.event.at, now)
+        yield f"awaited: {what}, asked at {at}, {_ago(sent.event, now)}, as {mark}"
     pending = state.repair_pending
     if pending is not None:
         yield f"proof of: {state.kb.repairs[pending.repair].label}"
@@ -166,7 +168,7 @@ def _text(event: Event) -> str:
 
 
 def _who_when(event: Event, now: str) -> str:
-    return one_line(f"{said_by(event)}, {_ago(event, now)}", 60)
+    return one_line(f"{said_by(event)}, {local_time(event.at, now)}", 60)
 
 
 def _ago(event: Event, now: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -52,14 +52,17 @@ class Incoming:
     unknown: tuple[str, ...]
 
 
-def incoming(state: CaseState, text: str, expecting: str | None, repair: str | None = None) -> Incoming:
+def incoming(
+    state: CaseState, text: str, expecting: Sequence[str] = (), repair: str | None = None, older: str = ""
+) -> Incoming:
     """What a reply says of this case; nothing of it is left out without a word.
 
     Args:
         state: the case.
-        text: the reply as pasted.
-        expecting: the reading that was asked for.
+        text: the reply as pasted, without its reference.
+        expecting: the readings that were asked for, in the order of their questions.
         repair: the repair that was asked for.
+        older: which message it answers, if that is not the newest; then each of its readings is asked about.
     """
     case = state.case
     parsed = understood(case, text, expecting)
@@ -71,11 +74,19 @@ def incoming(state: CaseState, text: str, expecting: str | None, repair: str | N
     found += [_cannot(here[m], said) for m, said in parsed.cannot if m in here]
     found += _answers(state, parsed, repair)
     found += _words(state, text, parsed, bool(found))
+    if older:
+        holds = f"It answers {older}: does this still hold now"
+        asks = (*asks, *(Ask(holds, (item,)) for item in found if _reads(item)))
+        found = [item for item in found if not _reads(item)]
     return Incoming(
         tuple(found),
         tuple(ask for ask in asks if ask.options),
         tuple(_unknown(case, parsed, [ask for ask in asks if not ask.options])),
     )
+
+
+def _reads(item: Item) -> bool:
+    return item.write.kind == "reading"
 
 
 def _item(case: Case, p: Proposal) -> Item:

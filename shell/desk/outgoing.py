@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.desk.exchange import cautions_sent, step_number
+from crankpath.shell.desk.exchange import cautions_sent, reference, step_number
 from crankpath.shell.outlets.messages import (
+    Step,
     in_parts,
     plain,
     proof_message,
@@ -16,7 +17,7 @@ from crankpath.shell.outlets.messages import (
     step_message,
     whole_message,
 )
-from crankpath.shell.outlets.messages.needed import proof_of
+from crankpath.shell.outlets.messages.needed import in_order, proof_of
 from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.questions import (
     AskComplaint,
@@ -33,16 +34,24 @@ from crankpath.shell.session.questions import (
 )
 from crankpath.shell.session.screens.listing import event_words
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.text.clean import one_line
+
+_ABOUT = 40  # letters of the machine and the case in front of a message
 
 
 @dataclass(frozen=True, slots=True)
 class Outgoing:
-    """A message in its parts, what its answer must bring, the reading asked for, the cautions in it."""
+    """A message in its parts.
+
+    waits_for: what its answer must bring. measurements: the readings it asks for, in the order of its
+    questions. cautions: those in it. number: of the step.
+    """
 
     parts: tuple[str, ...]
     waits_for: str
-    measurement: str | None = None
+    measurements: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    number: int = 1
 
 
 def outgoing(
@@ -60,14 +69,29 @@ def outgoing(
     Raises:
         CaseError: there is nothing to send, or the limit is too small.
     """
-    name = measurement or asked_reading(asked)
-    waits = waits_for(state, asked, name)
-    parts = _whole(state, name) if whole else _parts(state, asked, limit, measurement)
+    names = (measurement,) if measurement else asked_readings(state, asked)
+    if whole and len(names) > 1:
+        names = (str(asked_reading(asked)),)
+    waits = waits_for(state, asked, names)
+    number = step_number(state.events, names, waits)
+    step = step_of(state, number)
+    if whole:
+        lines = whole_message(state.case, names[0] if names else None).splitlines()
+        parts: tuple[str, ...] = (step.head(lines[0]), *lines[1:])
+    else:
+        parts = _parts(state, asked, limit, names if names != (asked_reading(asked),) else (), step)
     text = " ".join(parts)
     cautions = tuple(
         c.id for c in state.kb.cautions.values() if plain(c.short) in text or plain(c.text) in text
     )
-    return Outgoing(parts, waits, name, cautions)
+    return Outgoing(parts, waits, names, cautions, number)
+
+
+def step_of(state: CaseState, number: int) -> Step:
+    """What a message says of itself: the machine, or else the case, and what stands for the step."""
+    mark = reference(state.id, number)
+    about = one_line(state.machine or state.name, _ABOUT)
+    return Step(", ".join(filter(None, (about, mark or f"step {number}"))), mark)
 
 
 def asked_reading(asked: Question) -> str | None:
@@ -75,10 +99,21 @@ def asked_reading(asked: Question) -> str | None:
     return asked.measurement if isinstance(asked, AskReading | AskSafe) else None
 
 
-def waits_for(state: CaseState, asked: Question, measurement: str | None) -> str:
+def asked_readings(state: CaseState, asked: Question) -> tuple[str, ...]:
+    """The readings that a message asks for: the one of the question and those worth taking with it."""
+    name, verdict = asked_reading(asked), state.case.verdict()
+    if name is None:
+        return ()
+    if state.repair_pending is None and name == verdict.measurement and name in verdict.together:
+        others = [m for m in verdict.together if m == name or m not in state.skipped]
+        return tuple(others) if verdict.action == "watch" else in_order(state.case, others)
+    return (name,)
+
+
+def waits_for(state: CaseState, asked: Question, measurements: Sequence[str]) -> str:
     """What the answer to a message must bring."""
-    if measurement is not None:
-        return state.kb.measurements[measurement].label
+    if measurements:
+        return ", ".join(state.kb.measurements[name].label for name in measurements)
     if isinstance(asked, AskRepair | AskMind):
         return f"repair: {state.kb.repairs[asked.repair].label}"
     if isinstance(asked, AskCured | AskCranks):
@@ -86,28 +121,29 @@ def waits_for(state: CaseState, asked: Question, measurement: str | None) -> str
     return "an answer"
 
 
-def _whole(state: CaseState, measurement: str | None) -> tuple[str, ...]:
-    return tuple(whole_message(state.case, measurement).splitlines())
-
-
-def _parts(state: CaseState, asked: Question, limit: int, measurement: str | None) -> tuple[str, ...]:
-    case, number, told = state.case, step_number(state.events), cautions_sent(state.events)
-    pending = state.repair_pending
-    if measurement is not None:
-        return reading_message(case, measurement, limit, number, told)
+def _parts(
+    state: CaseState, asked: Question, limit: int, others: Sequence[str], step: Step
+) -> tuple[str, ...]:
+    """The message of the question, or of other readings than its own."""
+    case, told, pending = state.case, cautions_sent(state.events), state.repair_pending
+    if others:
+        watch = case.verdict().action == "watch" and tuple(others) == case.verdict().together
+        return step_message(case, limit, step, told) if watch else (
+            reading_message(case, others, limit, step, told)
+        )
     match asked:
         case AskReading() | AskSafe() if pending is not None and _proves(state, asked, pending.repair):
-            return proof_message(case, pending.repair, limit, number, told)
+            return proof_message(case, pending.repair, limit, step, told)
         case AskReading(measurement=name) | AskSafe(measurement=name):
-            return reading_message(case, name, limit, number, told)
+            return reading_message(case, [name], limit, step, told)
         case AskCured(repair=repair) | AskCranks(repair=repair):
-            return proof_message(case, repair, limit, number, told)
+            return proof_message(case, repair, limit, step, told)
         case AskRepair(repair=repair) | AskMind(repair=repair):
-            return _repair(state, repair, limit, number)
+            return _repair(state, repair, limit, step)
         case AskComplaint() | AskMachine() | AskWhen() | AskFailing():
-            return in_parts((), tuple(_opening(state, asked)), limit)
+            return in_parts((), (step.head(""), *_opening(state, asked)), limit)
         case _:
-            return step_message(case, limit, number, told)
+            return step_message(case, limit, step, told)
 
 
 def _proves(state: CaseState, asked: AskReading | AskSafe, repair: str) -> bool:
@@ -115,7 +151,7 @@ def _proves(state: CaseState, asked: AskReading | AskSafe, repair: str) -> bool:
     return proof is not None and proof.id == asked.measurement
 
 
-def _repair(state: CaseState, repair: str, limit: int, number: int) -> tuple[str, ...]:
+def _repair(state: CaseState, repair: str, limit: int, step: Step) -> tuple[str, ...]:
     """The repair that is asked for, though it be no verdict but the reason of a fault that was found."""
     case = state.case
     verdict = case.verdict()
@@ -130,7 +166,7 @@ def _repair(state: CaseState, repair: str, limit: int, number: int) -> tuple[str
             faults=tuple(str(c.fault) for c in likely),
             probability=likely[0].probability,
         )
-    return repair_message(case, verdict, limit, number)
+    return repair_message(case, verdict, limit, step)
 
 
 def _opening(state: CaseState, asked: Question) -> Iterator[str]:

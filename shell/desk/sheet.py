@@ -6,16 +6,7 @@ from crankpath.shell.outlets.pages import EntryMeta, Note, Sheet, SheetMeta, she
 from crankpath.shell.recordings.trace import crank_trace
 from crankpath.shell.session.screens.listing import event_words, said_by
 from crankpath.shell.session.state import CaseState
-from crankpath.shell.store.errors import BadEvent
-from crankpath.shell.store.order import utc
-
-
-def local_time(at: str) -> str:
-    """A time of the store as the clock on the wall shows it; what is no time stays as it is."""
-    try:
-        return utc(at).astimezone().strftime("%Y-%m-%d %H:%M")
-    except BadEvent:
-        return at
+from crankpath.shell.store.order import local_time
 
 
 def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:

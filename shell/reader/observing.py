@@ -40,6 +40,7 @@ def read_observations(page: Page, naming: Naming, asked: str | None) -> None:
     m = kb.measurements.get(asked or "")
     if m is not None and not m.numeric:
         if _answered(page, m):
+            page.notes.clear()  # a figure in it is the number of the answer
             return
         _asked_for(page, naming, m)
     _named(page, naming, asked)

@@ -91,6 +91,13 @@ def take_cannots(page: Page, naming: Naming) -> None:
         behind = [s for s in _names(page, max(first - 6, 0), first) if s.last == first]
         if behind and not page.used[first] and not page.used[behind[0].first]:
             _cannot(page, naming, behind[0], behind[0].first, last)
+        elif naming.asked and not figures and not page.used[first] and _begins_clause(page, first):
+            page.cannot.append((page.tokens[first].start, naming.asked, page.text(first, last)))
+            page.use(first, last)
+
+
+def _begins_clause(page: Page, at: int) -> bool:
+    return at == 0 or page.tokens[at - 1].kind in ("soft", "hard")
 
 
 def _names_from(page: Page, first: int) -> Iterator[Stretch]:

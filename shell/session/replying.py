@@ -8,11 +8,14 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.desk.exchange import awaited
+from crankpath.shell.desk.exchange import Answering, Sent, answering, awaited, letters_of, messages
 from crankpath.shell.desk.incoming import Ask, Incoming, Item, incoming, reading_item
+from crankpath.shell.desk.table import title
 from crankpath.shell.session.input.answers import NO, YES
 from crankpath.shell.session.outcome import Outcome, Scene, refused
 from crankpath.shell.session.questions import AskReading, AskRepair, AskSafe
+from crankpath.shell.store.order import local_time
+from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import wrapped
 
 FIELD, OPERATOR = "field", "operator"
@@ -20,6 +23,7 @@ WHO: Final = {FIELD: "read by the field technician", OPERATOR: "told by the oper
 _DROP: Final = re.compile(r"(?:drop|x|-)?\s*(\d{1,3})(?:[\s,]+(\d{1,3}))*")
 _TOLD: Final = re.compile(r"o(?:p|perator)?((?:[\s,]+\d{1,3})*)")
 _LINES: Final = 200  # a reply with more is no reply
+_SEARCHED: Final = 1000  # open cases that a reply may be of
 
 
 def pasted(scene: Scene, text: str, by: str = FIELD) -> Outcome:
@@ -33,14 +37,54 @@ def pasted(scene: Scene, text: str, by: str = FIELD) -> Outcome:
 
 def begun(scene: Scene, text: str, by: str) -> Outcome:
     """The reply taken apart, up to the first thing that must be asked."""
-    sent = awaited(scene.state.events)
+    named = answering(text)
+    if named is not None and named.letters != letters_of(scene.state.id):
+        elsewhere = _other_case(scene, named)
+        if elsewhere:
+            return refused(*wrapped(elsewhere, scene.width, "? ", "  "))
+        named = None  # a part number, or the like
+    sent, older = _answered(scene, named)
+    here = scene.state.case.assessment.model.measurements
     asked = scene.asked.measurement if isinstance(scene.asked, AskReading | AskSafe) else None
-    expecting = str(sent.body["measurement"]) if sent is not None and sent.body.get("measurement") else asked
-    if expecting not in scene.state.case.assessment.model.measurements:
-        expecting = asked
+    expecting = sent.measurements if sent is not None else (asked,) if asked else ()
+    if not set(expecting) <= here.keys():
+        expecting = (asked,) if asked else ()
     repair = scene.asked.repair if isinstance(scene.asked, AskRepair) else None
-    found: Incoming = incoming(scene.state, text, expecting, repair)
-    return _going_on(scene, Confirming(by, found.items, found.asks, found.unknown))
+    found: Incoming = incoming(scene.state, named.text if named else text, expecting, repair, older)
+    told = (f"This reply answers {older}.",) if older else ()
+    return _going_on(scene, Confirming(by, found.items, found.asks, (*told, *found.unknown), of=_of(scene)))
+
+
+def _of(scene: Scene) -> str:
+    state = scene.state
+    said = ", ".join(one_line(name, 40) for name in dict.fromkeys((state.machine, state.name)) if name)
+    return f", of {said}" if said else ""
+
+
+def _answered(scene: Scene, named: Answering | None) -> tuple[Sent | None, str]:
+    """The message that a reply answers, and how it is called if it is not the newest."""
+    sent = messages(scene.state.events)
+    if named is None:
+        return awaited(scene.state.events), ""
+    meant = next((one for one in reversed(sent) if one.number == named.number), None)
+    mark = f"{named.letters}-{named.number}"
+    if meant is None:
+        return None, f"message {mark}, which was never sent"
+    if meant.number == sent[-1].number:
+        return meant, ""
+    return meant, f"message {mark} of {local_time(meant.event.at)}, not the newest, {sent[-1].number}"
+
+
+def _other_case(scene: Scene, named: Answering) -> str:
+    """Which other case a reply is of; "" if none has these letters."""
+    listed = scene.shelf.cases(limit=_SEARCHED)
+    for number, case in enumerate(listed, 1):
+        if letters_of(case.id) == named.letters:
+            return (
+                f"This reply is of another case, {title(case)}: nothing was taken. "
+                f"@{number} goes there; then paste it again."
+            )
+    return ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +109,8 @@ class Gathering:
 class Confirming:
     """A reply taken apart: doubts are settled one by one, then everything is confirmed at once.
 
-    dropped: places of items that are left out. operator: places of those the operator told.
+    dropped: places of items that are left out. operator: places of those the operator told. of: the case
+    and its machine.
     """
 
     by: str
@@ -74,6 +119,7 @@ class Confirming:
     unknown: tuple[str, ...] = ()
     dropped: frozenset[int] = frozenset()
     operator: frozenset[int] = frozenset()
+    of: str = ""
 
     @property
     def prompt(self) -> str:
@@ -123,7 +169,7 @@ class Confirming:
 
     def shown(self, width: int) -> Iterator[str]:
         """What was understood, numbered; what was not; the keys."""
-        yield from wrapped(f"This reply, {WHO[self.by]}:", width, ">> ", "   ")
+        yield from wrapped(f"This reply, {WHO[self.by]}{self.of}:", width, ">> ", "   ")
         for number, item in enumerate(self.items, 1):
             mark = "left out: " if number in self.dropped else ""
             who = f", {WHO[OPERATOR]}" if number in self.operator and self.by != OPERATOR else ""
@@ -142,7 +188,7 @@ def _going_on(scene: Scene, reply: Confirming) -> Outcome:
     """Ask the next doubt; else show everything, or say that there is nothing."""
     width = scene.width
     if reply.asks:
-        return Outcome(lines=tuple(_asked(reply.asks[0], width)), pending=reply, again=False)
+        return Outcome(lines=tuple(_asked(reply.asks[0], width, reply.of)), pending=reply, again=False)
     if not reply.items:
         lines = [line for text in reply.unknown for line in wrapped(text, width, "! ", "  ")]
         return refused(
@@ -151,8 +197,8 @@ def _going_on(scene: Scene, reply: Confirming) -> Outcome:
     return Outcome(lines=tuple(reply.shown(width)), pending=reply, again=False)
 
 
-def _asked(ask: Ask, width: int) -> Iterator[str]:
-    yield from wrapped(f"{ask.message}", width, "? ", "  ")
+def _asked(ask: Ask, width: int, of: str) -> Iterator[str]:
+    yield from wrapped(f"{ask.message}{of}", width, "? ", "  ")
     for number, option in enumerate(ask.options, 1):
         yield from wrapped(option.says, width, f"{number:>4} ", "     ")
     key = "y takes it" if len(ask.options) == 1 else "Number of the right one"

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from math import inf
+from typing import Any, Protocol
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
@@ -72,18 +73,23 @@ class CaseState:
         return tuple(w for w in waiting if (w.kind, w.origin, w.body.get("crank")) == own)
 
 
-Machines = Callable[[Mapping[str, Any], frozenset[str]], Case]
-"""An empty case for a machine; the same machine gives one that shares what was worked out."""
+
+class Machines(Protocol):
+    """Makes an empty case for a machine; the same machine gives one that shares what was worked out."""
+
+    def __call__(self, facts: Mapping[str, Any], lacks: frozenset[str], round_trip: float = ..., /) -> Case:
+        """Facts, tools that are not at hand, minutes from a question to its answer."""
+        ...
 
 
 def machines(kb: Knowledge) -> Machines:
     """Empty cases, each machine's worked out once."""
-    made: dict[tuple[str, frozenset[str]], Case] = {}
+    made: dict[tuple[str, frozenset[str], float], Case] = {}
 
-    def empty(facts: Mapping[str, Any], lacks: frozenset[str]) -> Case:
-        key = (repr(sorted(facts.items(), key=str)), lacks)
+    def empty(facts: Mapping[str, Any], lacks: frozenset[str], round_trip: float = 0.0) -> Case:
+        key = (repr(sorted(facts.items(), key=str)), lacks, round_trip)
         if key not in made:
-            made[key] = Case(kb, facts, lacks)
+            made[key] = Case(kb, facts, lacks, round_trip)
         return copy.copy(made[key])
 
     return empty
@@ -105,9 +111,9 @@ def case_state(kb: Knowledge, empty: Machines, case_id: str, events: Sequence[Ev
         state, rest = before, live[len(before.events) :]
         if not any(_changes_the_past(event) for event in rest):
             return replace(_folded(state, rest, _cranks(live)), events=live)
-    told, lacks = _machine(live)
+    told, lacks, round_trip = _machine(live)
     try:
-        case, trouble = empty(told, lacks), None
+        case, trouble = empty(told, lacks, round_trip), None
     except CaseError as slip:
         case, trouble = empty({}, frozenset()), str(slip)
     state = CaseState(case_id, kb, case, told=told, lacks=lacks)
@@ -120,9 +126,11 @@ def _changes_the_past(event: Event) -> bool:
     return event.kind == "equipment" or (event.kind == "repaired" and event.body.get("cured") is not None)
 
 
-def _machine(live: Sequence[Event]) -> tuple[dict[str, Any], frozenset[str]]:
+def _machine(live: Sequence[Event]) -> tuple[dict[str, Any], frozenset[str], float]:
+    """Facts, tools that are not at hand, minutes from a question to its answer."""
     told: dict[str, Any] = {}
     lacks: frozenset[str] = frozenset()
+    round_trip = 0.0
     for event in live:
         if event.kind == "equipment":
             facts = event.body.get("facts")
@@ -130,7 +138,10 @@ def _machine(live: Sequence[Event]) -> tuple[dict[str, Any], frozenset[str]]:
                 told.update(facts)
             if isinstance(event.body.get("lacks"), list):
                 lacks = frozenset(map(str, event.body["lacks"]))
-    return {name: value for name, value in told.items() if value is not None}, lacks
+            minutes = event.body.get("round_trip")
+            if isinstance(minutes, int | float) and 0 <= minutes < inf:
+                round_trip = float(minutes)
+    return {name: value for name, value in told.items() if value is not None}, lacks, round_trip
 
 
 def _cranks(live: Sequence[Event]) -> dict[str, int]:

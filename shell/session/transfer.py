@@ -34,6 +34,7 @@ def case_text(state: CaseState) -> str:
         complaint=state.complaint or None,
         about=state.machine or state.name or None,
         lacks=tuple(sorted(state.lacks)),
+        round_trip=state.case.round_trip,
     )
     return dump_case(file)
 
@@ -74,7 +75,8 @@ def events_of_text(text: str | bytes, file: str, kb: Knowledge) -> tuple[str, tu
 def _writes(case: CaseFile) -> Iterator[Write]:
     yield Write("complaint", {"text": case.complaint or "", "imported": True})
     told: dict[str, Any] = {"facts": dict(case.equipment), "asked": "machine", "imported": True}
-    yield Write("equipment", told | ({"lacks": list(case.lacks)} if case.lacks else {}))
+    told |= {"lacks": list(case.lacks)} if case.lacks else {}
+    yield Write("equipment", told | ({"round_trip": case.round_trip} if case.round_trip else {}))
     yield Write("equipment", {"facts": {}, "asked": "when"})
     for entry in case.entries:
         kind, body = _written(entry)

@@ -31,6 +31,18 @@ def utc(at: str) -> datetime:
         raise BadEvent(f"{at!r} is not a time. Write it like 2031-05-04T08:30:00Z.") from None
 
 
+def local_time(at: str, now: str = "") -> str:
+    """A time of the store as the clock on the wall shows it; what is no time stays as it is.
+
+    The day is left out where it is that of `now`.
+    """
+    try:
+        moment, today = utc(at).astimezone(), utc(now).astimezone().date() if now else None
+    except (BadEvent, OverflowError):
+        return at
+    return moment.strftime("%H:%M" if moment.date() == today else "%Y-%m-%d %H:%M")
+
+
 def stamp_of(moment: datetime) -> str:
     """Return a moment as text of fixed width, so that text order is time order."""
     # strftime leaves out the leading zeros of years before 1000

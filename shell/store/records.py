@@ -5,7 +5,8 @@ true of what came from a file, under the name and at the time that the file gave
 
 ========== =========================================================================
 opened     ``name``; optionally ``machine``
-equipment  ``facts`` {fact id: value}; optionally ``machine``, the name of the machine
+equipment  ``facts`` {fact id: value}; optionally ``machine``, the name of the machine, ``lacks``,
+           tools that are not at hand, ``round_trip``, minutes from a question to its answer
 complaint  ``text``, the operator's words
 reading    ``measurement``, ``text`` or ``value``; ``symptom`` true, false or none; ``crank``,
            a number that readings of one crank written by the same shell share
@@ -19,8 +20,9 @@ taken_back ``event``, the id of the event that no longer counts
 closed     ``causes``, the confirmed fault ids (empty: none was confirmed)
 reopened   nothing
 renamed    ``name``
-sent       ``text``; optionally ``waits_for``, what the answer must bring
-promised   ``text``
+sent       ``text``, ``step``, its number; optionally ``waits_for``, what the answer must bring, and
+           ``measurements``, the readings it asks for, in the order of its questions
+promised   ``text``; optionally ``due``, when; ``kept``, the id of the promise that was kept
 ========== =========================================================================
 """
 

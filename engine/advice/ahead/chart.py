@@ -119,7 +119,7 @@ class _Observed:
         assessment = self.advisor.assessment
         text = value if isinstance(value, str) else f"{value:.4g}"
         entry = Reading(self.measurement.id, value, text)
-        return Advisor(Assessment(assessment.model, (*assessment.entries, entry)), self.advisor.lacks)
+        return replace(self.advisor, assessment=Assessment(assessment.model, (*assessment.entries, entry)))
 
     def findings(self) -> Iterator[Finding]:
         """What can be found, likeliest first."""

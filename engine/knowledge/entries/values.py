@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from crankpath.engine.knowledge.formula import Formula
@@ -28,3 +29,7 @@ class Selector:
 
     ids: tuple[str, ...]
     kinds: tuple[str, ...]
+
+    def matches(self, name: str, kinds: Iterable[str]) -> bool:
+        """True for an entry of this name and these kinds."""
+        return name in self.ids or not set(self.kinds).isdisjoint(kinds)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from crankpath.engine.cases.case import Case
@@ -43,6 +44,16 @@ def setups_for(case: Case, m: Measurement, every: bool = False) -> tuple[Setup, 
     return tuple(setup for setup in case.guard.setups(m) if setup.id not in made)
 
 
+def in_order(case: Case, measurements: Sequence[str]) -> tuple[str, ...]:
+    """Readings in the order in which they are taken: those at which nothing is done to the machine first."""
+    kb = case.kb
+
+    def works(name: str) -> bool:
+        return bool(kb.states[kb.measurements[name].state].does)
+
+    return tuple(sorted(measurements, key=works))
+
+
 def asks_whether_it_failed(case: Case, m: Measurement) -> bool:
     """True if an answer must tell whether the fault was there while it was read."""
     itself = SYMPTOM_KIND in m.kinds or any(s.finer_as == m.id for s in case.assessment.model.symptoms)
@@ -55,11 +66,7 @@ def answer_example(case: Case, m: Measurement) -> tuple[str, str]:
     A number lies inside the limit but close to it, so that it cannot be taken for the
     figure that is hoped for.
     """
-    if m.numeric:
-        value = _example_value(case, m)
-        text = (amount(value, m.unit or "") if value is not None else m.unit or "").strip()
-    else:
-        text = value_words(m.bands[min(1, len(m.bands) - 1)])
+    text = example_value(case, m)
     facts = case.assessment.now.facts
 
     def understood(name: str) -> bool:
@@ -71,7 +78,15 @@ def answer_example(case: Case, m: Measurement) -> tuple[str, str]:
     return name, f"{name} {text}"
 
 
-def _example_value(case: Case, m: Measurement) -> float | None:
+def example_value(case: Case, m: Measurement) -> str:
+    """A value of a reading as it can be sent."""
+    if not m.numeric:
+        return value_words(m.choices[min(1, len(m.choices) - 1)])
+    value = _example_figure(case, m)
+    return (amount(value, m.unit or "") if value is not None else m.unit or "").strip()
+
+
+def _example_figure(case: Case, m: Measurement) -> float | None:
     facts = case.assessment.now.facts
     try:
         limits = limits_in_force(m, facts)
@@ -84,8 +99,8 @@ def _example_value(case: Case, m: Measurement) -> float | None:
 
 
 def choices(m: Measurement) -> str:
-    """The values of an observation, as they can be sent back."""
-    return ", ".join(value_words(band) for band in m.choices)
+    """The values of an observation, numbered, as they can be sent back by word or number."""
+    return ", ".join(f"{number} {value_words(band)}" for number, band in enumerate(m.choices, 1))
 
 
 def value_words(band: str) -> str:

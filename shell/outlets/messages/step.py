@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
 
 from crankpath.engine.advice.advisor import Verdict
 from crankpath.engine.cases.case import Case
@@ -16,6 +18,8 @@ from crankpath.shell.outlets.messages.needed import (
     asks_whether_it_failed,
     cautions_for,
     choices,
+    example_value,
+    in_order,
     proof_of,
     setups_for,
 )
@@ -28,15 +32,35 @@ from crankpath.shell.session.screens.figures import limit_words
 NOBODY: frozenset[str] = frozenset()
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What a message says of itself. said: in front of it. reference: what its reply begins with."""
+
+    said: str = ""
+    reference: str = ""
+
+    def head(self, text: str) -> str:
+        """The first sentence."""
+        return f"{self.said}: {text}" if self.said else text
+
+    def reply(self, example: str) -> str:
+        """A reply as it can be sent back."""
+        return f"{self.reference} {example}" if self.reference else example
+
+
+ALONE: Final = Step()
+"""A message of which nothing is said in front."""
+
+
 def step_message(
-    case: Case, limit: int = USUAL_LIMIT, number: int | None = None, told: frozenset[str] = NOBODY
+    case: Case, limit: int = USUAL_LIMIT, step: Step = ALONE, told: frozenset[str] = NOBODY
 ) -> tuple[str, ...]:
     """What to do next, in parts to be sent in this order.
 
     Args:
         case: the case as it stands.
         limit: characters of one part.
-        number: of the step, to be said in front.
+        step: what the message says of itself.
         told: cautions that were sent in this case; those of finished preparations are not repeated.
 
     Raises:
@@ -44,42 +68,44 @@ def step_message(
     """
     repairs = case.assessment.repairs
     if repairs and repairs[-1].cured is None:
-        return proof_message(case, repairs[-1].repair, limit, number, told)
+        return proof_message(case, repairs[-1].repair, limit, step, told)
     if repairs and repairs[-1].cured:
-        return in_parts((), tuple(_cured(case, repairs[-1].repair, number)), limit)
+        return in_parts((), tuple(_cured(case, repairs[-1].repair, step)), limit)
     verdict = case.verdict()
     if verdict.action == "repair" and verdict.repair is not None:
-        return repair_message(case, verdict, limit, number)
-    if verdict.action == "measure" and verdict.measurement is not None:
-        first, then = reading_sentences(case, verdict.measurement, number, told)
+        return repair_message(case, verdict, limit, step)
+    if verdict.action == "measure":
+        first, then = reading_sentences(case, in_order(case, verdict.together), step, told)
         left = left_words(case.progress())
         return in_parts(first, (*then, f"To a repair: {left}.") if left else then, limit)
     if verdict.action == "watch":
-        return watch_message(watch_card(case), limit, number)
+        return watch_message(watch_card(case), limit, step.said)
     if verdict.action == "stop":
-        return in_parts(stop_sentences(case, number), ("Reply: what was found, when that is done.",), limit)
-    return _stuck(case, verdict, limit, number, told)
+        return in_parts(stop_sentences(case, step), ("Reply: what was found, when that is done.",), limit)
+    return _stuck(case, verdict, limit, step, told)
 
 
 def reading_message(
-    case: Case, measurement: str, limit: int = USUAL_LIMIT, number: int | None = None,
+    case: Case, measurements: Sequence[str], limit: int = USUAL_LIMIT, step: Step = ALONE,
     told: frozenset[str] = NOBODY,
 ) -> tuple[str, ...]:  # fmt: skip
-    """One reading: cautions, what must be ready, what to read, where the leads go, what to answer.
+    """One reading or several: cautions, what must be ready, what to read, where leads go, what to answer.
 
     Raises:
         UnknownName: no such reading; CaseError: not on this machine, or the limit is too small.
     """
-    return in_parts(*reading_sentences(case, measurement, number, told), limit)
+    return in_parts(*reading_sentences(case, measurements, step, told), limit)
 
 
 def reading_sentences(
-    case: Case, measurement: str, number: int | None = None, told: frozenset[str] = NOBODY
+    case: Case, measurements: Sequence[str], step: Step = ALONE, told: frozenset[str] = NOBODY
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What must be known before the reading, and what is to be done; raises as `reading_message`."""
-    m = known_reading(case, measurement)
-    head = f"NEXT: {m.label}." if number is None else _head(number, f"{m.label}.")
-    return (*_stops(case), head, *_safety(case, cautions_for(case, m, told))), tuple(_reading(case, m))
+    """What must be known before the readings, and what is to be done; raises as `reading_message`."""
+    asked = [known_reading(case, name) for name in measurements]
+    label = f"{asked[0].label}." if len(asked) == 1 else f"{len(asked)} readings, in this order."
+    cautions = tuple(dict.fromkeys(c for m in asked for c in cautions_for(case, m, told)))
+    head = step.head(label) if step.said else f"NEXT: {label}"
+    return (*_stops(case), head, *safety(case, cautions)), tuple(_readings(case, asked, step))
 
 
 def known_reading(case: Case, measurement: str) -> Measurement:
@@ -102,10 +128,10 @@ def known_reading(case: Case, measurement: str) -> Measurement:
     return here[measurement]
 
 
-def stop_sentences(case: Case, number: int | None = None) -> tuple[str, ...]:
+def stop_sentences(case: Case, step: Step = ALONE) -> tuple[str, ...]:
     """Why nothing more may be done here now, and what must happen first."""
     reasons = dict.fromkeys((*case.stops(), case.verdict().because))
-    return (*(f"STOP: {text}" for text in reasons if text), _head(number, "Nothing else until then."))
+    return (*(f"STOP: {text}" for text in reasons if text), step.head("Nothing else until then."))
 
 
 def _stops(case: Case) -> Iterator[str]:
@@ -113,7 +139,7 @@ def _stops(case: Case) -> Iterator[str]:
 
 
 def repair_message(
-    case: Case, verdict: Verdict, limit: int = USUAL_LIMIT, number: int | None = None
+    case: Case, verdict: Verdict, limit: int = USUAL_LIMIT, step: Step = ALONE
 ) -> tuple[str, ...]:
     """The repair that is proven, why, what is dangerous about it, and how it will be proven.
 
@@ -128,79 +154,81 @@ def repair_message(
     faults = " or ".join(kb.faults[fault].label for fault in verdict.faults[:2])
     first = (
         *_stops(case),
-        _head(number, f"REPAIR: {repair.label}."),
+        step.head(f"REPAIR: {repair.label}."),
         f"Cause: {faults} ({percent(verdict.probability)}{'' if proven else ', not proven'}).",
-        *_safety(case, case.guard.cautions_of_repair(repair, verdict.faults[:2])),
+        *safety(case, case.guard.cautions_of_repair(repair, verdict.faults[:2])),
     )
     then = ["Do the repair."]
     proof = proof_of(case, repair.id)
     if proof is not None:
         then.append(f"Proof after it: {proof.label}{_limit(case, proof)}.")
-    return in_parts(first, (*then, "Reply: done, or what is in the way."), limit)
+    return in_parts(first, (*then, f"Reply: {step.reply('done')}, or what is in the way."), limit)
 
 
 def proof_message(
-    case: Case, repair: str, limit: int = USUAL_LIMIT, number: int | None = None,
+    case: Case, repair: str, limit: int = USUAL_LIMIT, step: Step = ALONE,
     told: frozenset[str] = NOBODY,
 ) -> tuple[str, ...]:  # fmt: skip
     """How to prove a repair that was made: the reading again, and enough good cranks in a row."""
     label = case.kb.repairs[repair].label
-    head = _head(number, f"PROOF of the repair: {label}.")
+    head = step.head(f"PROOF of the repair: {label}.")
     m = proof_of(case, repair)
     if m is None:
         tries = () if case.guard.tries else case.guard.cautions_of_tries()
-        return in_parts((*_stops(case), head, *_safety(case, tries)), tuple(tries_after(case)), limit)
-    first = (*_stops(case), head, *_safety(case, cautions_for(case, m, told)))
+        return in_parts((*_stops(case), head, *safety(case, tries)), tuple(tries_after(case)), limit)
+    first = (*_stops(case), head, *safety(case, cautions_for(case, m, told)))
     passes = limit_words(m, case.assessment.now.facts)
-    then = [*_reading(case, m), *([f"Pass: {passes}."] if passes and m.numeric else []), *tries_after(case)]
-    return in_parts(first, then, limit)
+    limits = [f"Pass: {passes}."] if passes and m.numeric else []
+    return in_parts(first, (*_readings(case, [m], step), *limits, *tries_after(case)), limit)
 
 
 def _stuck(
-    case: Case, verdict: Verdict, limit: int, number: int | None, told: frozenset[str]
+    case: Case, verdict: Verdict, limit: int, step: Step, told: frozenset[str]
 ) -> tuple[str, ...]:
-    head = _head(number, "STUCK: nothing listed explains the readings. Replace nothing.")
+    head = step.head("STUCK: nothing listed explains the readings. Replace nothing.")
     if verdict.measurement is None or verdict.measurement not in case.assessment.model.measurements:
         return in_parts((*_stops(case), head), ("Reply: what you see, hear and smell in start.",), limit)
     m = case.assessment.model.measurements[verdict.measurement]
-    first = (*_stops(case), head, *_safety(case, cautions_for(case, m, told)))
+    first = (*_stops(case), head, *safety(case, cautions_for(case, m, told)))
     again = f"Take {m.label} again: it fits the other readings worst."
-    return in_parts(first, (again, *_reading(case, m)), limit)
+    return in_parts(first, (again, *_readings(case, [m], step)), limit)
 
 
-def _cured(case: Case, repair: str, number: int | None) -> Iterator[str]:
-    yield _head(number, f"CURED by: {case.kb.repairs[repair].label}.")
+def _cured(case: Case, repair: str, step: Step) -> Iterator[str]:
+    yield step.head(f"CURED by: {case.kb.repairs[repair].label}.")
     yield "Put back what was taken off or unplugged for the readings. Nothing more to read."
 
 
-def _head(number: int | None, text: str) -> str:
-    return text if number is None else f"Step {number}: {text}"
-
-
-def _safety(case: Case, cautions: tuple[str, ...]) -> Iterator[str]:
-    for place, name in enumerate(cautions):
+def safety(case: Case, cautions: Sequence[str]) -> Iterator[str]:
+    """The cautions in short, numbered where there are several."""
+    for number, name in enumerate(cautions, 1):
         short = case.kb.cautions[name].short
-        yield f"SAFETY: {short}" if place == 0 else short
+        numbered = f"S{number} {short}" if len(cautions) > 1 else short
+        yield f"SAFETY: {numbered}" if number == 1 else numbered
 
 
-def _reading(case: Case, m: Measurement) -> Iterator[str]:
-    ready = [setup.label for setup in setups_for(case, m)]
+def _readings(case: Case, asked: Sequence[Measurement], step: Step) -> Iterator[str]:
+    """What is made ready, each reading with its leads, and how to answer; several are numbered."""
+    ready = dict.fromkeys(setup.label for m in asked for setup in setups_for(case, m))
     if ready:
         yield f"Ready first: {', '.join(ready)}."
-    state = case.kb.states[m.state]
-    if m.numeric:
-        yield f"Read {m.label} ({m.unit}), {state.label}."
-    else:
-        yield m.asks
-    if has_leads(m):
-        yield m.leads
-    name, example = answer_example(case, m)
-    yield f"Reply e.g. {example}."
-    if not m.numeric:
-        yield f"Choices: {choices(m)}."
-    if asks_whether_it_failed(case, m):
-        yield f"Add: {FAILING}, or: {AWAY}."
-    yield f"Not possible: {name} n/a."
+    several = len(asked) > 1
+    for number, m in enumerate(asked, 1):
+        what = f"Read {m.label} ({m.unit}), {case.kb.states[m.state].label}." if m.numeric else m.asks
+        yield f"{number}) {what}" if several else what
+        if has_leads(m):
+            yield m.leads
+        if several and not m.numeric:
+            yield f"Choices: {choices(m)}."
+    name, _ = answer_example(case, asked[0])
+    answers = [example_value(case, m) if several else answer_example(case, m)[1] for m in asked]
+    numbered = ", ".join(f"{n} {answer}" for n, answer in enumerate(answers, 1)) if several else answers[0]
+    yield f"Reply e.g. {step.reply(numbered)}."
+    if not several and not asked[0].numeric:
+        yield f"Choices: {choices(asked[0])}."
+    if any(asks_whether_it_failed(case, m) for m in asked):
+        yield f"Add{' to each' if several else ''}: {FAILING}, or: {AWAY}."
+    yield f"Not possible: {'2' if several else name} n/a."
 
 
 def has_leads(m: Measurement) -> bool:

@@ -6,8 +6,8 @@ from crankpath.shell.outlets.messages.parts import USUAL_LIMIT, in_parts
 from crankpath.shell.outlets.messages.watch_card import WatchCard
 
 
-def watch_message(card: WatchCard, limit: int = USUAL_LIMIT, number: int | None = None) -> tuple[str, ...]:
-    """The parts, in the order to send them.
+def watch_message(card: WatchCard, limit: int = USUAL_LIMIT, said: str = "") -> tuple[str, ...]:
+    """The parts, in the order to send them; `said` is what the message says of itself in front.
 
     Raises:
         CaseError: the limit is too small to send a caution in one piece.
@@ -16,7 +16,7 @@ def watch_message(card: WatchCard, limit: int = USUAL_LIMIT, number: int | None 
     cautions = (f"{'' if n else 'SAFETY: '}{caution}" for n, (caution, _) in enumerate(card.cautions))
     first = (
         *(f"STOP: {reason}" for reason in card.stops),
-        head if number is None else f"Step {number}: {head}",
+        f"{said}: {head}" if said else head,
         *cautions,
     )
     return in_parts(first, message_sentences(card), limit)

@@ -13,8 +13,14 @@ from crankpath.shell.outlets.pages.watch_page import watch_page
 from crankpath.shell.text.clean import one_line
 
 
-def card_page(case: Case, measurement: str | None = None, name: str = "") -> str:
-    """The page of the reading that is named, or of the next step; `name` is the case's.
+def card_page(case: Case, measurement: str | None = None, name: str = "", reference: str = "") -> str:
+    """The page of the reading that is named, or of the next step.
+
+    Args:
+        case: the case.
+        measurement: a reading of one's choice.
+        name: the case's, with its machine and step.
+        reference: what stands for the step in the reply.
 
     Raises:
         UnknownName, CaseError: no such reading here, or there is nothing left to do.
@@ -23,4 +29,4 @@ def card_page(case: Case, measurement: str | None = None, name: str = "") -> str
         return watch_page(watch_card(case, name=one_line(name, 120)))
     card = card_of(case, measurement, one_line(name, 120))
     drawing = draw_strips(card.picture, f"{card.title}: where the leads go") if card.picture else ""
-    return render("card.html", "card.css", "card.js", card=card, drawing=Markup(drawing))
+    return render("card.html", "card.css", "card.js", card=card, reference=reference, drawing=Markup(drawing))

@@ -10,8 +10,9 @@ from typing import Final
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.reader.numbered import read_answers
 from crankpath.shell.reader.proposals import Doubt, Note, Understanding
-from crankpath.shell.reader.reader import DECIMAL_COMMA, read_text
+from crankpath.shell.reader.reader import DECIMAL_COMMA
 from crankpath.shell.session.outcome import Option, Outcome, Pending, Write
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import asks_symptom
@@ -20,17 +21,17 @@ _TOGETHER: Final = 2  # readings that have a crank in common
 _CABLE: Final = re.compile(r"\bcable\s*#?([1-6])\b[:,]?", re.IGNORECASE)
 
 
-def understood(case: Case, text: str, asked: str | None) -> Understanding:
-    """What a text says of a case, its commas read by the case's habit."""
+def understood(case: Case, text: str, asked: Sequence[str]) -> Understanding:
+    """What a text says of a case as an answer to these readings, its commas read by the case's habit."""
     read = [entry.text for entry in case.entries if isinstance(entry, Reading)]
     comma = any(DECIMAL_COMMA.search(str(said)) for said in read[-10:])
-    return read_text(text, case.kb, case.assessment.now.facts, asked, comma)
+    return read_answers(text, case.kb, case.assessment.now.facts, asked, comma)
 
 
 def readings(case: Case, typed: str, asked: str | None) -> Outcome | None:
     """The line as entries and what must be asked back; None if nothing in it is a reading."""
     text, cable = _cable(case.kb.measurements[asked], typed) if asked else (typed, 1)
-    found = understood(case, text, asked)
+    found = understood(case, text, [asked] if asked else [])
     writes = on_one_crank(case, tuple(_writes(case, found, asked, cable)))
     pending = next(_asked_back(case, found), None)
     if not writes and pending is None:

@@ -68,6 +68,8 @@ def _equipment_words(kb: Knowledge, event: Event) -> str:
     if event.body.get("lacks"):
         lacks = map(str, event.body["lacks"])
         said.append("without " + ", ".join(kb.tools[t].label for t in lacks if t in kb.tools))
+    if event.body.get("round_trip") is not None:
+        said.append(f"a round trip takes {event.body['round_trip']} min")
     what = "when" if event.body.get("asked") == "when" else f"machine {event.body.get('machine', '')}".strip()
     return f"{what}: {', '.join(said) or 'nothing more'}"
 

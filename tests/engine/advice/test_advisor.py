@@ -9,6 +9,8 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.advice.advisor import Advisor
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.machine.safety import decided_by
 from crankpath.engine.trials.ahead.lookahead import best_of_two
 
 CaseOf = Callable[..., Case]
@@ -172,3 +174,36 @@ def test_readings_that_cost_no_minute_are_suggested_too(case_of: CaseOf) -> None
     assert (first.minutes, first.bits > 0.0) == (0.0, True)
     assert case.verdict().action == "measure"
     assert best_of_two(case.advisor) is not None
+
+
+# -- round trips ------------------------------------------------------------------------------
+
+
+def asked_together(shipped: Knowledge, minutes: float, *read: tuple[str, str]) -> tuple[str, ...]:
+    case = Case(shipped, {"system_voltage": 12}, round_trip=minutes)
+    for name, value in read:
+        case.record(name, value)
+    return case.verdict().together
+
+
+def test_a_dear_round_trip_asks_for_what_tells_more_and_for_several_at_once(shipped: Knowledge) -> None:
+    beside, away = (asked_together(shipped, minutes, ("crank_behaviour", "slow")) for minutes in (0, 40))
+    assert len(beside) == 1
+    assert 1 < len(away) <= 3
+    assert beside[0] != away[0]
+
+
+def test_a_round_trip_moves_no_verdict_but_which_reading_comes_next(shipped: Knowledge) -> None:
+    near, far = (Case(shipped, round_trip=minutes) for minutes in (0.0, 120.0))
+    for case in (near, far):
+        case.record("crank_behaviour", "slow")
+    assert {s.measurement: s.saves for s in near.suggestions()} == {
+        s.measurement: s.saves for s in far.suggestions()
+    }
+    assert near.verdict().action == far.verdict().action == "measure"
+
+
+def test_what_one_answer_may_forbid_is_not_asked_for_with_it(shipped: Knowledge) -> None:
+    turning = shipped.measurements["positive_leg_drop"]
+    assert "engine_turns_by_hand" in decided_by(shipped, turning)
+    assert not decided_by(shipped, shipped.measurements["battery_rest_voltage"])

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
 
 import pytest
 
@@ -11,6 +12,16 @@ from crankpath.shell.desk.handover import handover
 from crankpath.shell.session.state import CaseState
 
 from .conftest import TAKEN
+
+
+@pytest.fixture(autouse=True)
+def _one_clock(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setenv("TZ", "UTC")
+    time.tzset()
+    yield
+    monkeypatch.undo()
+    time.tzset()
+
 
 NOW = "2031-05-04T09:00:00Z"
 WORKED = (
@@ -33,21 +44,20 @@ def test_a_handover_tells_what_is_known_pending_promised_and_noted(case: Callabl
         "   - 12 V",
         "Known",
         '   - complaint: "cranks slowly"',
-        "   - what it does in start: slow (operator, 58 min ago)",
-        "   - every time or sometimes: every time (operator, 57 min ago)",
-        "   - positive leg drop 50 mV: inside its limit (at most 0.4 V) (field, 54 min",
-        "     ago)",
+        "   - what it does in start: slow (operator, 08:02)",
+        "   - every time or sometimes: every time (operator, 08:03)",
+        "   - positive leg drop 50 mV: inside its limit (at most 0.4 V) (field, 08:06)",
         "Causes now",
         "  93 % ===================. bad ground cable",
         "   4 % =................... something not listed",
         "   4 % =................... bad positive cable",
         "Pending",
-        "   - awaited: negative leg drop, asked 51 min ago",
+        "   - awaited: negative leg drop, asked at 08:09, 51 min ago, as BBBB-1",
         "   - next: positive leg drop",
         "Promised",
-        "   - call back at 5 (advisor, 52 min ago)",
+        "   - call back at 5 (advisor, 08:08)",
         "Notes",
-        "   - smells hot at the frame (field, 53 min ago)",
+        "   - smells hot at the frame (field, 08:07)",
     ]
 
 

@@ -9,6 +9,7 @@ import pytest
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Measurement
+from crankpath.shell.reader.numbered import read_answers
 from crankpath.shell.reader.reader import default_facts, read_text
 
 KB = load_knowledge()
@@ -56,3 +57,13 @@ def test_a_reading_is_read_by_its_label_and_its_short_name(m: Measurement) -> No
         found = read_text(f"{name} {value}", KB, FACTS)
         assert [p.measurement for p in found.taken] == [m.id], name
         assert not found.asked
+
+
+@pytest.mark.parametrize("m", OBSERVATIONS, ids=lambda m: m.id)
+def test_a_numbered_answer_is_read_as_the_same_answer_alone(m: Measurement) -> None:
+    first = next(n for n in NUMERIC if n.unit == "V" and n.worsens == "up")
+    for number, band in enumerate(m.choices, 1):
+        for said in (str(number), band, band.replace("_", " ")):
+            found = read_answers(f"1 0.2 V, 2 {said}", KB, FACTS, (first.id, m.id))
+            read = {p.measurement: p.understood.value for p in found.taken}
+            assert read == {first.id: 0.2, m.id: band}, said

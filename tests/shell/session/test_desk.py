@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -84,8 +85,8 @@ def test_a_promise_waits_until_it_is_kept(seat: Any) -> None:
 def test_a_handover_names_promise_and_message(seat: Any) -> None:
     seat.type("promise call back at 5", "send pos leg")
     said = "\n".join(seat.type("handover"))
-    assert "call back at 5 (advisor, just now)" in said
-    assert "awaited: positive leg drop, asked just now" in said
+    assert re.search(r"call back at 5 \(advisor, \d\d:\d\d\)", said)
+    assert re.search(r"awaited: positive leg drop, asked at \d\d:\d\d, just now, as [A-Z]{4}-1", said)
 
 
 def test_one_word_switches_the_case(seat: Any) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -30,7 +31,7 @@ def test_nothing_is_taken_before_the_key(sit: Callable[..., Any], shipped: Knowl
     shown = seat.type(REPLY)
     assert seat.prompt == "Enter = take> "
     assert shown == [
-        ">> This reply, read by the field technician:",
+        ">> This reply, read by the field technician, of loader 7, turns over slow:",
         '   1 pos leg: 0.35 V   ("pos .35")',
         '   2 neg leg: 0.24 V   ("neg 240mV")',
         '   3 battery crank: 19.8 V   ("crank 19.8")',
@@ -164,3 +165,60 @@ def test_no_line_is_wider_than_the_terminal(sit: Callable[..., Any], shipped: Kn
         "send whole",
     ):
         assert all(len(shown) <= width for shown in seat.type(line)), line
+
+
+# -- which message a reply answers ----------------------------------------------------------------
+
+
+def reference_of(seat: Any) -> str:
+    """The reference in the last message."""
+    sent = [e for e in seat.state.events if e.kind == "sent"]
+    return str(re.search(r"[A-Z]{4}-\d+", sent[-1].body["text"])[0])  # type: ignore[index]
+
+
+def test_a_round_trip_makes_one_message_of_several_readings(
+    sit: Callable[..., Any], shipped: Knowledge
+) -> None:
+    seat = sitting(sit, shipped)
+    seat.type("send trip 40", "send")
+    asked = next(e for e in seat.state.events if e.kind == "sent").body["measurements"]
+    assert len(asked) > 1
+    text = " ".join(next(e for e in seat.state.events if e.kind == "sent").body["text"].split())
+    example = re.search(r"Reply e.g. (.*?)\. ", re.sub(r" \d+/\d+ ", " ", text))
+    assert example is not None
+    seat.type(f"reply {example[1]}", "")
+    assert [name for name, _, _ in readings(seat)] == asked
+    assert seat.store.cases()[0].waits_for == ""
+
+
+def test_a_reply_to_an_older_message_is_told_and_its_readings_are_asked(
+    sit: Callable[..., Any], shipped: Knowledge
+) -> None:
+    seat = sitting(sit, shipped)
+    seat.type("send neg leg")
+    older = reference_of(seat)
+    seat.type("send pos leg")
+    assert reference_of(seat) != older
+    shown = " ".join(seat.type(f"reply {older} .24"))
+    assert f"It answers message {older} of" in shown
+    assert "neg leg: 0.24 V" in shown
+    seat.type("")
+    assert readings(seat) == []
+    seat.type("y", "")
+    assert readings(seat) == [("negative_leg_drop", ".24", "field")]
+
+
+def test_a_reply_of_another_case_takes_nothing_and_says_where_it_belongs(
+    sit: Callable[..., Any], shipped: Knowledge
+) -> None:
+    seat = sitting(sit, shipped)
+    seat.type("send neg leg")
+    mark, first = reference_of(seat), seat.state.id
+    seat.type("new", "silent, nothing happens")
+    shown = " ".join(seat.type(f"reply {mark} .24"))
+    assert "This reply is of another case, loader 7: turns over slow" in shown
+    number = re.search(r"@(\d)", shown)
+    assert number is not None
+    seat.type(number[0], f"reply {mark} .24", "")
+    assert seat.state.id == first
+    assert readings(seat) == [("negative_leg_drop", ".24", "field")]

@@ -32,7 +32,8 @@
     const how = first ? (picked("cannot") ? "" : picked("how")) : "";
     const tries = failed?.value.trim() ? `failed ${failed.value.trim()} of ${made.value.trim()}` : "";
     const lines = [[first, how].filter(Boolean).join(", "), tries, picked("outcome")];
-    return lines.filter(Boolean).join("\n");
+    const said = lines.filter(Boolean).join("\n");
+    return said ? [answer.dataset.reference, said].filter(Boolean).join(" ") : "";
   };
 
   const show = () => {

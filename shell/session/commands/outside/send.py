@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from crankpath.engine.errors import CaseError, CrankpathError
-from crankpath.shell.desk.outgoing import Outgoing, asked_reading, outgoing, waits_for
+from crankpath.shell.desk.exchange import step_number
+from crankpath.shell.desk.outgoing import Outgoing, asked_reading, outgoing, step_of, waits_for
 from crankpath.shell.files import named_path, write_page
 from crankpath.shell.outlets.messages import LEAST_LIMIT
 from crankpath.shell.outlets.pages import card_page
@@ -14,6 +17,7 @@ from crankpath.shell.settings import choose_message_limit, message_limit
 from crankpath.shell.text.columns import wrapped
 
 _MOST = 2000
+_LONGEST_TRIP = 100_000  # minutes
 
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
@@ -22,6 +26,8 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
         match word.lower():
             case "limit":
                 return _limit(scene, more.strip())
+            case "trip":
+                return _trip(scene, more.strip())
             case "card":
                 return _card(scene, more.strip())
             case "whole":
@@ -35,7 +41,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
 def _message(scene: Scene, named: str, whole: bool = False) -> Outcome:
     name, slip = measurement(scene, named) if named else (None, "")
     if named and name is None:
-        return refused(f"? {slip} (send, send whole, send card FILE, send limit 160)")
+        return refused(f"? {slip} (send, send whole, send card FILE, send trip 40, send limit 160)")
     message = outgoing(scene.state, scene.asked, message_limit(), name, whole)
     return _sent(scene, message, "\n".join(message.parts), tuple(_shown(message, scene.width, whole)))
 
@@ -55,9 +61,10 @@ def _shown(message: Outgoing, width: int, whole: bool) -> list[str]:
 
 
 def _sent(scene: Scene, message: Outgoing, text: str, lines: tuple[str, ...]) -> Outcome:
-    body = {"text": text, "waits_for": message.waits_for, "cautions": list(message.cautions)}
-    if message.measurement is not None:
-        body["measurement"] = message.measurement
+    body: dict[str, Any] = {"text": text, "waits_for": message.waits_for, "cautions": list(message.cautions)}
+    body["step"] = message.number
+    if message.measurements:
+        body["measurements"] = list(message.measurements)
     shown = [c for c in message.cautions if c not in scene.state.cautions]
     writes = (
         Write("sent", body, "advisor"),
@@ -74,12 +81,30 @@ def _card(scene: Scene, named: str) -> Outcome:
         return refused("? Name the page after the words: send card step.html")
     file = named_path(named)
     name = asked_reading(scene.asked)
-    page = card_page(scene.state.case, name, scene.state.name)
+    names = (name,) if name else ()
+    waits = waits_for(scene.state, scene.asked, names)
+    number = step_number(scene.state.events, names, waits)
+    step = step_of(scene.state, number)
+    page = card_page(scene.state.case, name, step.said, step.reference)
     write_page(file, page, new=True)
     kb = scene.state.kb
     cautions = tuple(c.id for c in kb.cautions.values() if c.text in page)
-    message = Outgoing((), waits_for(scene.state, scene.asked, name), name, cautions)
+    message = Outgoing((), waits, names, cautions, number)
     return _sent(scene, message, f"card {file.name}", (f"-- To send, written to {file}.",))
+
+
+def _trip(scene: Scene, typed: str) -> Outcome:
+    """What a round trip costs here: it moves which readings are worth a message, and which go together."""
+    if not typed:
+        now = scene.state.case.round_trip
+        said = f"an answer takes {now:g} min" if now else "no time is counted for an answer"
+        return Outcome(lines=(f"-- Here {said}. send trip 40 changes it.",), again=False)
+    minutes = typed.removesuffix("min").strip()
+    if not minutes.isdecimal() or int(minutes[:9]) > _LONGEST_TRIP:
+        raise CaseError("Minutes until an answer comes, as a number; 0 beside the machine: send trip 40")
+    write = Write("equipment", {"facts": {}, "round_trip": int(minutes)}, "advisor")
+    said = f"-- From now on an answer to a message takes {int(minutes)} min here."
+    return Outcome(lines=(said,), writes=(write,))
 
 
 def _limit(scene: Scene, typed: str) -> Outcome:
@@ -91,4 +116,4 @@ def _limit(scene: Scene, typed: str) -> Outcome:
     return Outcome(lines=(f"-- From now on a message holds at most {int(typed)} characters.",), again=False)
 
 
-COMMAND = Command("send", "[whole] [READING]", "the next step as a message; card FILE, limit 160", _act)
+COMMAND = Command("send", "[whole] [READING]", "the next step as a message; card FILE, trip 40", _act)

@@ -8,6 +8,7 @@ from crankpath.engine.errors import CaseError
 from crankpath.shell.files import named_path, write_page
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.outcome import Outcome, Scene, refused
+from crankpath.shell.store.order import local_time
 from crankpath.shell.text.columns import wrapped
 
 _PAPER = 80  # columns of a sheet as text
@@ -27,7 +28,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
 
 def _text(scene: Scene, file: Path) -> str:
     """The sheet in the form that the ending of the file's name asks for. Raises CaseError."""
-    from crankpath.shell.desk.sheet import case_sheet, local_time
+    from crankpath.shell.desk.sheet import case_sheet
     from crankpath.shell.outlets.pages import sheet_html, sheet_json, sheet_text
 
     sheet = case_sheet(scene.state, local_time(scene.clock()))

@@ -7,7 +7,7 @@ import pytest
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.messages import in_parts, plain, reading_message, step_message
+from crankpath.shell.outlets.messages import Step, in_parts, plain, reading_message, step_message
 from crankpath.shell.outlets.messages.needed import (
     AWAY,
     FAILING,
@@ -20,6 +20,7 @@ from crankpath.shell.outlets.messages.step import reading_sentences
 from crankpath.shell.reader.reader import read_text
 
 LIMITS = range(70, 481)
+STEP = Step("Step 12")
 SmallCase = Callable[..., Case]
 
 
@@ -31,9 +32,9 @@ def together(parts: tuple[str, ...]) -> str:
 
 
 def test_a_reading_says_cautions_then_what_to_read_where_and_what_to_answer(small_case: SmallCase) -> None:
-    assert reading_message(small_case(), "positive_leg_drop", 160, number=2) == (
-        ("1/3 Step 2: positive leg drop. SAFETY: Neutral, brake, chocks. Everybody clear. "
-        "Battery gas: no sparks. Got all 3 messages? Then:"),
+    assert reading_message(small_case(), ["positive_leg_drop"], 160, step=Step("Step 2")) == (
+        ("1/3 Step 2: positive leg drop. SAFETY: S1 Neutral, brake, chocks. S2 Everybody clear. "
+        "S3 Battery gas: no sparks. Got all 3 messages? Then:"),
         ("2/3 Ready first: batteries uncovered. Read positive leg drop (V), cranking, fuel off. "
         "One clip on the positive post, one on the starter stud."),
         "3/3 Reply e.g. pos leg 0.3 V. Not possible: pos leg n/a.",
@@ -41,8 +42,9 @@ def test_a_reading_says_cautions_then_what_to_read_where_and_what_to_answer(smal
 
 
 def test_a_long_limit_takes_it_in_one_message(small_case: SmallCase) -> None:
-    assert reading_message(small_case(), "positive_leg_drop", 480) == (
-        ("NEXT: positive leg drop. SAFETY: Neutral, brake, chocks. Everybody clear. Battery gas: no sparks. "
+    assert reading_message(small_case(), ["positive_leg_drop"], 480) == (
+        ("NEXT: positive leg drop. SAFETY: S1 Neutral, brake, chocks. S2 Everybody clear. "
+        "S3 Battery gas: no sparks. "
         "Ready first: batteries uncovered. Read positive leg drop (V), cranking, fuel off. "
         "One clip on the positive post, one on the starter stud. "
         "Reply e.g. pos leg 0.3 V. Not possible: pos leg n/a."),
@@ -50,23 +52,23 @@ def test_a_long_limit_takes_it_in_one_message(small_case: SmallCase) -> None:
 
 
 def test_an_observation_lists_its_answers_and_names_no_leads(small_case: SmallCase) -> None:
-    assert reading_message(small_case(), "crank_behaviour", 480) == (
-        ("NEXT: what it does in start. SAFETY: Neutral, brake, chocks. Everybody clear. "
+    assert reading_message(small_case(), ["crank_behaviour"], 480) == (
+        ("NEXT: what it does in start. SAFETY: S1 Neutral, brake, chocks. S2 Everybody clear. "
         "What does it do with the key in start? Reply e.g. behaviour slow. "
-        "Choices: normal, slow, silent. Not possible: behaviour n/a."),
+        "Choices: 1 normal, 2 slow, 3 silent. Not possible: behaviour n/a."),
     )
 
 
 def test_a_fault_that_comes_and_goes_asks_whether_it_was_there(small_case: SmallCase) -> None:
     case = small_case(occurrence="intermittent")
-    assert "Add: failed, or: cranked well." in together(reading_message(case, "positive_leg_drop"))
-    assert "Add:" not in together(reading_message(small_case(), "positive_leg_drop"))
+    assert "Add: failed, or: cranked well." in together(reading_message(case, ["positive_leg_drop"]))
+    assert "Add:" not in together(reading_message(small_case(), ["positive_leg_drop"]))
 
 
 def test_a_proven_repair_says_why_and_how_it_will_be_proven(proven: Case) -> None:
-    assert step_message(proven, 160, number=5) == (
+    assert step_message(proven, 160, step=Step("Step 5")) == (
         ("1/2 Step 5: REPAIR: replace the positive cable. Cause: bad positive cable (99 %). "
-        "SAFETY: Ground cable off first. Battery gas: no sparks."),
+        "SAFETY: S1 Ground cable off first. S2 Battery gas: no sparks."),
         ("2/2 Got all 2 messages? Then: Do the repair. Proof after it: positive leg drop, at most 0.4 V. "
         "Reply: done, or what is in the way."),
     )
@@ -83,8 +85,9 @@ def test_a_repair_that_is_only_the_best_try_says_so(small_case: SmallCase) -> No
 def test_a_made_repair_asks_for_its_proof_with_everything_made_ready_anew(proven: Case) -> None:
     proven.repaired("replace_hot_cable")
     assert step_message(proven, 480) == (
-        ("PROOF of the repair: replace the positive cable. SAFETY: Neutral, brake, chocks. Everybody clear. "
-        "Battery gas: no sparks. Ready first: batteries uncovered. "
+        ("PROOF of the repair: replace the positive cable. SAFETY: S1 Neutral, brake, chocks. "
+        "S2 Everybody clear. "
+        "S3 Battery gas: no sparks. Ready first: batteries uncovered. "
         "Read positive leg drop (V), cranking, fuel off. "
         "One clip on the positive post, one on the starter stud. Reply e.g. pos leg 0.3 V. "
         "Not possible: pos leg n/a. Pass: at most 0.4 V. Then crank once more. Reply: cured, or not cured."),
@@ -132,7 +135,7 @@ def test_every_caution_of_every_reading_is_sent_whole_at_every_limit(
         needed = {*m.cautions, *state.cautions}
         for setup in setups_for(every_part, m, every=True):
             needed |= set(setup.cautions)
-        first, then = reading_sentences(every_part, m.id, 12)
+        first, then = reading_sentences(every_part, [m.id], STEP)
         for limit in LIMITS:
             parts = in_parts(first, then, limit)
             assert max(map(len, parts)) <= limit, (m.id, limit)
@@ -146,15 +149,15 @@ def test_every_caution_of_every_reading_is_sent_whole_at_every_limit(
 @pytest.mark.parametrize("limit", [70, 160, 480])
 def test_the_message_is_these_sentences_in_parts(every_part: Case, limit: int) -> None:
     for name in ("positive_leg_drop", "solenoid_bypass", "charging_voltage"):
-        assert reading_message(every_part, name, limit, 12) == in_parts(
-            *reading_sentences(every_part, name, 12), limit
+        assert reading_message(every_part, [name], limit, STEP) == in_parts(
+            *reading_sentences(every_part, [name], STEP), limit
         )
 
 
 def test_a_caution_that_the_readings_call_for_is_sent_too(every_part: Case, shipped: Knowledge) -> None:
-    before = together(reading_message(every_part, "battery_rest_voltage"))
+    before = together(reading_message(every_part, ["battery_rest_voltage"]))
     every_part.record("warm_joint", "positive_post")
-    after = together(reading_message(every_part, "battery_rest_voltage"))
+    after = together(reading_message(every_part, ["battery_rest_voltage"]))
     short = plain(shipped.cautions["hot_joint"].short)
     assert short not in before
     assert short in after
@@ -163,12 +166,12 @@ def test_a_caution_that_the_readings_call_for_is_sent_too(every_part: Case, ship
 def test_a_reading_that_a_stop_forbids_is_not_sent(every_part: Case) -> None:
     every_part.record("crank_behaviour", "keeps_running")
     with pytest.raises(CaseError, match="crank no more, by key or button"):
-        reading_message(every_part, "start_fuse_inspection")
+        reading_message(every_part, ["start_fuse_inspection"])
 
 
 def test_the_reason_of_a_stop_is_the_first_sentence_of_every_message(every_part: Case) -> None:
     every_part.record("crank_behaviour", "keeps_running")
-    named = reading_message(every_part, "battery_rest_voltage")
+    named = reading_message(every_part, ["battery_rest_voltage"])
     for parts in (named, step_message(every_part)):
         assert together(parts).startswith("STOP: The starter stays in")
 
@@ -177,11 +180,11 @@ def test_what_goes_with_the_act_is_sent_again_and_what_goes_with_finished_work_i
     small_case: SmallCase,
 ) -> None:
     case = small_case(negative_leg_drop="0.1 V")
-    text = together(reading_message(case, "positive_leg_drop"))
-    assert "Neutral, brake, chocks. Everybody clear." in text
+    text = together(reading_message(case, ["positive_leg_drop"]))
+    assert "S1 Neutral, brake, chocks. S2 Everybody clear." in text
     assert "Battery gas" not in text
     assert "Ready first" not in text
-    told = together(reading_message(small_case(), "positive_leg_drop", told=frozenset(("gas", "chocks"))))
+    told = together(reading_message(small_case(), ["positive_leg_drop"], told=frozenset(("gas", "chocks"))))
     assert "Battery gas" not in told
     assert "Neutral, brake, chocks." in told
 
@@ -223,12 +226,12 @@ def test_every_listed_choice_is_a_value(every_part: Case) -> None:
 
 def test_a_reading_that_does_not_exist_is_refused_with_near_ones(every_part: Case) -> None:
     with pytest.raises(UnknownName, match="Did you mean positive_leg_drop"):
-        reading_message(every_part, "positive_leg_drp")
+        reading_message(every_part, ["positive_leg_drp"])
 
 
 def test_a_reading_that_this_machine_cannot_have_is_refused(shipped: Knowledge) -> None:
     with pytest.raises(CaseError, match="no such part"):
-        reading_message(Case(shipped, {"disconnect_switch": "none"}), "disconnect_drop")
+        reading_message(Case(shipped, {"disconnect_switch": "none"}), ["disconnect_drop"])
 
 
 def test_a_limit_below_the_least_is_refused(every_part: Case) -> None:

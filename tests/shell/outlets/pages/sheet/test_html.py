@@ -153,7 +153,7 @@ def test_what_a_shops_knowledge_says_reaches_nothing_unescaped(
     page_is_safe(card_page(case, "positive_leg_drop", evil))
     nothing_hostile(sheet_text(sheet_of(case)))
     nothing_hostile(whole_message(case, "positive_leg_drop"))
-    nothing_hostile("".join(reading_message(case, "positive_leg_drop")))
+    nothing_hostile("".join(reading_message(case, ["positive_leg_drop"])))
 
 
 # -- in a browser ---------------------------------------------------------------------------
