@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.shell.store.order import utc
+from crankpath.shell.store.order import local_time, utc
 from crankpath.shell.store.records import CaseSummary
 from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import age_words, fit, wrapped
@@ -46,20 +46,32 @@ def state_words(case: CaseSummary) -> str:
     return _STATES.get(case.state, case.state)
 
 
-def waits_for(case: CaseSummary) -> str:
-    """What the case waits for; where nothing is awaited, the next move is the desk's own."""
-    return case.waits_for or ("" if case.state == "closed" else "the next step")
+def waits_for(case: CaseSummary, now: str) -> str:
+    """What the case waits for, for how long and until when; where nothing is awaited, the desk's own move."""
+    if case.state == "closed":
+        return ""
+    said = []
+    if case.due:
+        late = utc(case.due) < utc(now)
+        said.append(f"{'OVERDUE ' if late else ''}{local_time(case.due, now)} {case.promised}")
+    if case.asked_at:
+        asked = age_words(_since(case.asked_at, now))
+        said.append(case.waits_for if asked == "now" else f"unanswered for {asked}: {case.waits_for}")
+    elif case.waits_for and not (case.due and case.waits_for == case.promised):
+        said.append(case.waits_for)
+    return "; ".join(said) or "the next step"
 
 
 def title(case: CaseSummary) -> str:
-    """What a case is called: its machine first, if it is not in the name."""
+    """What a case is called: who has it, its machine if that is not in the name, its name."""
     named = case.machine and case.machine.casefold() not in case.name.casefold()
-    return one_line(f"{case.machine}: {case.name}" if named else case.name, 120)
+    holder = f"({case.holder}) " if case.holder else ""
+    return one_line(holder + (f"{case.machine}: {case.name}" if named else case.name), 120)
 
 
 def _wide(case: CaseSummary, number: str, mark: str, now: str, width: int) -> list[str]:
     age, last = age_words(case.age_seconds(now)), age_words(_since(case.updated_at, now))
-    return [_line(number, mark, title(case), age, last, state_words(case), waits_for(case), width)]
+    return [_line(number, mark, title(case), age, last, state_words(case), waits_for(case, now), width)]
 
 
 def _line(number: str, mark: str, name: str, age: str, last: str, state: str, waits: str, width: int) -> str:
@@ -71,7 +83,7 @@ def _line(number: str, mark: str, name: str, age: str, last: str, state: str, wa
 
 def _narrow(case: CaseSummary, number: str, mark: str, now: str, width: int) -> list[str]:
     age, last = age_words(case.age_seconds(now)), age_words(_since(case.updated_at, now))
-    waits = f", waits for {waits_for(case)}" if waits_for(case) else ""
+    waits = f", waits for {waits_for(case, now)}" if waits_for(case, now) else ""
     told = one_line(f"age {age}, last entry {last}, {state_words(case)}{waits}", 240)
     return [f"{number} {mark} {fit(title(case), width - 6)}", *wrapped(told, width, "      ")]
 

@@ -39,7 +39,7 @@ from crankpath.shell.session.state import CaseState
 from crankpath.shell.session.terminal import Terminal
 from crankpath.shell.store.errors import StoreError, UnknownCase
 from crankpath.shell.text.clean import one_line
-from crankpath.shell.text.columns import wrapped
+from crankpath.shell.text.columns import clipped, wrapped
 
 Remember = Callable[[CaseState], None]
 """Notes which case is open, for the next start."""
@@ -52,10 +52,16 @@ _PROMPTS: dict[type, str] = {
 
 
 def prompt(state: CaseState, asked: Question) -> str:
-    """What stands before the cursor."""
+    """What stands before the cursor: the question in a word or two."""
     if isinstance(asked, AskReading):
         return f"{state.kb.measurements[asked.measurement].short}> "
     return f"{_PROMPTS[type(asked)]}> "
+
+
+def of_case(state: CaseState, width: int) -> str:
+    """In front of a prompt: the machine, or else the case."""
+    said = clipped(one_line(state.machine or state.name, 80), max(width // 4, 6))
+    return f"[{said}] " if said else ""
 
 
 class Conversation:
@@ -65,8 +71,11 @@ class Conversation:
         asked: the question that is shown now.
     """
 
-    def __init__(self, book: Book, terminal: Terminal, remember: Remember) -> None:
-        self._book, self._terminal, self._remember = book, terminal, remember
+    def __init__(
+        self, book: Book, terminal: Terminal, remember: Remember, listed: tuple[str, ...] = ()
+    ) -> None:
+        """Take the open book; `listed` are the ids of cases whose list is on the screen."""
+        self._book, self._terminal, self._remember, self._listed = book, terminal, remember, listed
         self._chosen: str | None = None
         self._pending: Pending | Dialogue | None = None
         self.asked: Question = question(self._state)
@@ -85,6 +94,9 @@ class Conversation:
                 return
 
     def _prompt(self) -> str:
+        return of_case(self._state, self._terminal.size()[0]) + self._asks()
+
+    def _asks(self) -> str:
         if self._pending is None:
             return prompt(self._state, self.asked)
         if not isinstance(self._pending, Pending):
@@ -101,10 +113,11 @@ class Conversation:
         """Take one line; False when the person leaves. What it wrote is on disk when this returns."""
         self._tell_others()
         width, _ = self._terminal.size()
-        scene = Scene(self._state, self.asked, width, self._book.store, self._book.clock)
+        scene = Scene(self._state, self.asked, width, self._book.store, self._book.clock, self._listed)
         try:
             outcome = _understood(scene, line, self._pending)
             self._pending = outcome.pending
+            self._listed = outcome.listed or self._listed
             if outcome.leave:
                 return False
             self._carry_out(outcome)
@@ -213,14 +226,14 @@ def _new_entries(before: CaseState, after: CaseState) -> tuple[Entry, ...]:
 def _still_chosen(chosen: str | None, outcome: Outcome) -> str | None:
     if outcome.choose is not None:
         return outcome.choose
-    settles = any(write.kind not in ("caution_shown", "note", "sent", "promised") for write in outcome.writes)
-    return None if settles else chosen
+    beside = ("caution_shown", "note", "sent", "promised", "given", "attached")
+    return None if any(write.kind not in beside for write in outcome.writes) else chosen
 
 
 def _asked_back(pending: Pending, state: CaseState, width: int) -> list[str]:
     lines = wrapped(pending.message, width, "? ", "  ")
     if state.machine:
-        lines += wrapped(f"For {state.machine}, {one_line(state.name, 40)}:", width, "   ")
+        lines += wrapped(f"For {one_line(state.machine, 40)}, {one_line(state.name, 40)}:", width, "   ")
     if len(pending.options) == 1:
         return lines + wrapped(f"y takes {pending.options[0].says}; or type it again.", width, "   ")
     for n, option in enumerate(pending.options, 1):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any, Final, Protocol
 
 from crankpath.shell.session.questions import Question
 from crankpath.shell.session.state import CaseState
@@ -55,6 +55,7 @@ class Outcome:
         whole: a whole case from a file, as `Store.import_case` takes it; it is gone on with.
         leave: end the session.
         again: show the question again afterwards.
+        listed: ids of the cases in the list that is shown; @n means them until another list is.
     """
 
     lines: tuple[str, ...] = ()
@@ -66,6 +67,11 @@ class Outcome:
     new: bool = False
     leave: bool = False
     again: bool = True
+    listed: tuple[str, ...] = ()
+
+
+MOST_LISTED: Final = 15
+"""Cases in a list at most."""
 
 
 class Shelf(Protocol):
@@ -85,13 +91,22 @@ class Shelf(Protocol):
 
 @dataclass(frozen=True)
 class Scene:
-    """What an input is understood in: the case, the question shown, the terminal's width, the time."""
+    """What an input is understood in: the case, the question shown, the terminal's width, the time.
+
+    listed: ids of the cases of the list that was shown last.
+    """
 
     state: CaseState
     asked: Question
     width: int
     shelf: Shelf
     clock: Callable[[], str] = str
+    listed: tuple[str, ...] = ()
+
+    @property
+    def numbered(self) -> tuple[str, ...]:
+        """Ids of the cases that @1, @2 ... mean: of the list on the screen, else of the one cases shows."""
+        return self.listed or tuple(case.id for case in self.shelf.cases(limit=MOST_LISTED))
 
 
 def refused(*lines: str) -> Outcome:

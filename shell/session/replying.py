@@ -57,8 +57,7 @@ def begun(scene: Scene, text: str, by: str) -> Outcome:
 
 def _of(scene: Scene) -> str:
     state = scene.state
-    said = ", ".join(one_line(name, 40) for name in dict.fromkeys((state.machine, state.name)) if name)
-    return f", of {said}" if said else ""
+    return ", ".join(one_line(name, 40) for name in dict.fromkeys((state.machine, state.name)) if name)
 
 
 def _answered(scene: Scene, named: Answering | None) -> tuple[Sent | None, str]:
@@ -77,12 +76,13 @@ def _answered(scene: Scene, named: Answering | None) -> tuple[Sent | None, str]:
 
 def _other_case(scene: Scene, named: Answering) -> str:
     """Which other case a reply is of; "" if none has these letters."""
-    listed = scene.shelf.cases(limit=_SEARCHED)
-    for number, case in enumerate(listed, 1):
+    shown = scene.numbered
+    for case in scene.shelf.cases(limit=_SEARCHED):
         if letters_of(case.id) == named.letters:
+            word = shown.index(case.id) + 1 if case.id in shown else case.machine or case.name
             return (
                 f"This reply is of another case, {title(case)}: nothing was taken. "
-                f"@{number} goes there; then paste it again."
+                f"@{one_line(str(word), 60)} goes there; then paste it again."
             )
     return ""
 
@@ -169,7 +169,8 @@ class Confirming:
 
     def shown(self, width: int) -> Iterator[str]:
         """What was understood, numbered; what was not; the keys."""
-        yield from wrapped(f"This reply, {WHO[self.by]}{self.of}:", width, ">> ", "   ")
+        of = f", of {self.of}" if self.of else ""
+        yield from wrapped(f"This reply, {WHO[self.by]}{of}:", width, ">> ", "   ")
         for number, item in enumerate(self.items, 1):
             mark = "left out: " if number in self.dropped else ""
             who = f", {WHO[OPERATOR]}" if number in self.operator and self.by != OPERATOR else ""
@@ -198,7 +199,8 @@ def _going_on(scene: Scene, reply: Confirming) -> Outcome:
 
 
 def _asked(ask: Ask, width: int, of: str) -> Iterator[str]:
-    yield from wrapped(f"{ask.message}{of}", width, "? ", "  ")
+    yield from wrapped(ask.message, width, "? ", "  ")
+    yield from wrapped(f"For {of}:", width, "   ") if of else ()
     for number, option in enumerate(ask.options, 1):
         yield from wrapped(option.says, width, f"{number:>4} ", "     ")
     key = "y takes it" if len(ask.options) == 1 else "Number of the right one"

@@ -6,11 +6,12 @@ import json
 import os
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
+from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Final
 
 from crankpath.shell.exits import EXIT_FINE
 from crankpath.shell.session.input.completion import Vocabulary
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from crankpath.shell.kb_folders import Folders
     from crankpath.shell.session.book import Book
     from crankpath.shell.session.state import CaseState
+    from crankpath.shell.store.records import CaseSummary
+
+_LISTED: Final = 9  # open cases that are shown at the start
 
 
 def now() -> str:
@@ -46,18 +50,25 @@ def hold(folders: Folders) -> int:
 
 def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
     """The first prompt needs neither knowledge nor store; everything after it has both."""
-    known = last.read()
+    known, listed = last.read()
     width, _ = screen.size()
-    screen.show(_welcome(known, width))
+    screen.show(_welcome(known, listed, width))
     line = screen.read("case> " if known else "operator says> ", Vocabulary)
     if line is None:
         return EXIT_FINE  # nothing was entered
     book = behind.wait()
     from crankpath.shell.session.loop import Conversation
+    from crankpath.shell.store.errors import StoreError
     from crankpath.shell.text.columns import wrapped
 
     resumed = _resume(book, known)
-    conversation = Conversation(book, screen, last.write)
+
+    def remember(state: CaseState | None) -> None:
+        """Note the case that is open, and what the desk waits for, for the next start."""
+        with suppress(StoreError):
+            last.write(state, book.store.cases(limit=_LISTED))
+
+    conversation = Conversation(book, screen, remember, tuple(case.id for case in listed))
     for said in book.said:
         screen.show(wrapped(said, width, "! ", "  "))
     book.said.clear()
@@ -72,6 +83,7 @@ def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
         go_on = conversation.take(line)
     if go_on:
         conversation.run()
+    remember(book.state)
     book.store.close()
     return EXIT_FINE
 
@@ -97,10 +109,17 @@ def _where(state: CaseState | None, width: int) -> list[str]:
     return ["", *wrapped(said, width, "-- ", "   ")]
 
 
-def _welcome(known: dict[str, str] | None, width: int) -> list[str]:
+def _welcome(known: dict[str, str] | None, listed: Sequence[CaseSummary], width: int) -> list[str]:
     from crankpath.shell.text.columns import wrapped
 
     lines = wrapped("crankpath. ? shows what can be typed, Ctrl-D leaves; every entry is saved.", width)
+    last = known["case"] if known else ""
+    if any(case.id != last for case in listed):
+        from crankpath.shell.desk.table import desk_table
+        from crankpath.shell.store.errors import StoreError
+
+        with suppress(StoreError, ValueError, TypeError, AttributeError):  # the file may hold anything
+            lines += [*desk_table(listed, now(), width, last), "   @2 goes on with case 2."]
     if known is None:
         return [*lines, *wrapped("What does the operator say it does?", width, ">> "),
                 *wrapped("In the operator's words; Enter if nobody knows.", width, "   ")]  # fmt: skip
@@ -127,27 +146,31 @@ def _bookmark_file() -> Path:
 
 
 class Bookmark:
-    """Which case was open last, in a small file: it is read before the store can be."""
+    """Which case was open last and which others wait, in a small file: it is read before the store can be."""
 
     def __init__(self, file: Path) -> None:
         self._file = file
 
-    def read(self) -> dict[str, str] | None:
-        """Return case, name and machine, or None."""
-        with suppress(OSError, ValueError):
-            data = json.loads(self._file.read_text("utf-8"))
-            if isinstance(data, dict) and all(isinstance(v, str) for v in data.values()) and data.get("case"):
-                return data
-        return None
+    def read(self) -> tuple[dict[str, str] | None, tuple[CaseSummary, ...]]:
+        """Return case, name and machine of the last, or None; and the open cases."""
+        from crankpath.shell.store.records import CaseSummary
 
-    def write(self, state: CaseState) -> None:
-        """Note an open case; forget one that is closed or not begun. A slip here loses nothing."""
+        last, listed = None, ()
+        with suppress(OSError, ValueError, TypeError, AttributeError):
+            data = json.loads(self._file.read_text("utf-8"))
+            named = {key: data.get(key) for key in ("case", "name", "machine")}
+            if named["case"] and all(isinstance(value, str) for value in named.values()):
+                last = named
+            listed = tuple(CaseSummary(**{**case, "causes": ()}) for case in data.get("open") or ())
+        return last, listed
+
+    def write(self, state: CaseState | None, listed: Sequence[CaseSummary]) -> None:
+        """Note an open case, not one that is closed or not begun, and the list. A slip here loses nothing."""
         with suppress(OSError):
-            if not state.id or state.closed:
-                self._file.unlink(missing_ok=True)
-                return
+            noted: dict[str, Any] = {"open": [asdict(case) for case in listed]}
+            if state is not None and state.id and not state.closed:
+                noted |= {"case": state.id, "name": state.name, "machine": state.machine}
             fresh = self._file.with_name(f"{self._file.name}.{os.getpid()}")
-            noted = {"case": state.id, "name": state.name, "machine": state.machine}
             fresh.write_text(json.dumps(noted), "utf-8")
             fresh.replace(self._file)
 

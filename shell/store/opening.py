@@ -22,7 +22,7 @@ from crankpath.shell.store.sql.engines import APPLICATION_ID, postgres_engine, s
 from crankpath.shell.store.sql.journaled import CaughtUp
 from crankpath.shell.store.sql.sql_store import SqlStore
 from crankpath.shell.store.sql.trouble import sentence
-from crankpath.shell.store.sql.version import make_tables, version_of
+from crankpath.shell.store.sql.version import VERSION, make_tables, version_of
 
 
 def open_place(place: Place, *, patience: float, thorough: bool) -> SqlStore:
@@ -101,13 +101,13 @@ def _write_ahead(path: Path, patience: float) -> None:
 
 
 def _up_to_date(engine: sa.Engine, path: Path | None) -> str:
-    """Make the tables of a new store; return how to search.
+    """Make the tables of a new or older store; return how to search.
 
     Nothing is written to a store that is up to date.
     """
     with engine.begin() as conn:
         version = version_of(conn)
-        if version and not search.needs_preparing(conn):
+        if version == VERSION and not search.needs_preparing(conn):
             return search.prepare(conn)
         if version == 0 and path is not None and sa.inspect(conn).get_table_names():
             raise ForeignFile(f"{path} is a database of another program. Name another file.")

@@ -23,6 +23,9 @@ renamed    ``name``
 sent       ``text``, ``step``, its number; optionally ``waits_for``, what the answer must bring, and
            ``measurements``, the readings it asks for, in the order of its questions
 promised   ``text``; optionally ``due``, when; ``kept``, the id of the promise that was kept
+given      ``to``, who has the case from now on ("": nobody)
+attached   ``file``, its name; ``size`` in bytes; ``digest``, the SHA-256 of its content, under which it is
+           kept beside the store; optionally ``event``, the id of the entry that it belongs to
 ========== =========================================================================
 """
 
@@ -50,6 +53,8 @@ KINDS = (
     "renamed",
     "sent",
     "promised",
+    "given",
+    "attached",
 )
 SOURCES = ("technician", "operator", "advisor", "field")
 
@@ -92,7 +97,9 @@ class CaseSummary:
     """What a list of cases shows of one; derived from its events at every write.
 
     state: open | repaired (proof is due) | closed. waits_for: what must come before the
-    case can go on, or "". causes: confirmed fault ids. entries: number of events.
+    case can go on, or "". causes: confirmed fault ids. entries: number of events. asked_at: when the message
+    went out that is not answered yet. promised: what was promised and is not kept, the first that is due;
+    due: when. holder: who has the case. Times in UTC, ISO 8601; "" where there is none.
     """
 
     id: str
@@ -105,6 +112,10 @@ class CaseSummary:
     waits_for: str
     causes: tuple[str, ...]
     entries: int
+    asked_at: str = ""
+    promised: str = ""
+    due: str = ""
+    holder: str = ""
 
     def age_seconds(self, now: str) -> float:
         """Return the seconds from the opening of the case to `now` (ISO 8601, UTC)."""

@@ -39,7 +39,10 @@ class _Fold:
     state: str = "open"
     proof_due: str = ""
     answer_due: str = ""
-    promise: str = ""
+    asked_at: str = ""
+    asked: frozenset[str] = frozenset()
+    promises: dict[str, tuple[str, str]] = field(default_factory=dict)
+    holder: str = ""
     causes: tuple[str, ...] = ()
     texts: list[str] = field(default_factory=list)
 
@@ -67,18 +70,31 @@ class _Fold:
             self.proof_due = one_line(body.get("repair")) if due else ""
             self.state = "open" if body.get("cured") is False else "repaired"
         elif event.kind == "sent":
-            self.answer_due = one_line(body.get("waits_for") or "an answer")
-        elif event.kind in ("reading", "cannot", "tries"):
-            self.answer_due = ""
+            self.answer_due, self.asked_at = one_line(body.get("waits_for") or "an answer"), event.at
+            listed = body.get("measurements")
+            self.asked = frozenset(map(str, listed)) if isinstance(listed, list) else frozenset()
+        elif event.kind == "given":
+            self.holder = one_line(body.get("to"))
+        elif event.kind == "promised" and body.get("kept"):
+            self.promises.pop(str(body["kept"]), None)
         elif event.kind == "promised":
-            self.promise = one_line(body.get("text"))
+            self.promises[event.id] = (one_line(body.get("due")), one_line(body.get("text")))
+        if event.kind in ("reading", "cannot", "tries", "repaired"):
+            self.asked -= {str(body.get("measurement"))}
+            if not self.asked:
+                self.answer_due = self.asked_at = ""
+
+    def promised(self) -> tuple[str, str]:
+        """Return when the first promise is due, and its text; of those without a time the last."""
+        timed = sorted(one for one in self.promises.values() if one[0])
+        return timed[0] if timed else ([("", ""), *self.promises.values()])[-1]
 
     def waits_for(self) -> str:
         """Return what the case waits for, the nearest first."""
         if self.state == "closed":
             return ""
         proof = f"proof of {self.proof_due}" if self.proof_due else ""
-        return self.answer_due or proof or self.promise
+        return self.answer_due or proof or self.promised()[1]
 
 
 def _causes(value: object) -> tuple[str, ...]:
@@ -109,6 +125,10 @@ def summarise(case_id: str, events: Sequence[Event]) -> tuple[CaseSummary, str]:
         waits_for=fold.waits_for(),
         causes=fold.causes,
         entries=len(events),
+        asked_at=fold.asked_at,
+        promised=fold.promised()[1],
+        due=fold.promised()[0],
+        holder=fold.holder,
     )
     said = " ".join((name, fold.machine, fold.complaint, " ".join(fold.causes), *fold.texts))
     return summary, " ".join(list(dict.fromkeys(words(said)))[:_SEARCHED])

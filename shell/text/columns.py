@@ -28,6 +28,17 @@ def age_words(seconds: float) -> str:
     return f"{seconds / _DAY:.0f} days"
 
 
+def size_words(size: int) -> str:
+    """The size of a file in bytes, as it is said.
+
+    >>> size_words(900), size_words(43_000), size_words(2_460_000)
+    ('900 bytes', '43 kB', '2.5 MB')
+    """
+    if size < 1000:
+        return f"{size} bytes"
+    return f"{size / 1000:.0f} kB" if size < 1_000_000 else f"{size / 1_000_000:.1f} MB"
+
+
 def columns(text: str) -> int:
     """How many columns a text without control characters takes.
 

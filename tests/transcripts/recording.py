@@ -26,7 +26,9 @@ from crankpath.engine.solved.drawn.draw import draw_machine
 HERE = Path(__file__).parent
 README = HERE.parent.parent / "README.md"
 BEGIN, END = "<!-- session:start -->\n", "<!-- session:end -->"
-_PROMPT = re.compile(r"[a-z][a-z?/= -]*> ", re.IGNORECASE)
+_PROMPT = re.compile(r"(?:\[[^]]*\] )?([a-z][a-z?/= -]*)> ", re.IGNORECASE)
+_REFERENCE = re.compile(r"\b([BCDFGHJKMNPQRSTV]{4})-(?=\d)")
+_CLOCK = re.compile(r"\b\d\d:\d\d\b")
 _PROGRAM = [sys.executable, "-c", "from crankpath.shell.main import main; main()"]
 
 RULE = """\
@@ -63,7 +65,7 @@ class Place:
             while True:
                 seen += _until_prompt(program)
                 prompt = _PROMPT.fullmatch(seen.rpartition("\n")[2])
-                line = answer(prompt[0][:-2], seen) if prompt else None
+                line = answer(prompt[1], seen) if prompt else None
                 if line is None:
                     break
                 assert program.stdin is not None
@@ -151,7 +153,7 @@ def advisor(kb: Knowledge, place: Place) -> None:
         "reply", "lights stay bright, one click", "pos .35 neg leg 310", "crank 24.1",
         "rained all night by the way", "", "1", "4", "",
         "send contacts",
-        "promise call back at five",
+        "promise call back in five minutes",
     )  # fmt: skip
     second = ("new", "nothing happens", "y", "every time", "tractor: 12 V, light", "", "send S term")
     after = ("desk", "@bus", "reply contacts 23.9 V", "", "handover", "export whole bus.json")
@@ -181,8 +183,14 @@ def recorded(kb: Knowledge, user: str) -> str:
 
 
 def _tidy(text: str) -> str:
-    """Without spaces at the ends of lines, and as on a machine on which a session takes no minute."""
-    quick = re.sub(r"\b\d min  ", "now    ", text)
+    """Without spaces at the ends of lines, and as if every session were held at nine, in no time.
+
+    A case's letters are made from its id; they become those of the first, second ... case.
+    """
+    letters = dict.fromkeys(_REFERENCE.findall(text))
+    named = {mark: letter * 4 for mark, letter in zip(letters, "BCDFGHJK", strict=False)}
+    text = _REFERENCE.sub(lambda m: f"{named.get(m[1], m[1])}-", text)
+    quick = re.sub(r"\b\d min  ", "now    ", _CLOCK.sub("09:00", text))
     return "\n".join(line.rstrip() for line in quick.splitlines())
 
 
@@ -190,8 +198,8 @@ def excerpt(page: str) -> str:
     """For the README: the last reading of a session, what it changed, and the repair it proved."""
     lines = page.splitlines()
     repair = next(n for n, line in enumerate(lines) if line.startswith(">> REPAIR"))
-    start = max(n for n in range(repair) if _PROMPT.match(lines[n]) and not lines[n].startswith("failing"))
-    end = next(n for n in range(repair, len(lines)) if lines[n].startswith("repair>"))
+    start = max(n for n in range(repair) if _PROMPT.match(lines[n]) and not "failing?" not in lines[n])
+    end = next(n for n in range(repair, len(lines)) if "repair> " in lines[n])
     pages = "; ".join(
         f"[{title[0].lower()}{title[1:]}](tests/transcripts/{user}.md)" for user, (title, _) in USERS.items()
     ).replace("; ", ";\n")

@@ -45,6 +45,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     done.COMMAND,
     close.COMMAND,
     cases.COMMAND,
+    cases.GIVE,
     new.COMMAND,
     handover.COMMAND,
     sheet.COMMAND,

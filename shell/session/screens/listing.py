@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.screens.wording import INDENT, aligned, tries_words, value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
 from crankpath.shell.text.clean import one_line
-from crankpath.shell.text.columns import shortened, wrapped
+from crankpath.shell.text.columns import shortened, size_words, wrapped
 
 _TAKEABLE = (
     "equipment", "complaint", "reading", "cannot", "skip", "tries", "repaired", "note", "closed", "sent",
-    "promised",
+    "promised", "given", "attached",
 )  # fmt: skip
 _NARROW = 60
 SET_ASIDE = " (set aside)"
@@ -49,15 +52,33 @@ def event_words(kb: Knowledge, event: Event) -> str:
             text = _equipment_words(kb, event)
         case "note":
             text = f"note: {body.get('text')}"
-        case "sent":
-            text = f"sent: {shortened(one_line(str(body.get('text')), 200), 50)}"
-        case "promised" if body.get("kept"):
-            text = "a promise was kept"
-        case "promised":
-            text = f"promised: {body.get('text')}"
         case _:
-            text = event.kind
+            text = _desk_words(event)
     return one_line(text, 200)
+
+
+def _desk_words(event: Event) -> str:
+    """An entry of the desk beside the case."""
+    body = event.body
+    match event.kind:
+        case "sent":
+            return f"sent: {shortened(one_line(str(body.get('text')), 200), 50)}"
+        case "promised" if body.get("kept"):
+            return "a promise was kept"
+        case "promised":
+            return f"promised: {body.get('text')}"
+        case "given":
+            return f"given to {body.get('to') or 'nobody in particular'}"
+        case "attached":
+            return f"attached: {attached_words(body)}"
+        case _:
+            return event.kind
+
+
+def attached_words(body: Mapping[str, Any]) -> str:
+    """A file of a case: its name and size."""
+    size = body.get("size")
+    return f"{body.get('file')} ({size_words(size) if isinstance(size, int) else 'size not known'})"
 
 
 def _equipment_words(kb: Knowledge, event: Event) -> str:

@@ -81,6 +81,7 @@ def case_row(summary: CaseSummary, search: str) -> dict[str, Any]:
         "causes": json.dumps(summary.causes),
         "entries": summary.entries,
         "search": search,
+        **{name: getattr(summary, name) for name in t.ADDED},
     }
 
 
@@ -97,6 +98,7 @@ def read_case(row: Any) -> CaseSummary:
         waits_for=row.waits_for,
         causes=tuple(json.loads(row.causes)),
         entries=row.entries,
+        **{name: getattr(row, name) for name in t.ADDED},
     )
 
 

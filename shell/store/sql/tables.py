@@ -33,6 +33,8 @@ events = sa.Table(
 _NUMBER = sa.BigInteger().with_variant(sa.Integer, "sqlite")  # SQLite counts up INTEGER keys only
 _WORDS = sa.func.string_to_array(sa.literal_column("search"), sa.literal_column("' '"))
 
+ADDED = ("asked_at", "promised", "due", "holder")  # columns of the third version
+
 cases = sa.Table(
     "cases",
     metadata,
@@ -49,6 +51,7 @@ cases = sa.Table(
     sa.Column("causes", sa.Text, nullable=False),
     sa.Column("entries", sa.Integer, nullable=False),
     sa.Column("search", sa.Text, nullable=False),
+    *(sa.Column(name, sa.Text, nullable=False, server_default="") for name in ADDED),
     sa.Index("cases_recent", "updated_at"),
     sa.Index("cases_recent_open", "is_open", "updated_at"),
     sa.Index("cases_search", sa.func.array_to_tsvector(_WORDS), postgresql_using="gin").ddl_if("postgresql"),

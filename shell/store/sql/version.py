@@ -1,4 +1,4 @@
-"""The version of a store's tables: made where there are none, refused where they are newer."""
+"""The version of a store's tables: made where there are none, added to where they are older."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import sqlalchemy as sa
 from crankpath.shell.store.errors import NewerStore
 from crankpath.shell.store.sql import tables as t
 
-VERSION = 2  # written into every store; raise it when the tables change
+VERSION = 3  # written into every store; raise it when the tables change
 _LOCK = 7_240_117_305_611  # any number: the advisory lock for making tables in PostgreSQL
 
 
@@ -29,9 +29,14 @@ def version_of(conn: sa.Connection) -> int:
 
 
 def make_tables(conn: sa.Connection) -> None:
-    """Make the tables in an empty database, inside a transaction that may write."""
+    """Make the tables of this version, inside a transaction that may write."""
     if conn.dialect.name == "postgresql":
         conn.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
-    if version_of(conn) == 0:  # under the lock: another shell may just have done it
+    version = version_of(conn)  # under the lock: another shell may just have done it
+    if version == 0:
         t.metadata.create_all(conn)
+    elif version < VERSION:
+        for name in t.ADDED:  # filled when the case is written next
+            conn.exec_driver_sql(f"ALTER TABLE cases ADD COLUMN {name} TEXT NOT NULL DEFAULT ''")
+    if version < VERSION:
         t.note(conn, "version", str(VERSION))

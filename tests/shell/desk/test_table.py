@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from crankpath.shell.desk.table import desk_table
+from crankpath.shell.desk.table import desk_table, waits_for
 from crankpath.shell.store import CaseSummary
+from crankpath.shell.store.order import local_time
 from crankpath.shell.text.columns import columns
 
 NOW = "2031-05-04T12:00:00Z"
@@ -42,6 +45,16 @@ def test_a_narrow_table_says_the_same_below_the_name() -> None:
         "      proof due, waits for proof of",
         "      clean_positive_post",
     ]
+
+
+def test_what_is_awaited_is_told_with_its_time_and_who_has_the_case() -> None:
+    asked = replace(CASES[0], asked_at="2031-05-04T11:20:00Z", holder="Mira")
+    assert desk_table((asked,), NOW, 120)[1].endswith("unanswered for 40 min: negative le..")
+    assert "(Mira) bus 12: just clicks" in desk_table((asked,), NOW, 120)[1]
+    due = local_time("2031-05-04T13:00:00Z", NOW)
+    promised = replace(asked, promised="call back", due="2031-05-04T13:00:00Z")
+    assert waits_for(promised, NOW) == f"{due} call back; unanswered for 40 min: negative leg drop"
+    assert waits_for(promised, "2031-05-04T13:05:00Z").startswith(f"OVERDUE {due} call back")
 
 
 @pytest.mark.parametrize("width", [40, 60, 79, 80, 120])

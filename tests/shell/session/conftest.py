@@ -19,7 +19,7 @@ from crankpath.shell.session.questions import AskMind, AskSafe
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store import open_store
 
-_PROMPT = re.compile(r"[a-z?/= -]+>", re.IGNORECASE)
+_PROMPT = re.compile(r"(\[[^]]*\] )?[a-z?/= -]+>", re.IGNORECASE)
 _PROMPT_BEGINS = b"\x1b[?2004h"  # bracketed paste on: the editor sends it whenever it begins to read
 
 
@@ -67,7 +67,7 @@ class Sitting:
 
     @property
     def prompt(self) -> str:
-        return self.talk._prompt()
+        return self.talk._asks()
 
     @property
     def state(self) -> CaseState:

@@ -73,10 +73,10 @@ def test_the_cautions_of_a_message_are_not_asked_again(seat: Any) -> None:
 
 def test_a_promise_waits_until_it_is_kept(seat: Any) -> None:
     seat.type("promise call back at 5", "promise look up the cable")
-    assert seat.store.cases()[0].waits_for == "look up the cable"
+    assert seat.store.cases()[0].waits_for == "call back at 5"  # it has a time
     assert "? Which? kept 1 says that the first was kept." in seat.type("kept")
-    seat.type("kept 2")
-    assert seat.store.cases()[0].waits_for == "call back at 5"
+    seat.type("kept 1")
+    assert seat.store.cases()[0].waits_for == "look up the cable"
     seat.type("kept")
     assert seat.store.cases()[0].waits_for == ""
     assert seat.type("kept") == ["? No promise is open in this case."]
@@ -101,6 +101,29 @@ def test_one_word_switches_the_case(seat: Any) -> None:
     assert seat.state.id == first
 
 
+def test_a_number_means_the_list_that_is_on_the_screen(seat: Any) -> None:
+    first = seat.state.id
+    seat.type("new", "silent, nothing happens")
+    second = seat.state.id
+    seat.type("desk")  # 1: the second, 2: the first
+    seat.type("@2", "note the first is the newest now", "@1")
+    assert seat.state.id == second
+    seat.type("@1", "@2")
+    assert seat.state.id == first
+
+
+def test_a_case_is_given_to_somebody_and_the_list_says_so(seat: Any) -> None:
+    assert "Mira has this case" in said(seat, "give Mira")
+    assert "(Mira)" in said(seat, "desk")
+    seat.type("give nobody")
+    assert "(Mira)" not in said(seat, "desk")
+
+
+def test_a_promise_with_a_time_is_due_then(seat: Any) -> None:
+    assert "-- noted, due" in said(seat, "promise call back in 40 min")
+    assert seat.store.cases()[0].due.startswith("2031-05-04T08:4")
+
+
 def test_the_open_cases_are_listed_with_what_each_waits_for(seat: Any) -> None:
     seat.type("send neg leg")
     lines = seat.type("desk")
@@ -113,7 +136,7 @@ def test_a_word_that_two_cases_have_shows_both(seat: Any) -> None:
     seat.type("new", "cranks slowly too")
     lines = seat.type("@cranks")
     assert len(lines) == 4
-    assert lines[-1] == "? Give one more word of its name."
+    assert lines[-1] == "? Give its number with @, or one more word."
 
 
 def test_closing_names_what_was_at_fault(seat: Any) -> None:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from crankpath.shell.desk.due import due_at
 from crankpath.shell.desk.exchange import promises
+from crankpath.shell.reader.pieces.lexicon import lexicons
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
+from crankpath.shell.store.order import local_time
 from crankpath.shell.text.clean import one_line
 
 _LONGEST = 500
@@ -13,8 +16,11 @@ _LONGEST = 500
 def _act(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
         return refused("? Write what was promised after the word: promise call back at 5", *_open(scene))
-    said = one_line(rest, _LONGEST)
-    return Outcome(lines=("-- noted.",), writes=(Write("promised", {"text": said}, "advisor"),), again=False)
+    body = {"text": one_line(rest, _LONGEST)}
+    due = due_at(rest, scene.clock(), lexicons(scene.state.kb)[0].numbers)
+    when = f", due {local_time(due, scene.clock())}" if due else ""
+    body |= {"due": due} if due else {}
+    return Outcome(lines=(f"-- noted{when}.",), writes=(Write("promised", body, "advisor"),), again=False)
 
 
 def _kept(scene: Scene, rest: str) -> Outcome | None:
@@ -28,9 +34,7 @@ def _kept(scene: Scene, rest: str) -> Outcome | None:
     else:
         return refused("? Which? kept 1 says that the first was kept.", *_open(scene))
     kept = waiting[number - 1]
-    left = [event for event in waiting if event is not kept]
-    # the text is what is still promised, so that a list of cases goes on showing it
-    body = {"kept": kept.id, "text": str(left[-1].body.get("text") or "") if left else ""}
+    body = {"kept": kept.id}
     said = f"-- kept: {one_line(str(kept.body.get('text')), 80)}"
     return Outcome(lines=(said,), writes=(Write("promised", body, "advisor"),), again=False)
 

@@ -1,0 +1,54 @@
+"""When something promised is due, from the words of the promise; a pure function."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import datetime, time, timedelta
+from types import MappingProxyType
+from typing import Final
+
+from crankpath.shell.store.order import utc
+
+_CLOCK: Final = re.compile(
+    r"\b(tomorrow\s+)?(?:at|by|until|till|before|around|about)\s+(\d{1,2})(?:[:.h](\d{2}))?\s*([ap]m)?\b(?![.,]\d)"
+    r"(?!\s*(?:%|v|a|volts?|min|h|days?)\b)",
+    re.IGNORECASE,
+)
+_WORD: Final = re.compile(r"[^\W\d_]+")
+_NONE: Final[Mapping[str, float]] = MappingProxyType({})
+_SPAN: Final = re.compile(
+    r"\b(?:in|within)\s+(?:(\d{1,3})|an?|half an?)\s*(min|h)(?:our|r|ute)?s?\b", re.IGNORECASE
+)
+
+
+def due_at(text: str, now: str, numbers: Mapping[str, float] = _NONE) -> str | None:
+    """The time that a promise names, ISO 8601 in UTC; None if it names none.
+
+    A clock time is the next such time of the clock on the wall; one without am or pm may be either.
+    `numbers`: words for numbers.
+
+    >>> due_at("calls in 40 min", "2031-05-04T08:00:00Z")
+    '2031-05-04T08:40:00+00:00'
+    """
+    here = utc(now).astimezone()
+    text = _WORD.sub(lambda m: f"{numbers.get(m[0].lower(), m[0])}".removesuffix(".0"), text)
+    span = _SPAN.search(text)
+    if span:
+        count = float(span[1] or (0.5 if "half" in span[0].lower() else 1))
+        minutes = count * (60 if span[2].lower() == "h" else 1)
+        return utc((here + timedelta(minutes=minutes)).isoformat()).isoformat(timespec="seconds")
+    clock = _CLOCK.search(text)
+    if clock is None or int(clock[2]) > 23 or int(clock[3] or 0) > 59:
+        return None
+    times = [time(hour, int(clock[3] or 0)) for hour in _hours(int(clock[2]), clock[3], clock[4])]
+    first = here.date() + timedelta(days=1 if clock[1] else 0)
+    # a day has its own distance from UTC: clocks are put forward and back
+    named = [datetime.combine(first + timedelta(days=d), t).astimezone() for d in (0, 1) for t in times]
+    return utc(min(at for at in named if at > here).isoformat()).isoformat(timespec="seconds")
+
+
+def _hours(hour: int, minutes: str | None, half: str | None) -> tuple[int, ...]:
+    if half:
+        return (hour % 12 + (12 if half.lower() == "pm" else 0),)
+    return (hour,) if minutes or hour > 12 or hour == 0 else (hour % 12, hour % 12 + 12)
