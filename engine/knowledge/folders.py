@@ -286,6 +286,10 @@ def _retire(layers: Layers, document: Document, place: Place, retired: Any, fold
 
 def _borrow(layers: Layers, document: Document, place: Place, borrowed: Any, folder: str) -> None:
     """Entries of the shipped base go below those of this folder; where they are there already, they stay."""
+    if not folder:
+        message = "the shipped base cannot borrow from itself"
+        layers.slips.add(document.origin((BORROW,)), message, "Take 'borrow' out", folder)
+        return
     for section, id_, origin in _listed(layers, document, place, borrowed, folder, BORROW):
         lent, known = layers.lent[section], layers.sections[section]
         for one in lent if id_ == ALL else [id_]:

@@ -1,0 +1,71 @@
+"""The second base, `kb/flat`: charging and draw, in YAML alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+import crankpath.engine
+import crankpath.shell
+from crankpath.engine.cases.case import Case
+from crankpath.engine.cases.casefile import CaseFile, load_case
+from crankpath.engine.cases.replay import replay
+from crankpath.engine.checking.checks import check_knowledge
+from crankpath.engine.knowledge.folders import shipped_folder
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.kb_pytest import cases_of
+
+FOLDER = shipped_folder() / "flat"
+DECISIVE = sorted((FOLDER / "cases" / "decisive").glob("*.yaml"))
+AT_ONCE = 0.9
+TAKEN_AGAIN = 0.97
+
+test_case = cases_of("flat", alone=True)
+
+
+@pytest.fixture(scope="module")
+def flat() -> Knowledge:
+    return load_knowledge("flat", shipped=False)
+
+
+def test_the_check_finds_nothing(flat: Knowledge) -> None:
+    assert [str(problem) for problem in check_knowledge(flat)] == []
+
+
+def test_the_starting_circuit_does_not_read_it(kb: Knowledge, flat: Knowledge) -> None:
+    assert not {"battery_complaint", "ripple_voltage"} & set(kb.measurements)
+    assert not {"crank_behaviour", "positive_leg_drop"} & set(flat.measurements)
+
+
+def test_no_name_of_its_own_stands_in_the_code(kb: Knowledge, flat: Knowledge) -> None:
+    """What both circuits know may be read with one machine; what only this one knows is YAML."""
+    sections = ("measurements", "faults", "repairs", "points", "segments", "equipment")
+    own = {name for section in sections for name in set(getattr(flat, section)) - set(getattr(kb, section))}
+    folders = [Path(next(iter(package.__path__))) for package in (crankpath.engine, crankpath.shell)]
+    texts = {path: path.read_text("utf-8") for folder in folders for path in folder.rglob("*.py")}
+    quoted = {(name, path.name) for path, text in texts.items() for name in own if f'"{name}"' in text}
+    assert quoted == set()
+    assert [path.name for path, text in texts.items() if "alternator" in text.lower()] == []
+
+
+def test_there_are_twenty_readings_that_decide_and_fifteen_cases() -> None:
+    assert len(DECISIVE) >= 20
+    assert len(list((FOLDER / "cases").glob("*.yaml"))) >= 15
+
+
+def chance(flat: Knowledge, written: CaseFile) -> float:
+    case = replay(flat, written).case
+    assert isinstance(case, Case)
+    assert written.expect is not None
+    expected = written.expect.repair or flat.faults[str(written.expect.first)].repair
+    return case.advisor.repair_chances[expected]
+
+
+@pytest.mark.parametrize("path", DECISIVE, ids=lambda path: path.stem)
+def test_a_decisive_reading_is_believed_and_surely_when_taken_again(flat: Knowledge, path: Path) -> None:
+    written = load_case(path.read_text("utf-8"), path.name)
+    assert chance(flat, replace(written, entries=written.entries[:-1])) >= AT_ONCE
+    assert chance(flat, written) >= TAKEN_AGAIN
