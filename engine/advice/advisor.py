@@ -53,10 +53,12 @@ class Advisor:
         """Minutes lost by a repair that was not needed.
 
         A part is money lost, and the customer is told. Cheap work on a machine that fails every time shows
-        at the next crank what it was good for; where the fault comes and goes the machine comes back.
+        at the next crank what it was good for; where the fault comes and goes, or the battery is flat again
+        in a week, the machine comes back.
         """
         settings = self.assessment.model.kb.settings
-        cheap = repair.parts_cost <= settings["cheap_parts"] and not self.assessment.intermittent
+        shows = not self.assessment.intermittent and not repair.shows_later
+        cheap = repair.parts_cost <= settings["cheap_parts"] and shows
         after = settings["trial_minutes"] if cheap else settings["comeback_minutes"]
         return repair.minutes + repair.parts_cost + after
 
@@ -86,7 +88,7 @@ class Advisor:
 
     @property
     def suggestions(self) -> tuple[Suggestion, ...]:
-        """Readings that can still be taken, best first: by what each saves per minute it takes."""
+        """Readings that can still be taken, best first: by the minutes each saves, its own taken off."""
         return self._suggestions.new
 
     def watch(self, meters: int) -> tuple[Watch, ...]:

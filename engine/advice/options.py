@@ -81,6 +81,17 @@ class Options:
         return tuple(dict.fromkeys(found))
 
     @cached_property
+    def lifting(self) -> Measurement | None:
+        """The reading that would end the stops which withhold others, taken before or not."""
+        kb = self.assessment.model.kb
+        rules = [kb.facts[stop.rule] for stop in self.withheld if stop.rule]
+        if not rules or any(rule.until is None for rule in rules):
+            return None
+        names = dict.fromkeys(name for rule in rules if rule.until for name in rule.until.names())
+        found = (self.assessment.model.measurements.get(name) for name in names)
+        return next((m for m in found if m and self._at_hand(m) and self.allowed(m)), None)
+
+    @cached_property
     def taken(self) -> dict[str, PooledReading]:
         """Meter readings of this repair epoch that could be taken once more."""
         assessment = self.assessment
@@ -148,9 +159,15 @@ class Options:
         return (*measurement.setups, *self.assessment.model.kb.states[measurement.state].setups)
 
     def minutes(self, *measurements: Measurement) -> float:
-        """Minutes to take readings together now; set-up that stands is paid, shared set-up paid once."""
+        """Minutes to ask for readings together now; set-up that stands is paid, shared set-up paid once."""
         todo = {name for one in measurements for name in self.setups(one)} - self._made
-        return sum(one.minutes for one in measurements) + sum(self._setup_minutes(name) for name in todo)
+        setup = sum(self._setup_minutes(name) for name in todo)
+        return self.asking + sum(one.minutes for one in measurements) + setup
+
+    @property
+    def asking(self) -> float:
+        """Minutes for one question and its answer, beyond the readings."""
+        return self.assessment.model.kb.settings["asking_minutes"]
 
     def _setup_minutes(self, name: str) -> float:
         """Minutes to make a set-up and to put things back, for each piece where it goes by the piece."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import mul
 
 from crankpath.engine.advice.leading import Leading, Rows
 from crankpath.engine.advice.options import Options
@@ -23,8 +24,7 @@ class Suggestion:
 
     minutes: to take it, set-up that does not stand yet included. bits: expected gain about the
     right repair. saves: minutes it is expected to save, its own taken off. again: it was taken before,
-    and a second take tells a slip from a fault. round_trip: minutes until its answer is here; a repair
-    tried instead would cost them too, so they move the choice between readings only.
+    and a second take tells a slip from a fault.
     """
 
     measurement: str
@@ -32,13 +32,6 @@ class Suggestion:
     bits: float
     saves: float
     again: bool = False
-    round_trip: float = 0.0
-
-    @property
-    def worth(self) -> float:
-        """Minutes saved, its own not taken off, for each minute until the answer is here."""
-        whole = self.minutes + self.round_trip
-        return (self.saves + whole) / max(whole, _SHORTEST)
 
 
 _SHORTEST = 1 / 60  # minutes: what any reading takes at least
@@ -59,17 +52,16 @@ class Suggestions:
 
     @cached_property
     def new(self) -> tuple[Suggestion, ...]:
-        """Readings not yet taken, best first: by what each saves for each minute it takes."""
+        """Readings not yet taken, best first: by the minutes each saves, its own taken off."""
         found = [self._value(measurement) for measurement in self.options.open]
-        return tuple(sorted(found, key=lambda s: (-s.worth, s.measurement)))
+        return tuple(sorted(found, key=lambda s: (-s.saves, s.measurement)))
 
     def _value(self, measurement: Measurement) -> Suggestion:
         bits, gain = self.leading.worth(self._rows[measurement.id])
         share = self._seen_share(measurement)
         minutes = self.options.minutes(measurement)
         loss = self._lost_by_disturbing(measurement)
-        saves = gain * share - minutes - loss
-        return Suggestion(measurement.id, minutes, bits * share, saves, round_trip=self.round_trip)
+        return Suggestion(measurement.id, minutes, bits * share, gain * share - minutes - loss)
 
     @cached_property
     def _rows(self) -> dict[str, Rows]:
@@ -103,16 +95,15 @@ class Suggestions:
             if rows is not None:
                 bits, gain = self.leading.worth(rows)
                 minutes = self.options.minutes(taken.measurement)
-                saves = gain - minutes
-                found.append(Suggestion(name, minutes, bits, saves, True, self.round_trip))
-        return tuple(sorted(found, key=lambda s: (-s.worth, s.measurement)))
+                found.append(Suggestion(name, minutes, bits, gain - minutes, again=True))
+        return tuple(sorted(found, key=lambda s: (-s.saves, s.measurement)))
 
     @cached_property
     def best(self) -> Suggestion | None:
-        """The reading that saves most for its minutes; of readings that save in pairs only, the first."""
+        """The reading that saves most; of readings that save in pairs only, the first."""
         saving = [s for s in (*self.new, *self.retakes) if s.saves > 0.0]
         if saving:
-            return max(saving, key=lambda s: s.worth)
+            return max(saving, key=lambda s: s.saves)
         return self._first_of_a_pair
 
     @cached_property
@@ -124,50 +115,58 @@ class Suggestions:
             for other in likely[number + 1 :]:
                 rows = self.leading.together(self._rows[one.measurement], self._rows[other.measurement])
                 _, gain = self.leading.worth(rows)
-                saves = gain - one.minutes - other.minutes
+                saves = gain - one.minutes - other.minutes + self.options.asking
                 if saves > 0.0:
                     found.append((saves, one))
         return max(found, key=lambda pair: (pair[0], pair[1].measurement))[1] if found else None
 
     def with_it(self, first: Suggestion) -> tuple[str, ...]:
-        """Readings to take before the answer to the first is known, if each still saves beside the others.
+        """Readings to take before the answer to the first is known.
 
         At the machine those in the same state with what stands. Where an answer comes by a round trip, all
-        that raise what the message saves for each minute until it is answered.
+        whose answers do not forbid one another.
         """
+        measurements = self.assessment.model.measurements
+        taken = [measurements[first.measurement]]
         if first.again:
             return ()
-        likely = [s for s in self.new if s.measurement != first.measurement]
-        taken = [first]
+        likely = [s for s in self.new if s.measurement != first.measurement and s.saves > _TELLS]
         for other in likely[:_PAIRED]:
-            if len(taken) <= _ALONGSIDE and self._belongs_with(other, taken):
-                taken.append(other)
-        return tuple(one.measurement for one in taken[1:])
+            measurement = measurements[other.measurement]
+            if self._fits_in(measurement, taken) and self._cheaper_at_once(measurement, taken):
+                taken.append(measurement)
+            if len(taken) > _ALONGSIDE:
+                break
+        return tuple(one.id for one in taken[1:])
 
-    def _belongs_with(self, other: Suggestion, taken: Sequence[Suggestion]) -> bool:
-        measurements = self.assessment.model.measurements
-        m, asked = measurements[other.measurement], [measurements[one.measurement] for one in taken]
-        minutes = self.options.minutes(*asked)
-        more = self.options.minutes(*asked, m) - minutes
+    def _fits_in(self, other: Measurement, taken: Sequence[Measurement]) -> bool:
         if self.round_trip:
-            # the answer to one may forbid the other
-            apart = decided_by(self.assessment.model.kb, m).intersection(one.id for one in asked)
-            least = sum(one.saves + one.minutes for one in taken) / (minutes + self.round_trip)
-        else:
-            paid = set(self.options.setups(asked[0]))
-            apart = m.state != asked[0].state or not paid.issuperset(self.options.setups(m))
-            apart, least = apart or other.saves <= _TELLS, 0.0
-        if apart:
-            return False
-        adds = min(self._adds(other.measurement, one.measurement) for one in taken)
-        return adds > more * max(least, 1.0)
+            return decided_by(self.assessment.model.kb, other).isdisjoint(one.id for one in taken)
+        standing = set(self.options.setups(taken[0]))
+        return other.state == taken[0].state and standing.issuperset(self.options.setups(other))
 
-    def _adds(self, other: str, taken: str) -> float:
-        """Minutes that a reading saves beside one that is taken anyway."""
-        rows = self._rows[taken]
-        _, alone = self.leading.worth(rows)
-        _, both = self.leading.worth(self.leading.together(rows, self._rows[other]))
-        return both - alone
+    def _cheaper_at_once(self, other: Measurement, taken: Sequence[Measurement]) -> bool:
+        """Is it cheaper to take the other along than to ask for it where one of those taken leaves it open?
+
+        Taken along, it costs its minutes whatever the others read; asked for later, it costs a question and
+        a round trip more, but only where it saves more than its minutes. A repair tried instead would cost
+        a round trip, too, so that decides nothing there.
+        """
+        minutes = self.options.minutes(*taken, other) - self.options.minutes(*taken)
+        cost, asking = self.leading.expected_repair_cost, self.options.asking
+        outcomes_of_other = tuple(zip(*self._rows[other.id], strict=True))
+
+        def gained(first: Measurement) -> float:
+            total = 0.0
+            for outcome in zip(*self._rows[first.id], strict=True):
+                weights = list(map(mul, self.leading.weights, outcome))
+                chance = sum(weights)
+                after = sum(cost(list(map(mul, weights, seen))) for seen in outcomes_of_other)
+                net = cost(weights) - after - chance * minutes
+                total += chance * (asking + self.round_trip) if net > chance * asking else net
+            return total
+
+        return all(gained(one) > 0.0 for one in taken)
 
     @cached_property
     def would_help(self) -> tuple[str, ...]:

@@ -95,8 +95,12 @@ class Decision:
         return self._without_reading(unlisted)
 
     def _where_more_is_withheld(self, repair: str | None, chance: float) -> Verdict:
-        """The repair that ends the stops if it is likely enough; else what must happen first."""
+        """The reading or the repair that ends the stops; else what must happen first."""
         kb, withheld = self.assessment.model.kb, self.options.withheld
+        lifting = self.options.lifting
+        if lifting is not None:
+            faults, because = self.faults(repair), withheld[0].text
+            return Verdict("measure", lifting.id, repair, faults, chance, because, None, (lifting.id,))
         if (
             repair is not None
             and chance >= self._settings["worth_trying"]
@@ -154,7 +158,7 @@ class Decision:
         affordable = [s for s in (*retakes, *new) if s.minutes < wasted]
         if not affordable:
             return None
-        best = max(affordable, key=lambda s: (s.worth, s.measurement))
+        best = max(affordable, key=lambda s: (s.saves, s.measurement))
         return self._measure(best)
 
     def _borne_out(self, repair: str) -> bool:
@@ -239,7 +243,7 @@ class Decision:
 
     def _stuck(self, unlisted: float) -> Verdict:
         if self.options.withheld:
-            return self._stop(*self.options.withheld)
+            return self._where_more_is_withheld(*self._likeliest())
         if unlisted > self._settings["stuck_at"]:
             retake = most_surprising(self.assessment)
             because = "nothing this knowledge base lists explains the readings"

@@ -47,6 +47,5 @@ def test_every_fault_is_cured_without_a_part_that_was_not_needed() -> None:
 
 
 @pytest.mark.slow
-def test_the_advice_takes_little_more_readings_than_the_electrician() -> None:
-    """The aim is 1.2 times; it is held here where it stands, so that it does not get worse."""
-    assert sum(len(o.readings) for o in outcomes()) <= 1.65 * sum(len(case["reads"]) for case in CASES)
+def test_the_advice_takes_hardly_more_readings_than_the_electrician() -> None:
+    assert sum(len(o.readings) for o in outcomes()) <= 1.2 * sum(len(case["reads"]) for case in CASES)

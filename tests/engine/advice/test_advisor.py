@@ -24,10 +24,10 @@ def minutes(case: Case, measurement: str) -> float:
     return next(s.minutes for s in case.suggestions() if s.measurement == measurement)
 
 
-def test_suggestions_come_by_what_they_save_in_a_minute(case_of: CaseOf) -> None:
+def test_suggestions_come_by_the_minutes_they_save(case_of: CaseOf) -> None:
     suggestions = case_of("crank_behaviour slow").suggestions()
-    worth = [s.worth for s in suggestions]
-    assert worth == sorted(worth, reverse=True)
+    saves = [s.saves for s in suggestions]
+    assert saves == sorted(saves, reverse=True)
     assert all(s.bits >= -1e-9 and s.minutes >= 0.0 for s in suggestions)
 
 
@@ -170,8 +170,8 @@ def test_readings_that_cost_no_minute_are_suggested_too(case_of: CaseOf) -> None
     free = {name: replace(m, minutes=0.0, setups=()) for name, m in kb.measurements.items()}
     case = Case(replace(kb, measurements=free))
     case.record("crank_behaviour", "slow")
-    first = case.suggestions()[0]
-    assert (first.minutes, first.bits > 0.0) == (0.0, True)
+    least = min(case.suggestions(), key=lambda s: s.minutes)
+    assert (least.minutes, least.bits > 0.0) == (kb.settings["asking_minutes"], True)
     assert case.verdict().action == "measure"
     assert best_of_two(case.advisor) is not None
 
@@ -186,11 +186,9 @@ def asked_together(shipped: Knowledge, minutes: float, *read: tuple[str, str]) -
     return case.verdict().together
 
 
-def test_a_dear_round_trip_asks_for_what_tells_more_and_for_several_at_once(shipped: Knowledge) -> None:
+def test_a_dear_round_trip_asks_for_more_at_once(shipped: Knowledge) -> None:
     beside, away = (asked_together(shipped, minutes, ("crank_behaviour", "slow")) for minutes in (0, 40))
-    assert len(beside) == 1
-    assert 1 < len(away) <= 3
-    assert beside[0] != away[0]
+    assert len(beside) < len(away) <= 3
 
 
 def test_a_round_trip_moves_no_verdict_but_which_reading_comes_next(shipped: Knowledge) -> None:

@@ -11,7 +11,7 @@ import pytest
 from crankpath.engine.knowledge.records import Knowledge
 
 OPENING = ("turns over slow", "slow", "every time", "loader 7: 24 V", "")
-REPLY = "reply pos .35 neg 240mV crank 19.8"
+REPLY = "reply pos .35, neg 240mV, crank 19.8"
 
 
 def sitting(sit: Callable[..., Any], kb: Knowledge, width: int = 79) -> Any:
