@@ -83,10 +83,10 @@ def _within(page: Page, at: int) -> bool:
 
 def language_of(text: str, knowledge: Knowledge) -> Lexicon:
     """The lexicon that knows most words of the text; the first of them where several do."""
-    words = WORD.findall(text[:LONGEST])[:_SAMPLED]
+    words = WORD.findall(text[:LONGEST])[:_SAMPLED]  # a letter alone is a unit in any language
 
     def known(lexicon: Lexicon) -> int:
-        return sum(lexicon.stemmer.stem(word) in lexicon.spoken for word in words)
+        return sum(lexicon.stemmer.stem(word) in lexicon.spoken for word in words if len(word) > 1)
 
     return max(lexicons(knowledge), key=known)
 
