@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
-from operator import mul
+from math import log2
+from typing import Any
 
-from crankpath.engine.advice.value_of_information import Costs, RepairCosts, mutual_information
+from crankpath.engine.advice.value_of_information import Costs, RepairCosts, added, surprises
 from crankpath.engine.bayes.evidence import Metered
 from crankpath.engine.bayes.tables import Chances, Members
 from crankpath.engine.inference.assessment import Assessment
@@ -64,40 +65,30 @@ class Leading:
             sums[row] += weight
         return sums
 
-    def joint(self, chances: Rows, weights: Sequence[float]) -> list[list[float]]:
-        """Joint chances, outcomes by answers, of a reading with these chances by hypothesis."""
-        return [self.sums(list(map(mul, weights, outcome))) for outcome in zip(*chances, strict=True)]
-
     def worth(self, chances: Rows) -> tuple[float, float]:
         """Bits about the right repair, and minutes saved, by a reading with these chances."""
-        if chances not in self._worths:  # many readings are moved by none of the leading sets
-            joint = self.joint(chances, self.weights)
-            after = sum(map(self.repair_costs.expected_repair_cost, joint))
-            self._worths[chances] = (mutual_information(joint), self.cost_now - after)
-        return self._worths[chances]
-
-    @cached_property
-    def _worths(self) -> dict[Rows, tuple[float, float]]:
-        return {}
+        joint = Joint(self, chances)
+        return joint.bits, joint.gain
 
     def outcomes(self, measurement: Measurement) -> Rows:
         """Chances of each outcome of a reading taken now, the fault there or as often as it is there."""
         assessment = self.assessment
         table = assessment.model.table(measurement.id, assessment.now.facts)
         there = assessment.symptom_probability(measurement)
-        rows = [table.outcomes_of(members) for members in self.left]
+        rows = list(map(table.outcomes_of.__getitem__, self.left))
         if there < 1.0:
-            away = [table.outcomes_of(members, shown_away=True) for members in self.left]
-            rows = [_blended(there, *pair) for pair in zip(rows, away, strict=True)]
+            away = map(table.outcomes_away.__getitem__, self.left)
+            rows = each_once(lambda *pair: _blended(there, *pair), zip(rows, away, strict=True))
         if 0 in self.places:  # not listed
             rows[self.places.index(0)] = table.outcomes(table.unlisted)
         before = assessment.before(measurement.id, assessment.repair_epoch, True)
         if before is not None:
             again, kept = table.outcomes_of_repeat(before.read), before.repeat_probability
             members, repaired = assessment.model.hypotheses.members, assessment.repair_states[-1]
+            kept_rows = each_once(lambda row: _blended(kept, again, row), zip(rows))
             for number, place in enumerate(self.places):
                 if before.untouched(table, members[place], repaired):
-                    rows[number] = _blended(kept, again, rows[number])
+                    rows[number] = kept_rows[number]
         return tuple(rows)
 
     def outcomes_of_retake(self, taken: PooledReading) -> Rows | None:
@@ -110,22 +101,91 @@ class Leading:
         read = assessment.read_of(taken, table)
         if not isinstance(read, Metered):
             return None
-        again = assessment.model.kb.settings["slip_again"]
-        rows = []
-        for number, members in enumerate(self.left):
-            listed = self.places[number] != 0
-            row = table.row_of(members) if listed else table.unlisted
-            slip = read.slip * read.slipped / max(read.weigh(row), 1e-300)
-            fresh = table.outcomes_of(members) if listed else table.outcomes(table.unlisted)
-            differs = slip * (1.0 - again)
-            rows.append((1.0 - differs, *[differs * chance for chance in fresh]))
-        return tuple(rows)
+        again = 1.0 - assessment.model.kb.settings["slip_again"]
+        pairs = [(table.row_of(members), table.outcomes_of[members]) for members in self.left]
+        if 0 in self.places:  # not listed
+            pairs[self.places.index(0)] = (table.unlisted, table.outcomes(table.unlisted))
+
+        def retaken(row: Any, fresh: Chances) -> Chances:
+            differs = again * read.slip * read.slipped / max(read.weigh(row), 1e-300)
+            return (1.0 - differs, *[differs * chance for chance in fresh])
+
+        return tuple(each_once(retaken, pairs))
 
     def together(self, first: Rows, second: Rows) -> Rows:
         """The outcomes of two readings taken together."""
-        return tuple(
-            tuple([a * b for a, b in product(one, other)]) for one, other in zip(first, second, strict=True)
-        )
+        pairs = zip(first, second, strict=True)
+        return tuple(each_once(lambda one, other: tuple([a * b for a, b in product(one, other)]), pairs))
+
+
+class Joint:
+    """The right repair together with the outcome of a reading, on the leading hypotheses.
+
+    Hypotheses that need the same repairs and have the reading show the same are taken as one.
+
+    Args:
+        leading: the hypotheses.
+        chances: of each outcome, for each of them; equal rows are the same object.
+    """
+
+    def __init__(self, leading: Leading, chances: Rows) -> None:
+        self._leading = leading
+        self._rows = {id(row): row for row in chances}
+        self._shares: list[dict[int, float]] = [{} for _ in leading.repair_costs.answers]
+        for answer, row, weight in zip(leading.rows, chances, leading.weights, strict=True):
+            own = self._shares[answer]
+            own[id(row)] = own.get(id(row), 0.0) + weight
+
+    @cached_property
+    def by_answer(self) -> list[Sequence[float]]:
+        """For each answer its chance together with each outcome."""
+        none = [0.0] * len(next(iter(self._rows.values())))
+        return [self._mixed(own) if own else none for own in self._shares]
+
+    def _mixed(self, shares: Mapping[int, float]) -> Sequence[float]:
+        parts = [[weight * chance for chance in self._rows[row]] for row, weight in shares.items()]
+        return added(parts)
+
+    @property
+    def gain(self) -> float:
+        """Minutes that the reading saves, its own not taken off."""
+        if len(self._rows) == 1:
+            return 0.0
+        return self._leading.cost_now - self._leading.repair_costs.cost_after(self.by_answer)
+
+    @property
+    def bits(self) -> float:
+        """Mutual information of the right repair and the outcome: H(A) + H(O) - H(A, O)."""
+        if len(self._rows) == 1:
+            return 0.0
+        of_row = {number: surprises(row) for number, row in self._rows.items()}
+        inner = 0.0
+        for answer, own in enumerate(self._shares):
+            if len(own) == 1:
+                ((row, weight),) = own.items()
+                inner += weight * (log2(weight) + of_row[row]) if weight > 0.0 else 0.0
+            else:
+                inner += surprises(self.by_answer[answer])
+        answers = [sum(own.values()) for own in self._shares]
+        rows = dict.fromkeys(self._rows, 0.0)
+        for own in self._shares:
+            for row, weight in own.items():
+                rows[row] += weight
+        whole = sum(answers)
+        outer = surprises(answers) + surprises(self._mixed(rows))
+        return max(0.0, (inner - outer) / whole + log2(whole))
+
+
+def each_once(work: Callable[..., Chances], columns: Iterable[tuple[Any, ...]]) -> list[Chances]:
+    """Work done on each of many tuples, once for those that hold the same objects."""
+    known: dict[tuple[int, ...], Chances] = {}
+    found = []
+    for values in columns:
+        key = tuple(map(id, values))
+        if key not in known:
+            known[key] = work(*values)
+        found.append(known[key])
+    return found
 
 
 def _blended(chance: float, one: Chances, other: Chances) -> Chances:

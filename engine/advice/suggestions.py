@@ -54,7 +54,7 @@ class Suggestions:
     def new(self) -> tuple[Suggestion, ...]:
         """Readings not yet taken, best first: by the minutes each saves, its own taken off."""
         found = [self._value(measurement) for measurement in self.options.open]
-        return tuple(sorted(found, key=lambda s: (-s.saves, s.measurement)))
+        return tuple(sorted(found, key=lambda s: (-round(s.saves, 9), s.measurement)))
 
     def _value(self, measurement: Measurement) -> Suggestion:
         bits, gain = self.leading.worth(self._rows[measurement.id])
@@ -96,7 +96,7 @@ class Suggestions:
                 bits, gain = self.leading.worth(rows)
                 minutes = self.options.minutes(taken.measurement)
                 found.append(Suggestion(name, minutes, bits, gain - minutes, again=True))
-        return tuple(sorted(found, key=lambda s: (-s.saves, s.measurement)))
+        return tuple(sorted(found, key=lambda s: (-round(s.saves, 9), s.measurement)))
 
     @cached_property
     def best(self) -> Suggestion | None:

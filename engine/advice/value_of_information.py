@@ -8,7 +8,7 @@ is the same for every policy, so only wasted minutes are counted.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from math import fsum, log2
@@ -35,21 +35,32 @@ class RepairCosts:
         costs: minutes of each wrong repair and of help.
     """
 
-    __slots__ = ("_alone", "_cost", "_help", "_larger", "_pairs", "answers", "repairs")
+    __slots__ = (
+        "_alone", "_cost", "_help", "_larger", "_needing", "_paired", "_places", "answers", "repairs",
+    )  # fmt: skip
 
     def __init__(self, answers: Sequence[Answer], costs: Costs) -> None:
         self.answers = tuple(answers)
         self.repairs = tuple(sorted({repair for answer in answers for repair in answer}))
         place = {repair: index for index, repair in enumerate(self.repairs)}
-        needs = [tuple(place[repair] for repair in answer) for answer in self.answers]
-        self._alone = [-1] * len(self.repairs)  # the answer that needs just this repair; -1: there is none
-        for row, need in enumerate(needs):
-            if len(need) == 1:
-                self._alone[need[0]] = row
-        self._pairs = [(row, *need) for row, need in enumerate(needs) if len(need) == 2]
-        self._larger = [(row, need) for row, need in enumerate(needs) if len(need) > 2]
+        none = len(self.answers)  # a place for the weight of an answer that is not there: 0
+        self._needing: list[list[int]] = [[] for _ in self.repairs]  # the answers that need a repair
+        self._alone = [none] * len(self.repairs)  # the answer that needs nothing else
+        self._paired = [[none] * len(self.repairs) for _ in self.repairs]  # by the other: the answer of both
+        self._larger: list[tuple[int, frozenset[int]]] = []
+        for row, answer in enumerate(self.answers):
+            needs = [place[repair] for repair in answer]
+            for repair in needs:
+                self._needing[repair].append(row)
+            if len(needs) == 1:
+                self._alone[needs[0]] = row
+            elif len(needs) == 2:
+                self._paired[needs[0]][needs[1]] = self._paired[needs[1]][needs[0]] = row
+            elif needs:
+                self._larger.append((row, frozenset(needs)))
         self._cost = [costs.wasted[repair] or _FREE for repair in self.repairs]
         self._help = costs.help
+        self._places = range(len(self.repairs))
 
     def minutes_of(self, repair: str) -> float:
         """Minutes wasted by a repair that was not needed; 0 for one that no answer needs."""
@@ -57,62 +68,51 @@ class RepairCosts:
 
     def chances(self, weights: Sequence[float]) -> list[float]:
         """Per repair, the weight of the answers that need it."""
-        return self._chances(weights, self._needed_alone(weights))
-
-    def _needed_alone(self, weights: Sequence[float]) -> list[float]:
-        padded = (*weights, 0.0)  # so that place -1 holds nothing
-        return [padded[row] for row in self._alone]
-
-    def _chances(self, weights: Sequence[float], alone: Sequence[float]) -> list[float]:
-        chance = list(alone)
-        for row, first, second in self._pairs:
-            weight = weights[row]
-            chance[first] += weight
-            chance[second] += weight
-        for row, need in self._larger:
-            for repair in need:
-                chance[repair] += weights[row]
-        return chance
-
-    def order(self, chance: Sequence[float]) -> list[int]:
-        """Places of the repairs with any chance, by falling chance per minute wasted."""
-        rate = list(map(truediv, chance, self._cost))
-        # reverse keeps equal ones in their order
-        return sorted([r for r, value in enumerate(rate) if value > 0.0], key=rate.__getitem__, reverse=True)
+        return [sum([weights[row] for row in rows]) for rows in self._needing]
 
     def expected_repair_cost(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted before the machine is cured, times the sum of the weights.
 
         Repairs are tried in p/c order; help is called after as many as is cheapest.
         """
-        alone = self._needed_alone(weights)
-        chance = self._chances(weights, alone)
-        order = self.order(chance)
-        completes = self._completes(weights, alone, order)
-        expected_repair_cost, left = 0.0, sum(weights)
-        least = left * self._help
-        for repair in order:
-            expected_repair_cost += self._cost[repair] * max(left - chance[repair], 0.0)
-            if expected_repair_cost >= least:
-                break  # it only grows from here
-            left -= completes[repair]
-            least = min(least, expected_repair_cost + max(left, 0.0) * self._help)
-        return least
+        return self.cost_after([[weight] for weight in weights])
 
-    def _completes(
-        self, weights: Sequence[float], alone: Sequence[float], order: Sequence[int]
-    ) -> list[float]:
-        """Per repair, the weight of the answers that are cured once it is made, in that order."""
-        completes = list(alone)
-        if self._pairs or self._larger:
-            turn = [0] * len(completes)
-            for index, repair in enumerate(order):
-                turn[repair] = index
-            for row, first, second in self._pairs:
-                completes[first if turn[first] > turn[second] else second] += weights[row]
-            for row, need in self._larger:
-                completes[max(need, key=turn.__getitem__)] += weights[row]
-        return completes
+    def cost_after(self, joint: Sequence[Sequence[float]]) -> float:
+        """The same, added up over the outcomes of a reading.
+
+        Args:
+            joint: for each answer its weight together with each outcome.
+        """
+        if not self.repairs:
+            return self._help * sum(map(sum, joint))
+        chances = [added([joint[row] for row in rows]) for rows in self._needing]
+        joint = [*joint, [0.0] * len(joint[0])]
+        return sum(map(self._least, zip(*chances, strict=True), zip(*joint, strict=True)))
+
+    def _least(self, chance: Sequence[float], weights: Sequence[float]) -> float:
+        """The same for one outcome, of which the chance of each repair is known."""
+        cost, rate = self._cost, list(map(truediv, chance, self._cost))
+        spent, left, tried = 0.0, sum(weights), list[int]()
+        least = left * self._help
+        for repair in sorted(self._places, key=rate.__getitem__, reverse=True):
+            wasted = cost[repair] * (left - chance[repair])
+            if wasted > 0.0:
+                spent += wasted
+            if spent >= least or rate[repair] <= 0.0:
+                break  # it only grows from here
+            left -= weights[self._alone[repair]]
+            if tried:
+                paired = self._paired[repair]
+                for other in tried:
+                    left -= weights[paired[other]]
+                for row, needs in self._larger:
+                    if repair in needs and needs.issubset((repair, *tried)):
+                        left -= weights[row]
+            tried.append(repair)
+            calling = spent + left * self._help
+            if calling < least:
+                least = calling if left > 0.0 else spent
+        return least
 
 
 def expected_minutes(weights: Mapping[Answer, float], costs: Costs) -> float:
@@ -156,12 +156,20 @@ def information(joint: Mapping[Answer, Sequence[float]]) -> float:
 
 def mutual_information(rows: Sequence[Sequence[float]]) -> float:
     """Mutual information in bits between row and column of a matrix of (unnormalised) chances."""
-    sums = list(map(sum, rows))
-    columns = list(map(sum, zip(*rows, strict=True)))
-    whole = sum(sums)
+    whole = sum(map(sum, rows))
     if whole <= 0.0:
         return 0.0
     # H(A) + H(B) - H(A, B), each as log2(whole) - sum(x log2 x) / whole
-    inner = fsum([cell * log2(cell) for cell in chain.from_iterable(rows) if cell > 0.0])
-    outer = fsum([x * log2(x) for x in (*sums, *columns) if x > 0.0])
+    inner = surprises(chain.from_iterable(rows))
+    outer = surprises(map(sum, rows)) + surprises(added(rows))
     return max(0.0, (inner - outer) / whole + log2(whole))
+
+
+def surprises(weights: Iterable[float]) -> float:
+    """``sum(x log2 x)``, in bits."""
+    return fsum([x * log2(x) for x in weights if x > 0.0])
+
+
+def added(rows: Sequence[Sequence[float]]) -> Sequence[float]:
+    """Several rows added up, column by column."""
+    return rows[0] if len(rows) == 1 else list(map(sum, zip(*rows, strict=True)))

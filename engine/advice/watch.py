@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 
-from crankpath.engine.advice.leading import Leading, Rows
+from crankpath.engine.advice.leading import Joint, Leading, Rows, each_once
 from crankpath.engine.advice.options import Options
-from crankpath.engine.advice.value_of_information import mutual_information
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement
 
@@ -60,7 +59,8 @@ class Watcher:
 
     def _rows(self, measurement: Measurement) -> Rows:
         table = self.assessment.model.table(measurement.id, self.assessment.now.facts)
-        rows = [table.chances(table.row_of(members)) for members in self.leading.left]
+        shown = [(table.row_of(members),) for members in self.leading.left]
+        rows = each_once(table.chances, shown)
         if 0 in self.leading.places:
             rows[self.leading.places.index(0)] = table.chances(table.unlisted)
         return tuple(rows)
@@ -102,23 +102,23 @@ class Watcher:
     def _bits(self, names: tuple[str, ...]) -> float:
         known = self._worked_out.get(names)
         if known is None:
-            known = self._worked_out[names] = mutual_information(self._joint(names))
+            known = self._worked_out[names] = self._joint(names).bits
         return known
 
     @cached_property
     def _worked_out(self) -> dict[tuple[str, ...], float]:
         return {}
 
-    def _joint(self, names: Sequence[str]) -> list[list[float]]:
+    def _joint(self, names: Sequence[str]) -> Joint:
         rows = self.candidates[names[0]]
         for name in names[1:]:
             rows = self.leading.together(rows, self.candidates[name])
-        return self.leading.joint(rows, self.leading.weights)
+        return Joint(self.leading, rows)
 
     def _pictures(self, names: tuple[str, ...]) -> tuple[Picture, ...]:
         bands = [self.assessment.model.measurements[name].bands for name in names]
         answers, found = self.leading.repair_costs.answers, []
-        for shown, sums in zip(product(*bands), self._joint(names), strict=True):
+        for shown, sums in zip(product(*bands), zip(*self._joint(names).by_answer, strict=True), strict=True):
             chance = sum(sums)
             if chance >= _RARE:
                 needed: dict[str, float] = {}

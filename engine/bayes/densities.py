@@ -68,6 +68,10 @@ class Component(NamedTuple):
     spread: float
     sort: int = MAIN
 
+    def weighing(self, weight: float) -> Component:
+        """The same with another weight."""
+        return Component(weight, self.middle, self.spread, self.sort)
+
 
 class Reads(Protocol):
     """Anything that says how likely each position on a meter's scale is."""
@@ -91,7 +95,8 @@ class Density:
         error = OF_DEVIATION * OF_DEVIATION * (deviation * deviation - 1.0)
         for weight, middle, spread, _ in self.parts:
             wide = sqrt(max(spread * spread + error, 0.01)) if error else spread
-            folded = _logistic((position - middle) / wide) + _logistic((position + middle) / wide)
+            one, other = exp(-abs(position - middle) / wide), exp(-abs(position + middle) / wide)
+            folded = one / ((1.0 + one) * (1.0 + one)) + other / ((1.0 + other) * (1.0 + other))
             total += weight * folded / wide
         return total
 
@@ -134,7 +139,7 @@ def mixture(weighted: Sequence[tuple[float, Density]]) -> Density:
     """Several densities by weight; the weights are scaled to sum to 1."""
     whole = sum(weight for weight, _ in weighted)
     scaled = ((weight / whole, part) for weight, one in weighted for part in one.parts)
-    return Density(tuple(part._replace(weight=part.weight * scale) for scale, part in scaled))
+    return Density(tuple(part.weighing(part.weight * scale) for scale, part in scaled))
 
 
 def added(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
@@ -148,11 +153,11 @@ def added(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
     def both(a: Component, b: Component) -> Component:
         weight = a.weight * b.weight
         if NOTHING in (a.sort, b.sort):
-            return (a if a.sort == NOTHING else b)._replace(weight=weight)
+            return (a if a.sort == NOTHING else b).weighing(weight)
         if WHOLE in (a.sort, b.sort):
-            return (a if a.sort == WHOLE else b)._replace(weight=weight)
+            return (a if a.sort == WHOLE else b).weighing(weight)
         if SOUND in (a.sort, b.sort):
-            return (b if a.sort == SOUND else a)._replace(weight=weight)
+            return (b if a.sort == SOUND else a).weighing(weight)
         one, other = scale.value(a.middle), scale.value(b.middle)
         value = max(one + other - rest, one, other)
         wide = hypot(a.spread * scale.deviation(one), b.spread * scale.deviation(other))
@@ -168,9 +173,9 @@ def shifted(healthy: Density, rows: Sequence[Density]) -> Density:
     def both(a: Component, b: Component) -> Component:
         weight = a.weight * b.weight
         if NOTHING in (a.sort, b.sort):
-            return (a if a.sort == NOTHING else b)._replace(weight=weight)
+            return (a if a.sort == NOTHING else b).weighing(weight)
         if SOUND in (a.sort, b.sort):
-            return (b if a.sort == SOUND else a)._replace(weight=weight)
+            return (b if a.sort == SOUND else a).weighing(weight)
         own = max(a.spread * a.spread + b.spread * b.spread - rest.spread * rest.spread, 0.0)
         middle = max(a.middle + b.middle - rest.middle, 0.0)
         return Component(weight, middle, max(sqrt(own), a.spread, b.spread), max(a.sort, b.sort))
@@ -203,8 +208,3 @@ class Extreme:
             return [prod(column) for column in columns]
         return [1.0 - prod([1.0 - reached for reached in column]) for column in columns]
 
-
-def _logistic(z: float) -> float:
-    """The standard logistic density."""
-    e = exp(-abs(z)) if abs(z) < 700.0 else 0.0
-    return e / ((1.0 + e) * (1.0 + e))

@@ -9,7 +9,7 @@ left open whether the faults showed in that crank.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from operator import mul
@@ -17,7 +17,7 @@ from typing import Any
 
 from crankpath.engine.bayes.evidence import Evidence, Factor, Metered, Read, Sum
 from crankpath.engine.bayes.hypotheses import Hypotheses
-from crankpath.engine.bayes.tables import Table
+from crankpath.engine.bayes.tables import Table, Worked
 
 Vector = list[float]
 
@@ -60,63 +60,30 @@ def listed_weights(
     hypotheses: Hypotheses, table: Table[Any], read: Read, repaired: frozenset[int] = frozenset()
 ) -> Weights:
     """P(reading | H) for one table and one reading; the first hypothesis is *not listed*."""
-    weigh: Callable[[Any], float] = read.weigh
-    sound = weigh(table.healthy)
+    weigh = read.weigh
     acting = [index for index in sorted(table.effects) if index not in repaired]
     class_of = [table.class_of[index] for index in acting]
-    single = [weigh(table.row((index,))) for index in _one_of_each(table)]
-    alone = [sound] * len(hypotheses.elements)
+    alone = [weigh(table.healthy)] * len(hypotheses.elements)
+    of_classes = Worked(lambda signature: weigh(table.row_of_classes(signature)))
     for index, number in zip(acting, class_of, strict=True):
-        alone[index] = single[number]
+        alone[index] = of_classes[(number,)]
     values = [weigh(table.unlisted)]
     if hypotheses.largest >= 1:
         values += alone
-    pairs = _Pairs(table, weigh, class_of)
     place = 0
     for index, (_, partner) in enumerate(hypotheses.rows):
+        row = alone[partner:]
         if place < len(acting) and acting[place] == index:
-            row = alone[partner:]
-            start = bisect_left(acting, partner)
-            own = alone[index]
+            start, own = bisect_left(acting, partner), class_of[place]
             if len(row) > len(acting) - start:
-                row = [own] * len(row)
-            for other, value in zip(acting[start:], pairs.row(place, start), strict=True):
-                row[other - partner] = value
-            values += row
+                row = [alone[index]] * len(row)
+            for other, number in zip(acting[start:], class_of[start:], strict=True):
+                row[other - partner] = of_classes[(own, number) if own <= number else (number, own)]
             place += 1
-        else:
-            values += alone[partner:]
+        values += row
     for members in hypotheses.members[len(values) :]:
-        left = table.touched([member for member in members if member not in repaired])
-        values.append(weigh(table.row(left)))
-    return Weights(values, sound)
-
-
-def _one_of_each(table: Table[Any]) -> list[int]:
-    """An element of each class, in the order of the classes."""
-    found: dict[int, int] = {}
-    for index, number in table.class_of.items():
-        found.setdefault(number, index)
-    return [found[number] for number in range(len(found))]
-
-
-class _Pairs:
-    """Weights of pairs of classes, worked out when first asked for."""
-
-    def __init__(self, table: Table[Any], weigh: Callable[[Any], float], class_of: list[int]) -> None:
-        self._table, self._weigh, self._class_of = table, weigh, class_of
-        self._example = _one_of_each(table)
-        self._rows: dict[int, dict[int, float]] = {}
-
-    def row(self, place: int, start: int) -> Vector:
-        """The weights of an acting element with each acting element from ``start`` on."""
-        own = self._class_of[place]
-        known = self._rows.setdefault(own, {})
-        rest = self._class_of[start:]
-        for other in set(rest).difference(known):
-            first, second = self._example[own], self._example[other]
-            known[other] = self._weigh(self._table.row((first, second)))
-        return [known[other] for other in rest]
+        values.append(weigh(table.row_of([member for member in members if member not in repaired])))
+    return Weights(values, weigh(table.healthy))
 
 
 def _sum_weights(hypotheses: Hypotheses, factor: Sum, repaired: frozenset[int]) -> Weights:

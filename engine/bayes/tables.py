@@ -11,7 +11,7 @@ is not known here.
 from __future__ import annotations
 
 from abc import abstractmethod
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import accumulate, pairwise
@@ -31,6 +31,18 @@ from crankpath.engine.bayes.densities import (
 Chances = tuple[float, ...]
 Members = tuple[int, ...]
 Row = TypeVar("Row")
+
+
+class Worked(dict[Any, Any]):
+    """A mapping whose values are worked out from their keys when first asked for."""
+
+    def __init__(self, work: Callable[[Any], Any]) -> None:
+        super().__init__()
+        self._work = work
+
+    def __missing__(self, key: Any) -> Any:
+        value = self[key] = self._work(key)
+        return value
 
 
 @dataclass(frozen=True)
@@ -89,44 +101,48 @@ class Table(Generic[Row]):
         """The members that have an effect here, in order."""
         return tuple(member for member in members if member in self.effects)
 
-    def row(self, touched: Members) -> Row:
-        """What is shown for the members of H that have an effect here (see `touched`)."""
-        if not touched:
-            return self.healthy
-        signature = tuple(sorted([self.class_of[member] for member in touched]))
-        known = self._rows.get(signature)
-        if known is None:
-            known = self._rows[signature] = self._masked([self.classes[one] for one in signature])
-        return known
-
     def row_of(self, members: Sequence[int]) -> Row:
         """What is shown for a set of faults, whether they have an effect here or not."""
-        return self.row(self.touched(members))
+        return self.row_of_classes(self._signature(members))
+
+    def _signature(self, members: Sequence[int]) -> tuple[int, ...]:
+        """The classes of the members that have an effect here."""
+        class_of = self.class_of
+        return tuple(sorted([class_of[member] for member in members if member in class_of]))
+
+    def row_of_classes(self, signature: tuple[int, ...]) -> Row:
+        """The same by the classes of the members that have an effect here, rising."""
+        known = self._rows.get(signature)
+        if known is None:
+            effects = [self.classes[number] for number in signature]
+            known = self._rows[signature] = self._masked(effects) if effects else self.healthy
+        return known
 
     def _masked(self, effects: Sequence[Effect[Row]]) -> Row:
         rank = max(effect.masks for effect in effects)
         rows = [effect.row for effect in effects if effect.masks == rank]
         return rows[0] if len(rows) == 1 else self._combined(rows)
 
-    def outcomes_of(self, members: Sequence[int], shown_away: bool = False) -> Chances:
-        """Chance of each outcome for a set of faults.
+    @cached_property
+    def outcomes_of(self) -> Mapping[Members, Chances]:
+        """Set of faults -> chance of each outcome, worked out when first asked for.
 
-        Args:
-            members: the set.
-            shown_away: for a reading taken while an intermittent symptom is away: each member shows
-                with its own chance, independently of the others.
+        Sets that show the same here have the same object.
         """
-        touched = self.touched(members)
-        key = touched if shown_away else tuple(sorted([self.class_of[member] for member in touched]))
-        cache = self._outcomes_away if shown_away else self._outcomes
-        known = cache.get(key)
-        if known is None:
-            known = self._away(touched) if shown_away else self.outcomes(self.row(touched))
-            cache[key] = known
-        return known
+        by_class = Worked(lambda signature: self.outcomes(self.row_of_classes(signature)))
+        return Worked(lambda members: by_class[self._signature(members)])
+
+    @cached_property
+    def outcomes_away(self) -> Mapping[Members, Chances]:
+        """The same for a reading taken while an intermittent symptom is away.
+
+        Each member shows with its own chance, independently of the others.
+        """
+        by_touched = Worked(self._away)
+        return Worked(lambda members: by_touched[self.touched(members)])
 
     def _away(self, touched: Members) -> Chances:
-        total = [0.0] * len(self.outcomes_of(()))
+        total = [0.0] * len(self.outcomes_of[()])
         for pattern in range(1 << len(touched)):
             weight = 1.0
             for place, member in enumerate(touched):
@@ -134,7 +150,7 @@ class Table(Generic[Row]):
                 weight *= shows if pattern >> place & 1 else 1.0 - shows
             if weight:
                 active = tuple(m for place, m in enumerate(touched) if pattern >> place & 1)
-                total = [t + weight * c for t, c in zip(total, self.outcomes_of(active), strict=True)]
+                total = [t + weight * c for t, c in zip(total, self.outcomes_of[active], strict=True)]
         return tuple(total)
 
     @cached_property
@@ -162,14 +178,6 @@ class Table(Generic[Row]):
 
     @cached_property
     def _rows(self) -> dict[Members, Row]:
-        return {}
-
-    @cached_property
-    def _outcomes(self) -> dict[Members, Chances]:
-        return {}
-
-    @cached_property
-    def _outcomes_away(self) -> dict[Members, Chances]:
         return {}
 
     @cached_property

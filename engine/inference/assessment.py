@@ -25,9 +25,9 @@ from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
 from crankpath.engine.inference.standing import standing
 from crankpath.engine.knowledge.building.known_names import DONE
-from crankpath.engine.knowledge.condition import Facts, FactValue
+from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
-from crankpath.engine.machine.facts import Deduction, deduce
+from crankpath.engine.machine.facts import Deduction
 
 _LARGEST = 1e9  # an open circuit read as "OL"
 _SUREST = 0.3  # least standard deviation of a reading, in those of an ordinary one
@@ -224,10 +224,7 @@ class Assessment:
             for measurement in self.model.symptoms:
                 given.setdefault(measurement.id, measurement.bands[0])
         over = self.standing.silent if repair_epoch == self.repair_epoch else ()
-        return deduce(self.model.kb, given, self._banding, over)
-
-    def _banding(self, name: str, value: FactValue, facts: Facts) -> str | None:
-        return band_of(self.model.kb.measurements[name], value, facts)
+        return self.model.deduce(given, over)
 
     @property
     def now(self) -> Deduction:
@@ -242,7 +239,7 @@ class Assessment:
         """
         here = self.model.measurements
         own = [e for e in self.entries if not isinstance(e, Reading) or e.measurement in here]
-        return standing(self.model.kb, self.model.equipment, own, self._present, self._banding)
+        return standing(self.model, own, self._present)
 
     @cached_property
     def weighed(self) -> tuple[EvidenceItem, ...]:

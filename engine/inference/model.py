@@ -5,17 +5,19 @@ Built once per machine; everything that does not depend on readings is worked ou
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
 from crankpath.engine.bayes.tables import Members, Table
+from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.table_making import TableMaker
 from crankpath.engine.knowledge.condition import Condition, Facts, FactValue
 from crankpath.engine.knowledge.records import Balance, EvidenceRule, Fault, Knowledge, Measurement
 from crankpath.engine.machine.circuit import Circuit
+from crankpath.engine.machine.facts import Deduction, deduce
 from crankpath.engine.machine.rule_choice import RuleChoice
 
 Answer = frozenset[str]
@@ -135,6 +137,21 @@ class Model:
     def answer(self, members: Members) -> Answer:
         """The repairs that a set of faults needs."""
         return frozenset([self.repair_of[member] for member in members])
+
+    def deduce(self, given: Mapping[str, FactValue], silent: Collection[str] = ()) -> Deduction:
+        """What follows from equipment and readings, some rules left out; each worked out once."""
+        key = (frozenset(given.items()), frozenset(silent))
+        known = self._deductions.get(key)
+        if known is None:
+            known = self._deductions[key] = deduce(self.kb, given, self._band, silent)
+        return known
+
+    def _band(self, name: str, value: FactValue, facts: Facts) -> str:
+        return band_of(self.kb.measurements[name], value, facts)
+
+    @cached_property
+    def _deductions(self) -> dict[object, Deduction]:
+        return {}
 
     @cached_property
     def vectors(self) -> dict[object, list[float]]:

@@ -77,9 +77,9 @@ def density(
             return None
         parts.append(between(scale.position(whole[0]), scale.position(whole[1]), WHOLE, reads.whole))
     if reads.sound > 0.0 and sound is not None:
-        parts += [part._replace(weight=part.weight * reads.sound, sort=SOUND) for part in sound.parts]
+        parts += [Component(w * reads.sound, middle, spread, SOUND) for w, middle, spread, _ in sound.parts]
     total = sum(part.weight for part in parts)
-    return Density(tuple(part._replace(weight=part.weight / total) for part in parts)) if parts else None
+    return Density(tuple(part.weighing(part.weight / total) for part in parts)) if parts else None
 
 
 def whole_battery(measurement: Measurement, facts: Facts) -> tuple[float, float] | None:

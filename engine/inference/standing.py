@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from crankpath.engine.inference.entries import Entry, Reading, Repaired
+from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.condition import FactValue
-from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.machine.facts import Banding, Deduction
+from crankpath.engine.machine.facts import Deduction
 from crankpath.engine.machine.standing import standing_facts
 
 
-def standing(
-    kb: Knowledge,
-    equipment: Mapping[str, FactValue],
-    entries: Sequence[Entry],
-    present: Callable[[Reading], bool],
-    banding: Banding,
-) -> Deduction:
+def standing(model: Model, entries: Sequence[Entry], present: Callable[[Reading], bool]) -> Deduction:
     """The facts that stand; a reading with the complaint there is not outdated by one with it away.
 
     Args:
@@ -31,10 +25,10 @@ def standing(
             latest[entry.measurement] = max(take, earlier, key=lambda t: t[:2])
     repaired = [(place, entry) for place, entry in enumerate(entries) if isinstance(entry, Repaired)]
     return standing_facts(
-        kb,
-        {**equipment, **{name: value for name, (_, _, value) in latest.items()}},
+        model.kb,
+        {**model.equipment, **{name: value for name, (_, _, value) in latest.items()}},
         {name: place for name, (_, place, _) in latest.items()},
         {entry.repair: place for place, entry in repaired},
         max((place for place, entry in repaired if entry.cured), default=-1),
-        banding,
+        model.deduce,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 from typing import Any
 
 from crankpath.engine.bayes.densities import NINE_IN_TEN, Component, Density, Reads, mixture
@@ -51,6 +52,28 @@ class TableMaker:
 
     def table(self, measurement: str, facts: Facts) -> Table[Any]:
         """P(reading | H) for a measurement under these facts."""
+        names = self._depends[measurement]
+        key = (measurement, *map(facts.values.get, names), *map(facts.bands.get, names))
+        known = self._of_facts.get(key)
+        if known is None:
+            known = self._of_facts[key] = self._of_answers(measurement, facts)
+        return known
+
+    @cached_property
+    def _of_facts(self) -> dict[tuple[object, ...], Table[Any]]:
+        return {}
+
+    @cached_property
+    def _depends(self) -> dict[str, tuple[str, ...]]:
+        """measurement -> every fact that its table depends on."""
+        complaint = {symptom.id for symptom in self.symptoms}
+        return {
+            name: tuple(complaint.union(self.rules.quantities[name], *(c.names() for c in conditions)))
+            for name, conditions in self.rules.conditions.items()
+        }
+
+    def _of_answers(self, measurement: str, facts: Facts) -> Table[Any]:
+        """The same; facts that answer every condition alike have the same table."""
         answers = tuple(condition.holds(facts) for condition in self.rules.conditions[measurement])
         used = tuple(facts.values.get(name) for name in self.rules.quantities[measurement])
         signature = (measurement, answers, used, *self._complaint(measurement, facts))
@@ -72,20 +95,26 @@ class TableMaker:
     def _observation_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
         healthy = healthy_in_force(measurement, facts).reads
         assert not isinstance(healthy, Range)
-        effects = {
-            index: Effect(_chances(rule, measurement), rule.masks, rule.id)
-            for index, rule in self.rules.in_force(measurement.id, facts)
-        }
+        made: dict[str, Effect[tuple[float, ...]]] = {}
+        effects: dict[int, Effect[tuple[float, ...]]] = {}
+        for index, rules in self.rules.in_force(measurement.id, facts):
+            for rule in islice(rules, 1):
+                if rule.id not in made:
+                    made[rule.id] = Effect(_chances(rule, measurement), rule.masks, rule.id)
+                effects[index] = made[rule.id]
         unlisted = self._unlisted(measurement, healthy, effects, facts)
         return ObservationTable(healthy, effects, unlisted, self._shows(effects), measurement.combination)
 
     def _meter_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
         settings, scale = self.settings, scale_of(measurement)
         sound = self._sound(measurement, facts)
+        made: dict[str, Density | None] = {}
         effects: dict[int, Effect[Reads]] = {}
-        for index in self.rules.of(measurement.id):
-            for rule in self.rules.in_force_for(measurement.id, index, facts):
-                read = density(_range(rule, measurement), measurement, facts, sound)
+        for index, rules in self.rules.in_force(measurement.id, facts):
+            for rule in rules:
+                if rule.id not in made:
+                    made[rule.id] = density(_range(rule, measurement), measurement, facts, sound)
+                read = made[rule.id]
                 if read is not None:
                     effects[index] = Effect(read, rule.masks, rule.id)
                     break

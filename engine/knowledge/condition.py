@@ -62,7 +62,9 @@ class Is:
             return True
         if self.name in facts.values:
             value = facts.values[self.name]
-            return any(value == e and isinstance(value, bool) == isinstance(e, bool) for e in self.expected)
+            return value in self.expected and any(
+                value == e and isinstance(value, bool) == isinstance(e, bool) for e in self.expected
+            )
         return None if band is None else False
 
     def names(self) -> frozenset[str]:

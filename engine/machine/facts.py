@@ -8,7 +8,7 @@ order of readings cannot matter. Every derived fact remembers its rule and its g
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.condition import Facts, FactValue
@@ -44,6 +44,7 @@ class Deduction:
         cautions: caution ids that apply, each once.
         warnings: sentences for the person, each once.
         distrusted, pointless, unsafe: measurement id -> id of the rule that says so.
+        fired: ids of the rules that hold.
         silent: ids of rules that were left out, because what they said is over.
     """
 
@@ -54,6 +55,7 @@ class Deduction:
     distrusted: Mapping[str, str]
     pointless: Mapping[str, str]
     unsafe: Mapping[str, str]
+    fired: frozenset[str]
     silent: frozenset[str] = frozenset()
 
 
@@ -83,10 +85,11 @@ def deduce(
     for _ in range(len(kb.facts) + 3):
         bands = _bands(readings, given, facts, banding)
         before = Facts(facts.values, bands)
-        earlier, trace = trace, _round(rules, given, before)
+        fired = [rule for rule in rules if fires(rule, before)]
+        earlier, trace = trace, _round(fired, given, before)
         after = Facts({**given, **{d.name: d.value for d in trace}}, bands)
         if after == facts:
-            return replace(_conclude(kb, rules, after, trace), silent=frozenset(silent))
+            return _conclude(kb, fired, after, trace, frozenset(silent))
         facts = after
     raise KnowledgeError(_never_settles(kb, set(earlier) ^ set(trace)))
 
@@ -103,12 +106,10 @@ def fires(rule: FactRule, facts: Facts) -> bool:
     return rule.when.holds(facts) is True and (rule.unless is None or rule.unless.holds(facts) is not True)
 
 
-def _round(rules: tuple[FactRule, ...], given: Mapping[str, FactValue], facts: Facts) -> tuple[Derived, ...]:
+def _round(fired: list[FactRule], given: Mapping[str, FactValue], facts: Facts) -> tuple[Derived, ...]:
     found: dict[str, Derived] = {}
-    for rule in rules:
-        if not rule.then or not fires(rule, facts):
-            continue
-        grounds = tuple(sorted(rule.when.names()))
+    for rule in fired:
+        grounds = tuple(sorted(rule.when.names())) if rule.then else ()
         for name, conclusion in rule.then.items():
             if name in found or name in given:
                 continue  # what was given, or said by an earlier rule, stands
@@ -119,16 +120,14 @@ def _round(rules: tuple[FactRule, ...], given: Mapping[str, FactValue], facts: F
 
 
 def _conclude(
-    kb: Knowledge, rules: tuple[FactRule, ...], facts: Facts, trace: tuple[Derived, ...]
+    kb: Knowledge, fired: list[FactRule], facts: Facts, trace: tuple[Derived, ...], silent: frozenset[str]
 ) -> Deduction:
     cautions: dict[str, Remark] = {}
     warnings: dict[str, Remark] = {}
     distrusted: dict[str, str] = {}
     pointless: dict[str, str] = {}
     unsafe: dict[str, str] = {}
-    for rule in rules:
-        if not fires(rule, facts):
-            continue
+    for rule in fired:
         for caution in rule.caution:
             cautions.setdefault(caution, Remark(rule.id, caution))
         if rule.warn:
@@ -142,8 +141,9 @@ def _conclude(
                     if selector.matches(measurement.id, measurement.kinds):
                         where.setdefault(measurement.id, rule.id)
     return Deduction(
-        facts, trace, tuple(cautions.values()), tuple(warnings.values()), distrusted, pointless, unsafe
-    )
+        facts, trace, tuple(cautions.values()), tuple(warnings.values()), distrusted, pointless, unsafe,
+        frozenset(rule.id for rule in fired), silent,
+    )  # fmt: skip
 
 
 def _never_settles(kb: Knowledge, changing: set[Derived]) -> str:

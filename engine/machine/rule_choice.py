@@ -34,21 +34,20 @@ class RuleChoice:
         """Element -> the rules that speak of it there, most specific first, conditions not looked at."""
         return self._ranked[measurement]
 
-    def in_force(self, measurement: str, facts: Facts) -> Iterator[tuple[int, EvidenceRule]]:
-        """Every element with the rule in force for it."""
-        for index in self.of(measurement):
-            for rule in self.in_force_for(measurement, index, facts):
-                yield index, rule
-                break
+    def in_force(self, measurement: str, facts: Facts) -> Iterator[tuple[int, Iterator[EvidenceRule]]]:
+        """Every element that rules speak of, with those whose conditions hold, most specific first."""
+        known: dict[str, bool] = {}
 
-    def in_force_for(self, measurement: str, element: int, facts: Facts) -> Iterator[EvidenceRule]:
-        """The rules whose conditions hold for an element, most specific first."""
-        for rule in self.of(measurement).get(element, ()):
-            if rule.given is not None and rule.given.holds(facts) is not True:
-                continue
-            if rule.unless is not None and rule.unless.holds(facts) is True:
-                continue
-            yield rule
+        def hold(rule: EvidenceRule) -> bool:
+            if rule.id not in known:
+                given, unless = rule.given, rule.unless
+                known[rule.id] = (given is None or given.holds(facts) is True) and (
+                    unless is None or unless.holds(facts) is not True
+                )
+            return known[rule.id]
+
+        for index, rules in self.of(measurement).items():
+            yield index, filter(hold, rules)
 
     @cached_property
     def conditions(self) -> dict[str, tuple[Condition, ...]]:
@@ -108,11 +107,17 @@ class RuleChoice:
         """The elements of the fault that the rule speaks of, by degree and by place."""
         return [
             index
-            for index in range(len(self.elements))
-            if self.elements[index].fault == fault.id
-            and (not rule.degrees or self.elements[index].degree in rule.degrees)
+            for index in self._elements_of.get(fault.id, ())
+            if (not rule.degrees or self.elements[index].degree in rule.degrees)
             and (rule.where == "any" or self.covers(measurement, index) is (rule.where == "across"))
         ]
+
+    @cached_property
+    def _elements_of(self) -> dict[str, list[int]]:
+        found: dict[str, list[int]] = {}
+        for index, element in enumerate(self.elements):
+            found.setdefault(element.fault, []).append(index)
+        return found
 
 
 class _Kinds:

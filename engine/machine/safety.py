@@ -13,7 +13,7 @@ from typing import Final
 
 from crankpath.engine.knowledge.condition import Condition, Facts
 from crankpath.engine.knowledge.records import Knowledge, Measurement, Repair, Setup, Way
-from crankpath.engine.machine.facts import Deduction, fires
+from crankpath.engine.machine.facts import Deduction
 
 LEFT_ON: Final = "leaves_leads_on"
 """The class of acts that leave a meter connected to a machine at work."""
@@ -70,7 +70,7 @@ def stops(kb: Knowledge, deduction: Deduction) -> tuple[Stop, ...]:
     found = [
         Stop(name, rule.id, rule.warn or rule.because, frozenset(forbids[name]))
         for rule in kb.facts.values()
-        if rule.id not in deduction.silent and fires(rule, facts)
+        if rule.id in deduction.fired
         for name, value in rule.then.items()
         if value is True and name in forbids
     ]
@@ -99,8 +99,10 @@ def reading_forbidden(
     kb: Knowledge, measurement: Measurement, known: Facts, in_force: tuple[Stop, ...]
 ) -> tuple[Stop, ...]:
     """The stops that forbid a reading: what it does, or every way of a set-up that it needs."""
+    if not in_force:
+        return ()
     found = forbidding(kb, does_of(kb, measurement), in_force)
-    if found or not in_force:
+    if found:
         return found
     for name in (*kb.states[measurement.state].setups, *measurement.setups):
         setup = kb.setups[name]

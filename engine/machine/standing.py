@@ -7,12 +7,12 @@ after them cured the machine.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 
 from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import FactRule, Knowledge
-from crankpath.engine.machine.facts import Banding, Deduction, deduce, fires
+from crankpath.engine.machine.facts import Deduction
 
 
 def standing_facts(
@@ -21,7 +21,7 @@ def standing_facts(
     read_at: Mapping[str, int],
     repaired_at: Mapping[str, int],
     cured_at: int,
-    banding: Banding,
+    deduce: Callable[[Mapping[str, FactValue], Collection[str]], Deduction],
 ) -> Deduction:
     """The facts that stand.
 
@@ -31,18 +31,18 @@ def standing_facts(
         read_at: reading -> its place among the entries.
         repaired_at: repair made -> its place, the last time.
         cured_at: place of the last repair that cured; -1 for none.
-        banding: how a reading's band is found.
+        deduce: what follows from what is given, some rules left out.
     """
     given = {**given, **dict.fromkeys(repaired_at, DONE)}
-    deduction = deduce(kb, given, banding)
+    deduction = deduce(given, ())
     over = [
         rule.id
         for rule in kb.facts.values()
         if (rule.until is not None or rule.until_repaired)
-        and fires(rule, deduction.facts)
+        and rule.id in deduction.fired
         and _over(rule, deduction, read_at, repaired_at, cured_at)
     ]
-    return deduce(kb, given, banding, over) if over else deduction
+    return deduce(given, over) if over else deduction
 
 
 def _over(

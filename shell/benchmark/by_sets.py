@@ -42,7 +42,7 @@ class Network:
         for name in assessment.model.measurements:
             if name not in read:
                 table = assessment.model.table(name, assessment.now.facts)
-                found = [table.outcomes_of(members) for members in hypotheses.members]
+                found = [table.outcomes_of[members] for members in hypotheses.members]
                 found[0] = table.outcomes(table.unlisted)
                 self._child(name, found)
 

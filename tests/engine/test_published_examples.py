@@ -329,7 +329,7 @@ def noisy_or(leak: float, strengths: Mapping[int, float]) -> ObservationTable:
 def test_the_fever_table_of_noisy_or_is_as_published(causes: tuple[int, ...], no_fever: float) -> None:
     """Russell & Norvig: cold .6, flu .2, malaria .1 inhibited, no leak (published, in lecture slides)."""
     fever = noisy_or(0.0, {0: 0.4, 1: 0.8, 2: 0.9})
-    assert fever.row(causes)[0] == pytest.approx(no_fever, abs=1e-12)
+    assert fever.row_of(causes)[0] == pytest.approx(no_fever, abs=1e-12)
 
 
 def test_a_chain_of_noisy_ors_with_a_coin_for_every_parent_is_as_published() -> None:
@@ -360,9 +360,9 @@ def test_the_two_ways_to_state_a_strength_give_their_two_known_tables() -> None:
     """Leak .1, A .8, B .5 (computed with two libraries): without the background, and with it."""
     without = noisy_or(0.1, {0: 0.8, 1: 0.5})
     sets: list[tuple[int, ...]] = [(), (1,), (0,), (0, 1)]
-    assert [without.row(s)[1] for s in sets] == pytest.approx([0.1, 0.55, 0.82, 0.91])
+    assert [without.row_of(s)[1] for s in sets] == pytest.approx([0.1, 0.55, 0.82, 0.91])
     compound = ObservationTable(bit(0.1), {0: Effect(bit(0.8)), 1: Effect(bit(0.5))}, bit(0.1))
-    assert [compound.row(s)[1] for s in sets] == pytest.approx([0.1, 0.5, 0.8, 0.888889], abs=1e-6)
+    assert [compound.row_of(s)[1] for s in sets] == pytest.approx([0.1, 0.5, 0.8, 0.888889], abs=1e-6)
 
 
 # -- three faults, two findings: computed, three independent programs agree --------------
@@ -768,7 +768,7 @@ def test_good_looks_at_one_of_two_suspects_shift_the_blame_slowly(
 @pytest.mark.parametrize(("g", "needed"), [(0.9, 29), (0.5, 5)])
 def test_catching_a_part_that_comes_and_goes_takes_many_looks(g: float, needed: int) -> None:
     """Looks for a 95 % chance of seeing it bad once; computed."""
-    good = look({0: g}, GOOD).factors[0].table.outcomes_of((0,), shown_away=True)[GOOD]
+    good = look({0: g}, GOOD).factors[0].table.outcomes_away[0,][GOOD]
     assert good**needed <= 0.05 < good ** (needed - 1)
 
 
@@ -779,7 +779,7 @@ def likelihood_of_runs(candidate: tuple[int, ...], g: Mapping[int, float]) -> fl
     result = 1.0
     for parts, reads in RUNS:
         table = look({part: g.get(part, 1.0) for part in parts}, reads).factors[0].table
-        result *= table.outcomes_of(candidate, shown_away=True)[reads]
+        result *= table.outcomes_away[candidate][reads]
     return result
 
 

@@ -69,7 +69,7 @@ def _rows(model: Model) -> list[Rows]:
     for name in model.measurements:
         table = model.table(name, model.known)
         for index in range(len(model.elements)):
-            rows[index][name] = table.outcomes_of((index,))
+            rows[index][name] = table.outcomes_of[(index,)]
     return rows
 
 

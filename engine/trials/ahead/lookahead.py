@@ -8,9 +8,10 @@ singly and valuable together (Heckerman, Horvitz & Middleton 1991).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
-from crankpath.engine.advice.leading import Leading
+from crankpath.engine.advice.leading import Joint, Leading
 from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.cases.case import Case
 
@@ -61,5 +62,5 @@ def saved_by_two(advisor: Advisor, first: Suggestion, seconds: list[Suggestion])
 
 
 def _after(leading: Leading, chances: Sequence[Chances], weights: list[float]) -> float:
-    joint = leading.joint(tuple(chances), weights)
-    return sum([leading.repair_costs.expected_repair_cost(answers) for answers in joint])
+    joint = Joint(replace(leading, weights=weights), tuple(chances))
+    return leading.repair_costs.cost_after(joint.by_answer)

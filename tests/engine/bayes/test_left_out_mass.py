@@ -70,7 +70,7 @@ def drawn_evidence(rng: Random, every: Hypotheses) -> list[Crank]:
     for number in range(rng.randint(2, 6)):
         table, seen = random_table(rng, len(every.elements)), rng.random() < 0.8
         there = 0.3 if number % 4 == 3 else float(seen)  # of some nobody saw whether it was
-        pairs = zip(table.outcomes_of(truth), table.outcomes_of(truth, shown_away=True), strict=True)
+        pairs = zip(table.outcomes_of[truth], table.outcomes_away[truth], strict=True)
         row = [there * a + (1 - there) * b for a, b in pairs]
         (value,) = rng.choices(range(len(row)), row if truth else table.unlisted)
         shares = tuple(float(value == other) for other in range(len(row)))

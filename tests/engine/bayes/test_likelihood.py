@@ -55,7 +55,7 @@ def test_every_set_has_the_likelihood_of_its_own_distribution(largest: int, symp
         hypotheses = list_hypotheses(elements, largest=largest)
         wanted = []
         for members in hypotheses.members:
-            row = table.outcomes_of(state.left(members), shown_away=not symptom)
+            row = (table.outcomes_of if symptom else table.outcomes_away)[state.left(members)]
             row = row if members else table.unlisted
             wanted.append(sum(share * chance for share, chance in zip(shares, row, strict=True)))
         shows = tuple(table.shows_when_symptom_absent.get(index, 1.0) for index in range(len(elements)))

@@ -168,7 +168,7 @@ def joint(result: Posterior, meter: Meter, faults: set[str]) -> dict[frozenset[s
     for members, weight in zip(result.hypotheses.members, result.weights, strict=True):
         elements = [result.hypotheses.elements[member] for member in members]
         state = frozenset(f"{e.fault} {e.degree}" for e in elements if e.fault in faults)
-        there, away = table.outcomes_of(members), table.outcomes_of(members, shown_away=True)
+        there, away = table.outcomes_of[members], table.outcomes_away[members]
         p = meter.symptom_probability
         row = [p * a + (1 - p) * b for a, b in zip(there, away, strict=True)]
         if not members:
