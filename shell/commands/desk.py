@@ -24,6 +24,7 @@ _CASES = 10_000
 @click.command("desk")
 @click.option("--search", metavar="WORDS", default="", help="Only cases that contain these words.")
 @click.option("--all", "closed_too", is_flag=True, help="Closed cases too.")
+@click.option("--due", is_flag=True, help="Only what is promised or unanswered, the most urgent first.")
 @click.option("--handover", is_flag=True, help="Write each case for the next shift, not a table.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.option(
@@ -37,6 +38,7 @@ def command(
     folders: Folders,
     search: str,
     closed_too: bool,
+    due: bool,
     handover: bool,
     as_json: bool,
     limit: int,
@@ -58,15 +60,24 @@ def command(
     now = datetime.now(UTC).isoformat(timespec="seconds")
     columns = width or _columns()
     with opened_store() as store:
-        cases = store.cases(open_only=not closed_too, search=search, limit=limit)
+        found = store.cases(open_only=not closed_too, search=search, limit=_CASES if due else limit + 1)
+        if due:
+            found = tuple(sorted((c for c in found if c.due or c.asked_at), key=_urgent))
+        cases, more = found[:limit], len(found) > limit
         if as_json:
             lines = [json.dumps([asdict(case) for case in cases], indent=1)]
         elif handover:
             lines = _handovers(store, cases, folders, now, columns)
         else:
             lines = [clean(line) for line in desk_table(cases, now, columns)]
+            lines += ["   There are more: --limit, --search and --due."] if more else []
     for line in lines:
         click.echo(line)
+
+
+def _urgent(case: CaseSummary) -> tuple[bool, str]:
+    """What is due first; then what is unanswered for longest."""
+    return not case.due, case.due or case.asked_at
 
 
 def _columns() -> int:

@@ -10,7 +10,7 @@ import click
 
 from crankpath.shell.casefiles import case_from, meta_of
 from crankpath.shell.desk.finding import find_case
-from crankpath.shell.desk.sheet import case_sheet
+from crankpath.shell.desk.sheet import case_sheet, pictures_of
 from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
@@ -56,15 +56,16 @@ def command(
         raise click.UsageError("Choose --text or --json, not both.")
     at = local_time(datetime.now(UTC).isoformat())
     if file is not None and meant is None:
-        sheet = _of_file(file, folders, at, machine)
+        sheet, pictures = _of_file(file, folders, at, machine), {}
     elif meant is not None and file is None:
-        sheet = _of_store(meant, folders, at, machine)
+        sheet, pictures = _of_store(meant, folders, at, machine)
     else:
         raise click.UsageError("Name either a file or, with --case, a case of the store.")
     fields = (("job", job), ("serial", serial), ("hours", hours), ("reference", reference))
-    sheet = replace(sheet, fields=tuple((name, one_line(text, 120)) for name, text in fields if text))
+    told = dict(sheet.fields) | {name: one_line(text, 120) for name, text in fields if text}
+    sheet = replace(sheet, fields=tuple(told.items()))
     if html is not None:
-        write_page(html, sheet_html(sheet))
+        write_page(html, sheet_html(sheet, pictures))
         click.echo(f"Written: {html}", err=True)
     if as_json:
         click.echo(sheet_json(sheet))
@@ -78,9 +79,11 @@ def _of_file(file: Path, folders: Folders, at: str, machine: str) -> Sheet:
     return sheet_of(case, replace(meta, machine=machine))
 
 
-def _of_store(meant: str, folders: Folders, at: str, machine: str) -> Sheet:
+def _of_store(meant: str, folders: Folders, at: str, machine: str) -> tuple[Sheet, dict[str, str]]:
+    """The sheet of a stored case, and a small picture of each of its photos."""
     with opened_store() as store:
         found = find_case(store, meant)
         kb = folders.load()
         state = case_state(kb, machines(kb), found.id, store.events(found.id))
-    return case_sheet(state, at, machine)
+        sheet = case_sheet(state, at, machine)
+        return sheet, pictures_of(sheet, store.place)

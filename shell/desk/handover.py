@@ -25,7 +25,7 @@ from crankpath.shell.session.questions import (
     Finished,
     question,
 )
-from crankpath.shell.session.screens.listing import SET_ASIDE, event_words, said_by
+from crankpath.shell.session.screens.listing import SET_ASIDE, attached_words, event_words, said_by
 from crankpath.shell.session.screens.ranking import bars, taken_as
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
@@ -58,11 +58,17 @@ def handover(state: CaseState, now: str, width: int) -> list[str]:
     lines += _plain("Causes now", bars(state.case, width), width)
     lines += _section("Ruled out", _ruled_out(state), width)
     lines += _section("Pending", _pending(state, now), width)
-    lines += _section(
-        "Promised", [f"{_text(p)} ({_who_when(p, now)})" for p in promises(state.events)], width
-    )
+    lines += _section("Promised", [_promise(p, now) for p in promises(state.events)], width)
+    held = [e for e in state.events if e.kind == "given"][-1:]
+    files = [e for e in state.events if e.kind == "attached"]
     notes = [e for e in state.events if e.kind == "note"]
-    return lines + _section("Notes", [f"{_text(e)} ({_who_when(e, now)})" for e in notes], width)
+    for heading, events, words in (
+        ("Who has it", held, lambda e: str(e.body.get("to") or "nobody in particular")),
+        ("Photos and files", files, lambda e: attached_words(e.body)),
+        ("Notes", notes, _text),
+    ):
+        lines += _section(heading, [f"{words(e)} ({_who_when(e, now)})" for e in events], width)
+    return lines
 
 
 def _section(heading: str, said: list[str] | Iterator[str], width: int) -> list[str]:
@@ -161,6 +167,12 @@ def _next(state: CaseState) -> str:
             return f"closed, cause: {', '.join(causes) or 'none confirmed'}"
         case _:
             return "nothing listed explains this"
+
+
+def _promise(event: Event, now: str) -> str:
+    due = event.body.get("due")
+    when = f", due {local_time(str(due), now)}" if due else ""
+    return f"{_text(event)}{when} ({_who_when(event, now)})"
 
 
 def _text(event: Event) -> str:

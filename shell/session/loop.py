@@ -226,7 +226,7 @@ def _new_entries(before: CaseState, after: CaseState) -> tuple[Entry, ...]:
 def _still_chosen(chosen: str | None, outcome: Outcome) -> str | None:
     if outcome.choose is not None:
         return outcome.choose
-    beside = ("caution_shown", "note", "sent", "promised", "given", "attached")
+    beside = ("caution_shown", "note", "sent", "promised", "given", "attached", "papers")
     return None if any(write.kind not in beside for write in outcome.writes) else chosen
 
 

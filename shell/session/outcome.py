@@ -75,7 +75,13 @@ MOST_LISTED: Final = 15
 
 
 class Shelf(Protocol):
-    """The cases that can be looked at."""
+    """The cases that can be looked at.
+
+    Attributes:
+        place: the store's file, or the address of its database.
+    """
+
+    place: str
 
     def cases(
         self, *, open_only: bool = ..., search: str = ..., machine: str = ..., limit: int = ...

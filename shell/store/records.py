@@ -24,6 +24,7 @@ sent       ``text``, ``step``, its number; optionally ``waits_for``, what the an
            ``measurements``, the readings it asks for, in the order of its questions
 promised   ``text``; optionally ``due``, when; ``kept``, the id of the promise that was kept
 given      ``to``, who has the case from now on ("": nobody)
+papers     ``label``, ``text``: what the shop's papers ask for
 attached   ``file``, its name; ``size`` in bytes; ``digest``, the SHA-256 of its content, under which it is
            kept beside the store; optionally ``event``, the id of the entry that it belongs to
 ========== =========================================================================
@@ -55,6 +56,7 @@ KINDS = (
     "promised",
     "given",
     "attached",
+    "papers",
 )
 SOURCES = ("technician", "operator", "advisor", "field")
 

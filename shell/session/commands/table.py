@@ -17,7 +17,7 @@ from crankpath.shell.session.commands.case import (
     promise,
 )
 from crankpath.shell.session.commands.command import Command
-from crankpath.shell.session.commands.outside import files, handover, record, reply, send, sheet
+from crankpath.shell.session.commands.outside import attach, files, handover, record, reply, send, sheet
 from crankpath.shell.session.commands.work import cannot, done, skip, tries, watch, without
 
 COMMANDS: Final[tuple[Command, ...]] = (
@@ -36,6 +36,8 @@ COMMANDS: Final[tuple[Command, ...]] = (
     without.COMMAND,
     without.WITH,
     note.COMMAND,
+    note.PAPERS,
+    attach.COMMAND,
     send.COMMAND,
     reply.COMMAND,
     reply.TOLD,

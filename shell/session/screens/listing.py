@@ -15,7 +15,7 @@ from crankpath.shell.text.columns import shortened, size_words, wrapped
 
 _TAKEABLE = (
     "equipment", "complaint", "reading", "cannot", "skip", "tries", "repaired", "note", "closed", "sent",
-    "promised", "given", "attached",
+    "promised", "given", "attached", "papers",
 )  # fmt: skip
 _NARROW = 60
 SET_ASIDE = " (set aside)"
@@ -69,6 +69,8 @@ def _desk_words(event: Event) -> str:
             return f"promised: {body.get('text')}"
         case "given":
             return f"given to {body.get('to') or 'nobody in particular'}"
+        case "papers":
+            return f"{body.get('label')}: {body.get('text')}"
         case "attached":
             return f"attached: {attached_words(body)}"
         case _:
@@ -77,8 +79,13 @@ def _desk_words(event: Event) -> str:
 
 def attached_words(body: Mapping[str, Any]) -> str:
     """A file of a case: its name and size."""
+    return f"{body.get('file')} ({size_of(body)})"
+
+
+def size_of(body: Mapping[str, Any]) -> str:
+    """The size of an attached file in words."""
     size = body.get("size")
-    return f"{body.get('file')} ({size_words(size) if isinstance(size, int) else 'size not known'})"
+    return size_words(size) if isinstance(size, int) else "size not known"
 
 
 def _equipment_words(kb: Knowledge, event: Event) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import json
 import os
+import subprocess
+import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -280,3 +283,34 @@ def test_hostile_words_in_a_case_from_elsewhere_reach_neither_terminal_nor_page(
     assert "<script" not in html
     assert "<img" not in html
     assert "&lt;script&gt;" in html
+
+
+def test_what_is_due_or_unanswered_comes_by_its_urgency(place: Path) -> None:
+    with closing(open_store(place)) as store:
+        store.append(store.cases()[0].id, "closed", {"causes": []}, at=at(5))
+        for name, kind, body in (
+            ("later", "promised", {"text": "call", "due": "2031-05-05T08:00:00Z"}),
+            ("asked", "sent", {"text": "t", "waits_for": "neg leg"}),
+            ("sooner", "promised", {"text": "call", "due": "2031-05-04T18:00:00Z"}),
+        ):
+            case = store.create_case(name, at="2031-05-04T08:00:00Z").case_id
+            store.append(case, kind, body, at="2031-05-04T08:00:00Z")
+    lines = run(place, "desk", "--due", "--width", "120").output.splitlines()[1:]
+    assert [line.split()[1] for line in lines] == ["sooner", "later", "asked"]
+    assert "There are more" in run(place, "desk", "--due", "--limit", "1").output
+
+
+@pytest.mark.slow
+def test_five_hundred_open_cases_are_listed_at_once(place: Path) -> None:
+    with closing(open_store(place)) as store:
+        for number in range(500):
+            case = store.create_case(f"loader {number}", at="2031-05-04T08:00:00Z").case_id
+            store.append(case, "sent", {"text": "t", "waits_for": "w"}, at="2031-05-04T08:00:00Z")
+    code = "import sys, time; from crankpath.shell.main import main\ntry: main()\nfinally: "
+    code += "print(time.process_time(), file=sys.stderr)"
+    done = subprocess.run(
+        [sys.executable, "-c", code, "--store", str(place), "desk", "--limit", "500"],
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert len(done.stdout.splitlines()) >= 501
+    assert float(done.stderr.split()[-1]) < 1.0  # half a second where nothing else runs

@@ -85,7 +85,7 @@ def test_a_promise_waits_until_it_is_kept(seat: Any) -> None:
 def test_a_handover_names_promise_and_message(seat: Any) -> None:
     seat.type("promise call back at 5", "send pos leg")
     said = "\n".join(seat.type("handover"))
-    assert re.search(r"call back at 5 \(advisor, \d\d:\d\d\)", said)
+    assert re.search(r"call back at 5, due [^(]*\(advisor, \d\d:\d\d\)", said)
     assert re.search(r"awaited: positive leg drop, asked at \d\d:\d\d, just now, as [A-Z]{4}-1", said)
 
 
@@ -201,3 +201,41 @@ def test_an_entry_that_another_wrote_between_two_of_ours_is_seen(seat: Any, smal
     seat.type("note mine")
     store.extend = write
     assert "-- Another shell: note: from the other" in seat.type("list")
+
+
+# -- photos, files, papers ------------------------------------------------------------------
+
+
+def test_a_photo_is_kept_with_an_entry_and_stands_on_the_sheet(seat: Any, tmp_path: Path) -> None:
+    (tmp_path / "lug.jpg").write_bytes(b"\xff\xd8\xff" + b"x" * 2_400)
+    seat.type("pos leg 0.3")
+    shown = said(seat, f"attach {tmp_path / 'lug.jpg'}")
+    assert "lug.jpg (2 kB) attached to: positive leg drop: 0.3" in shown
+    (event,) = [e for e in seat.state.events if e.kind == "attached"]
+    reading = next(e for e in seat.state.events if e.body.get("measurement") == "positive_leg_drop")
+    assert event.body["event"] == reading.id
+    seat.type(f"sheet {tmp_path / 'a.html'}", f"sheet {tmp_path / 'a.txt'}", f"sheet {tmp_path / 'a.json'}")
+    page = (tmp_path / "a.html").read_text("utf-8")
+    assert '<img src="data:image/jpeg;base64,' in page
+    assert "lug.jpg (2 kB), to no. 3" in page
+    assert "lug.jpg (2 kB), to no. 3" in (tmp_path / "a.txt").read_text("utf-8")
+    assert json.loads((tmp_path / "a.json").read_text("utf-8"))["files"][0]["digest"] == event.body["digest"]
+    assert "lug.jpg (2 kB)" in said(seat, "handover")
+
+
+def test_a_photo_goes_to_the_entry_that_is_named_and_survives_export(seat: Any, tmp_path: Path) -> None:
+    (tmp_path / "a b.jpg").write_bytes(b"x")
+    seat.type("note rained", f"attach '{tmp_path / 'a b.jpg'}' to 1", f"export whole {tmp_path / 'c.json'}")
+    kept = json.loads((tmp_path / "c.json").read_text("utf-8"))["events"]
+    (body,) = [e["body"] for e in kept if e["kind"] == "attached"]
+    assert (body["file"], body["size"]) == ("a b.jpg", 1)
+    assert "there is no entry 99" in said(seat, f"attach {tmp_path / 'a b.jpg'} to 99").lower()
+    assert "cannot be read" in said(seat, "attach nowhere.jpg")
+
+
+def test_what_the_papers_ask_for_stands_on_the_sheet(seat: Any, tmp_path: Path) -> None:
+    seat.type("papers job 4711", "papers ser X-12", "papers hours 8210", "papers bay 4", "papers job 4712")
+    seat.type(f"sheet {tmp_path / 'a.json'}")
+    fields = json.loads((tmp_path / "a.json").read_text("utf-8"))["fields"]
+    assert fields == [["job", "4712"], ["serial", "X-12"], ["hours", "8210"], ["bay", "4"]]
+    assert "papers job 4711" in said(seat, "papers")

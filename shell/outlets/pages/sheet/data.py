@@ -55,6 +55,19 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class FileLine:
+    """A photo or file of the case: its name, its size in words, the digest of its content.
+
+    number: of the entry that it belongs to, or 0.
+    """
+
+    name: str
+    size: str
+    digest: str
+    number: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class SheetMeta:
     """What the engine's case does not know of a case.
 
@@ -65,7 +78,7 @@ class SheetMeta:
         told: one for each entry of the case, in order; may be shorter.
         cautions: ids of the cautions that were shown; None where nobody kept account.
         confirmed: ids of the faults that were found in the end.
-        notes: remarks beside the entries. closed: nothing more is done on the case.
+        notes: remarks beside the entries. closed: nothing more is done on the case. files: photos and files.
     """
 
     name: str = ""
@@ -79,6 +92,7 @@ class SheetMeta:
     notes: tuple[Note, ...] = ()
     closed: bool = False
     fields: tuple[tuple[str, str], ...] = ()
+    files: tuple[FileLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +220,10 @@ class RuledOutLine:
 
 @dataclass(frozen=True, slots=True)
 class CauseLine:
-    """A cause with its chance at the start of the case, and the readings for and against it."""
+    """A cause with its chance at the start of the case, and the readings for and against it.
+
+    evidence: the numbers of the readings for it, strongest first.
+    """
 
     fault: str | None
     label: str
@@ -214,6 +231,7 @@ class CauseLine:
     confirmed: bool
     reasons: tuple[str, ...]
     against: tuple[str, ...]
+    evidence: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,5 +308,6 @@ class Sheet:
     cautions: tuple[CautionLine, ...]
     cautions_kept: bool
     sources: tuple[SourceLine, ...]
+    files: tuple[FileLine, ...]
     knowledge_version: str
     left_out_at_most: float

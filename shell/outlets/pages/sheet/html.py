@@ -2,35 +2,47 @@
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
+from collections.abc import Mapping
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from crankpath.shell.outlets.pages.sheet.bar_svg import draw_bars
 from crankpath.shell.outlets.pages.sheet.crank_svg import draw_cranks
 from crankpath.shell.outlets.pages.sheet.data import Sheet
 from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops
 from crankpath.shell.outlets.pages.sheet.narrow_svg import draw_narrow, draw_rail
+from crankpath.shell.outlets.pages.sheet.text import file_words
 from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.text.clean import clean
 
+_NUMBERS: Final = re.compile(r"\(no\. \d+(?:, \d+)*\)")
+_NUMBER: Final = re.compile(r"\d+")
 TEMPLATES: Final = Path(__file__).parents[1] / "templates"
 
 
-def sheet_html(sheet: Sheet) -> str:
-    """The page; prints to one or two sheets of A4 or Letter for a usual case."""
-    drawn = sheet.circuit
+def sheet_html(sheet: Sheet, pictures: Mapping[str, str] | None = None) -> str:
+    """The page; prints to one or two sheets of A4 or Letter for a usual case.
+
+    `pictures`: digest of a photo -> a small picture of it as a data address.
+    """
+    drawn, small = sheet.circuit, pictures or {}
     traces = [note.trace for note in sheet.notes if note.trace]
     return render(
         "sheet.html",
         "sheet.css",
+        pictures=any(small.get(file.digest) for file in sheet.files),
         sheet=sheet,
+        small=small,
         percent=percent,
+        linked=_linked,
+        file_words=file_words,
         bars=Markup(draw_bars(sheet.budgets, "Where the cranking voltage went")) if sheet.budgets else "",
         cranks=Markup(draw_cranks(traces, "Recorded cranks")) if traces else "",
         drops=Markup(draw_drops(drawn, "The main circuit with its readings")) if drawn else "",
@@ -39,15 +51,16 @@ def sheet_html(sheet: Sheet) -> str:
     )
 
 
-def render(template: str, style: str, script: str = "", **values: Any) -> str:
+def render(template: str, style: str, script: str = "", pictures: bool = False, **values: Any) -> str:
     """A template with a style of its own; every value is escaped, and control characters are taken out.
 
-    The page's policy lets in its own style, and its own script where it has one, by their hashes and
-    nothing else: no picture, no font, no form, no other page, no net.
+    The page's policy lets in its own style, and its own script where it has one, by their hashes, pictures
+    that stand in the page itself where it has any, and nothing else: no font, no form, no other page, no net.
     """
     css = f"{_text('page.css')}\n{_text(style)}"
     code = _text(script) if script else ""
     allowed = f"style-src '{_digest(css)}'" + (f"; script-src '{_digest(code)}'" if code else "")
+    allowed += "; img-src data:" if pictures else ""
     policy = f"default-src 'none'; {allowed}; base-uri 'none'; form-action 'none'"
     page = _environment().get_template(template)
     return page.render(style=Markup(css), script=Markup(code), policy=policy, **values)
@@ -55,6 +68,12 @@ def render(template: str, style: str, script: str = "", **values: Any) -> str:
 
 def _digest(text: str) -> str:
     return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
+
+
+def _linked(text: str) -> Markup:
+    """A text in which the numbers of readings lead to their rows."""
+    escaped = str(escape(clean(text)))
+    return Markup(_NUMBERS.sub(lambda m: _NUMBER.sub(r'<a href="#no-\g<0>">\g<0></a>', m[0]), escaped))
 
 
 def _text(name: str) -> str:

@@ -85,6 +85,7 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
         ),
         cautions_kept=meta.cautions is not None,
         sources=tuple(_sources(case, rows)),
+        files=meta.files,
         knowledge_version=case.kb.version,
         left_out_at_most=case.causes()[0].bound,
     )
@@ -212,7 +213,8 @@ def _causes(case: Case, meta: SheetMeta) -> Iterator[CauseLine]:
         speak = [r for r in why if r.factor >= _TELLING][:_MOST_REASONS]
         oppose = [r for r in why if r.factor <= 1 / _TELLING][:1]
         said = tuple(_reasons(case, speak)), tuple(_reasons(case, oppose))
-        yield CauseLine(cause.fault, label, cause.probability, confirmed, *said)
+        numbers = tuple(dict.fromkeys(n for reason in speak for n in _numbers(case, reason)))
+        yield CauseLine(cause.fault, label, cause.probability, confirmed, *said, numbers)
 
 
 def _reasons(case: Case, found: Sequence[Reason]) -> Iterator[str]:
@@ -223,8 +225,13 @@ def _reasons(case: Case, found: Sequence[Reason]) -> Iterator[str]:
 
 
 def _number(case: Case, reason: Reason) -> str:
+    takes = _numbers(case, reason)
+    return f" (no. {', '.join(map(str, takes))})" if takes else ""
+
+
+def _numbers(case: Case, reason: Reason) -> list[int]:
     """Where the reading of a reason stands in the table; several takes have several numbers."""
-    takes = [
+    return [
         n
         for n, entry in enumerate(case.entries, 1)
         if isinstance(entry, Reading)
@@ -232,7 +239,6 @@ def _number(case: Case, reason: Reason) -> str:
         and (entry.symptom, case.assessment.stands(entry)) == (reason.symptom, True)
         and entry.text in reason.text
     ]
-    return f" (no. {', '.join(map(str, takes))})" if takes else ""
 
 
 def _read(case: Case, reason: Reason) -> str:
@@ -252,7 +258,7 @@ def _ruled_out(case: Case) -> Iterator[RuledOutLine]:
     groups: dict[str, list[ExcludedFault]] = {}
     for gone in case.ruled_out():
         fault = ExcludedFault(case.kb.faults[gone.fault].label, gone.before, gone.now)
-        groups.setdefault(_read(case, gone.by), []).append(fault)
+        groups.setdefault(_read(case, gone.by) + _number(case, gone.by), []).append(fault)
     for by, faults in groups.items():
         yield RuledOutLine(by, tuple(faults))
 

@@ -10,6 +10,7 @@ from crankpath.shell.outlets.pages.sheet.data import (
     CircuitFigures,
     ExcludedFault,
     Figure,
+    FileLine,
     Rail,
     Row,
     Sheet,
@@ -156,6 +157,11 @@ def _findings(sheet: Sheet, width: int) -> Iterator[str]:
     yield from _list("Proof", [*proofs, *([sheet.cranks] if sheet.cranks else [])], width)
 
 
+def file_words(file: FileLine) -> str:
+    """A file with its size and the entry that it belongs to."""
+    return f"{file.name} ({file.size})" + (f", to no. {file.number}" if file.number else "")
+
+
 def _gone(gone: ExcludedFault) -> str:
     return f"{gone.label} ({percent(gone.before)} -> {percent(gone.now)})"
 
@@ -167,6 +173,8 @@ def _ends(sheet: Sheet, width: int) -> Iterator[str]:
             said = ", ".join(part for part in (note.by, note.at) if part)
             notes.append(f"{note.text}{f' ({said})' if said else ''}")
         yield from _list("Notes", notes, width)
+    if sheet.files:
+        yield from _list("Photos and files", [file_words(file) for file in sheet.files], width)
     title = "Cautions given" if sheet.cautions_kept else "Cautions that go with this work"
     yield from _list(title, [caution.short for caution in sheet.cautions], width)
     sources = [f"{s.title}{f' ({s.standing})' if s.standing else ''}" for s in sheet.sources]

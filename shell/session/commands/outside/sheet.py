@@ -28,13 +28,13 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
 
 def _text(scene: Scene, file: Path) -> str:
     """The sheet in the form that the ending of the file's name asks for. Raises CaseError."""
-    from crankpath.shell.desk.sheet import case_sheet
+    from crankpath.shell.desk.sheet import case_sheet, pictures_of
     from crankpath.shell.outlets.pages import sheet_html, sheet_json, sheet_text
 
     sheet = case_sheet(scene.state, local_time(scene.clock()))
     match file.suffix.lower():
         case ".html" | ".htm":
-            return sheet_html(sheet)
+            return sheet_html(sheet, pictures_of(sheet, scene.shelf.place))
         case ".json":
             return sheet_json(sheet)
         case ".txt" | "":
