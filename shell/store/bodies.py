@@ -46,7 +46,8 @@ def _facts(value: object, depth: int = 1) -> bool:
 _TEXT: Final = {"text": _text}
 _PARTS: Final[Mapping[str, Mapping[str, Callable[[object], bool]]]] = {
     "opened": {"name": _text, "machine?": _text},
-    "equipment": {"facts?": _facts, "lacks?": _texts, "machine?": _text, "asked?": _text},
+    "equipment": {"facts?": _facts, "lacks?": _texts, "machine?": _text, "asked?": _text,
+                  "round_trip?": _said},
     "complaint": _TEXT,
     "reading": {"measurement": _text, "text?": _said, "value?": _said, "symptom?": _yes_or_no,
                 "crank?": _count, "cable?": _count},
@@ -59,8 +60,11 @@ _PARTS: Final[Mapping[str, Mapping[str, Callable[[object], bool]]]] = {
     "taken_back": {"event": _text},
     "closed": {"causes?": _texts},
     "renamed": {"name": _text},
-    "sent": {**_TEXT, "waits_for?": _text},
-    "promised": _TEXT,
+    "sent": {**_TEXT, "waits_for?": _text, "step?": _count, "measurements?": _texts},
+    "promised": {"text?": _text, "due?": _text, "kept?": _text},
+    "given": {"to": _text},
+    "papers": {"label": _text, **_TEXT},
+    "attached": {"file": _text, "size": _said, "digest": _text, "event?": _text},
 }  # fmt: skip
 """Kind of entry -> its parts and what each may be; a name with "?" may be left out."""
 

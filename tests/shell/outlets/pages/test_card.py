@@ -139,7 +139,7 @@ def test_what_is_tapped_on_a_card_is_read_back_without_a_question(browser: Any, 
     replies = browser.tapped(*((pages[m.id], taps) for m, taps, _ in asked))
     sure = set()
     for (m, taps, value), reply in zip(asked, replies, strict=True):
-        found = understood(every_part, reply, m.id)
+        found = understood(every_part, reply, [m.id])
         taken = [(p.measurement, p.understood.value) for p in found.taken]
         if value is None:
             assert [name for name, _ in found.cannot] == [m.id], (reply, found)

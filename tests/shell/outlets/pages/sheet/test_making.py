@@ -102,7 +102,7 @@ def test_a_control_voltage_is_listed_beside_the_circuit(shipped: Knowledge) -> N
 
 def test_what_was_ruled_out_names_the_reading_that_did_it(repaired_small: Case) -> None:
     (line,) = sheet_of(repaired_small).ruled_out
-    assert line.by == "negative leg drop 90 mV"
+    assert line.by == "negative leg drop 90 mV (no. 3)"
     assert [gone.label for gone in line.faults] == ["bad ground cable"]
 
 

@@ -72,7 +72,7 @@ The circuit with each voltage where it was read
 END = """\
 Ruled out, and by what
 ----------------------
-  by negative leg drop 90 mV: bad ground cable (45 % -> < 1 %)
+  by negative leg drop 90 mV (no. 3): bad ground cable (45 % -> < 1 %)
 
 Repair
 ------
