@@ -37,8 +37,8 @@ HOSTILE = (
     "javascript:alert(1)",
 )
 ELEMENTS = {
-    "a", "html", "head", "meta", "title", "style", "body", "header", "footer", "h1", "h2", "h3", "p", "b", "br",
-    "bdi",
+    "a", "html", "head", "meta", "title", "style", "body", "header", "footer", "h1", "h2", "h3", "p", "b",
+    "br", "bdi",
     "div", "span", "section", "table", "thead", "tbody", "tr", "th", "td", "ul", "ol", "li", "dl", "dt", "dd",
     "details", "summary", "main", "label", "input", "textarea", "button", "script", "svg",
     "g", "path", "circle", "rect", "polyline", "polygon", "text", "desc",
