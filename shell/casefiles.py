@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+import click
+
+from crankpath.engine.cases.carrying import carried
 from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import CaseFile, NoteEntry, read_case
 from crankpath.engine.cases.replay import replay
@@ -12,6 +16,7 @@ from crankpath.engine.errors import CaseError
 from crankpath.shell.files import read_text
 from crankpath.shell.kb_folders import Folders
 from crankpath.shell.outlets.pages.sheet.data import EntryMeta, Note, SheetMeta
+from crankpath.shell.text.columns import wrapped
 
 
 def case_from(file: Path, folders: Folders, round_trip: float | None = None) -> tuple[Case, CaseFile]:
@@ -28,6 +33,8 @@ def case_from(file: Path, folders: Folders, round_trip: float | None = None) -> 
     written, problems = read_case(text, str(file))
     case = None
     if written is not None:
+        written, left = carried(written, kb)
+        tell_left_out(left)
         written = written if round_trip is None else replace(written, round_trip=round_trip)
         replayed = replay(kb, written)
         case, problems = replayed.case, replayed.problems
@@ -35,6 +42,13 @@ def case_from(file: Path, folders: Folders, round_trip: float | None = None) -> 
         slips = "\n".join(str(problem) for problem in problems)
         raise CaseError(f"{file} cannot be used. Correct the lines named and run it again.\n{slips}")
     return case, written
+
+
+def tell_left_out(left: Sequence[str]) -> None:
+    """Say on standard error what of another base's case is not known here."""
+    if left:
+        lines = wrapped(f"A case of another base. Not used here, kept as notes: {'; '.join(left)}.", 80)
+        click.echo("\n".join(lines), err=True)
 
 
 def meta_of(file: CaseFile, name: str, written_at: str = "") -> SheetMeta:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
@@ -14,7 +14,15 @@ from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.shapes import ID
 from crankpath.engine.knowledge.building.spot import Context, Spoilt, Spot
 from crankpath.engine.knowledge.documents import RawEntry
-from crankpath.engine.knowledge.folders import Layers, folder_of, read_layers, shipped_folder
+from crankpath.engine.knowledge.folders import (
+    SHIPPED,
+    Layers,
+    folder_of,
+    read_layers,
+    same,
+    shipped_bases,
+    shipped_folder,
+)
 from crankpath.engine.knowledge.problems import Problem, ProblemCollector, TooManySlips
 from crankpath.engine.knowledge.records import Knowledge, Origin, Setting, Settings
 
@@ -50,6 +58,13 @@ def read_knowledge(
     with suppress(TooManySlips):  # they are told
         knowledge = _build(read_layers(paths, slips), tuple(str(path) for path in paths))
     return knowledge, _ordered(dict.fromkeys(slips))
+
+
+def other_bases(kb: Knowledge) -> Iterator[Knowledge]:
+    """The whole bases that are shipped, but for the one that this knowledge is built on."""
+    for folder in map(folder_of, (SHIPPED, *shipped_bases())):
+        if not any(same(folder, Path(own)) for own in kb.folders):
+            yield load_knowledge(folder, shipped=False)
 
 
 def told(problems: Iterable[Problem]) -> str:

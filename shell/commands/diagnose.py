@@ -8,8 +8,10 @@ from pathlib import Path
 
 import click
 
+from crankpath.engine.cases.carrying import carried
 from crankpath.engine.cases.casefile import read_case
 from crankpath.engine.cases.replay import replay
+from crankpath.shell.casefiles import tell_left_out
 from crankpath.shell.exits import EXIT_FINE, EXIT_REFUSED, EXIT_STUCK
 from crankpath.shell.files import read_text
 from crankpath.shell.kb_folders import Folders, pass_folders
@@ -47,6 +49,8 @@ def command(folders: Folders, file: Path, as_json: bool, width: int) -> None:
     written, problems = read_case(text, str(file))
     case = None
     if written is not None:
+        written, left = carried(written, kb)
+        tell_left_out(left)
         replayed = replay(kb, written)
         case, problems = replayed.case, replayed.problems
     if problems:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Final
 
+from crankpath.engine.cases.carrying import carried
 from crankpath.engine.cases.casefile import (
     CannotEntry,
     CaseEntry,
@@ -64,7 +65,7 @@ def events_of_text(text: str | bytes, file: str, kb: Knowledge) -> tuple[str, tu
     Raises:
         CaseError: it is no case of this knowledge base; the message lists every slip.
     """
-    case = load_case(text, file)
+    case, _ = carried(load_case(text, file), kb)
     problems = replay(kb, case).problems
     if problems:
         raise CaseError("\n".join(str(problem) for problem in problems))

@@ -9,6 +9,7 @@ import pytest
 
 import crankpath.engine
 import crankpath.shell
+from crankpath.engine.cases.carrying import carried
 from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import CaseFile, load_case
 from crankpath.engine.cases.replay import replay
@@ -49,6 +50,13 @@ def test_no_name_of_its_own_stands_in_the_code(kb: Knowledge, flat: Knowledge) -
     quoted = {(name, path.name) for path, text in texts.items() for name in own if f'"{name}"' in text}
     assert quoted == set()
     assert [path.name for path, text in texts.items() if "alternator" in text.lower()] == []
+
+
+def test_it_is_entered_from_any_case_of_the_starting_circuit(kb: Knowledge, flat: Knowledge) -> None:
+    for path in sorted((shipped_folder() / "cases").glob("*.yaml")):
+        case, left = carried(load_case(path.read_text("utf-8"), path.name), flat, [kb])
+        assert left
+        assert replay(flat, case).problems == (), path.name
 
 
 def test_there_are_twenty_readings_that_decide_and_fifteen_cases() -> None:

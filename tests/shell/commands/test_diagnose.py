@@ -74,3 +74,11 @@ def test_all_slips_are_told_at_once(tmp_path: Path) -> None:
     result = diagnose(tmp_path, "readings:\n  positive_leg_drop: 310\n  crank_behaviour: sluggish\n")
     assert ":2:" in result.output
     assert ":3:" in result.output
+
+
+def test_a_case_of_another_base_is_taken_along_and_what_is_left_out_is_told(tmp_path: Path) -> None:
+    result = diagnose(tmp_path, GOOD + "  charging_voltage: 12.2 V\n", "--alone", "flat")
+    assert result.exit_code == 0
+    assert "charging voltage 12.2 V" in result.stdout
+    assert "kept as notes: duty" not in result.stderr
+    assert "crank_behaviour slow; positive_leg_drop 820 mV" in " ".join(result.stderr.split())
