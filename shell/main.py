@@ -13,7 +13,6 @@ from crankpath.shell.exits import EXIT_KNOWLEDGE, EXIT_REFUSED
 from crankpath.shell.kb_folders import Folders, folder_options, meant
 from crankpath.shell.on_demand import OnDemand
 from crankpath.shell.settings import ALONE, KB, chosen_folder
-from crankpath.shell.store.files.places import VARIABLE
 
 COMMANDS: Final = {
     "diagnose": "crankpath.shell.commands.diagnose",
@@ -73,6 +72,8 @@ def cli(context: click.Context, store: str | None) -> None:
 
 def _use_store(context: click.Context, place: str) -> None:
     """Have everything in this run that opens the store find it at `place`."""
+    from crankpath.shell.store.files.places import VARIABLE
+
     before = os.environ.get(VARIABLE)
     os.environ[VARIABLE] = place
 

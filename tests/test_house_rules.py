@@ -33,7 +33,7 @@ READ_DISK = {"engine/knowledge/archives.py", "engine/knowledge/folders.py", "eng
 READ_DATES = {"engine/recordings/clocks.py"}
 DISK_CALLS = {"open", "read_text", "read_bytes", "write_text", "write_bytes", "rglob", "iterdir"}
 TALKING_CALLS = {"print", "input", "breakpoint", "exec", "eval", "__import__"}
-ENGINE_MAY_IMPORT = {"crankpath", "networkx", "yaml", "jsonschema"}
+ENGINE_MAY_IMPORT = {"crankpath", "networkx", "yaml"}
 # The machine, its clock and its net are no input of the reasoning.
 NOT_IN_ENGINE = {
     "asyncio", "datetime", "getpass", "http", "logging", "os", "platform", "shutil", "socket", "subprocess",
@@ -86,7 +86,7 @@ def calls_of(file: Path) -> Iterator[tuple[str, int]]:
 def lay_out(folder: Path) -> Path:
     """Copy what the wheel is made from, so that no build touches the project's own folder."""
     for file in FILES:
-        if file.parts[0] in PACKAGES or file.name in ("pyproject.toml", "README.md"):
+        if file.parts[0] in PACKAGES or file.name in ("pyproject.toml", "README.md", "LICENSE"):
             (folder / file).parent.mkdir(parents=True, exist_ok=True)
             shutil.copy(ROOT / file, folder / file)
     return folder

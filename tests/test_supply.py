@@ -6,6 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
+import tarfile
 import venv
 from pathlib import Path
 
@@ -98,6 +99,10 @@ def test_what_is_built_installs_in_an_empty_environment_and_diagnoses(
     build = [sys.executable, "-m", "build", f"--{kind}", "--outdir", str(made), str(source)]
     subprocess.run(build, check=True, capture_output=True)
     (archive,) = made.iterdir()
+    if kind == "sdist":
+        with tarfile.open(archive) as packed:
+            held = {name.partition("/")[2] for name in packed.getnames()}
+        assert {".ci/LICENSE", "DEVELOPERS.md", "tests/test_supply.py", "tests/kb/seeds.yaml"} <= held
     venv.create(tmp_path / "empty", with_pip=True)
     own = tmp_path / "empty" / "bin"
     subprocess.run([own / "pip", "install", "--quiet", str(archive)], check=True, cwd=tmp_path)

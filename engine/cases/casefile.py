@@ -27,6 +27,7 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.documents import Document
 from crankpath.engine.knowledge.problems import Problem, near, quoted
 from crankpath.engine.knowledge.records import Knowledge, Origin
+from crankpath.engine.knowledge.structure import structure_problems
 from crankpath.engine.knowledge.yaml_source import read_yaml
 
 NOT_LISTED: Final = "not_listed"
@@ -142,9 +143,6 @@ def read_case(text: str | bytes, file: str = "case") -> tuple[CaseFile | None, t
     document = read_yaml(text, file)
     problems = document.problems
     if not problems:
-        # jsonschema takes long to import, and most commands read no case file
-        from crankpath.engine.knowledge.structure import structure_problems
-
         problems = structure_problems(document) or tuple(_numbers_that_cannot_be(document))
     return (None, problems) if problems else (_case(document), ())
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import zipfile
 from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-_BROKEN: Final = (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError, ValueError, EOFError)
+if TYPE_CHECKING:
+    import zipfile
+
+_BROKEN: Final = (OSError, RuntimeError, NotImplementedError, ValueError, EOFError)
 
 
 def is_archive(path: Path) -> bool:
@@ -24,6 +26,8 @@ def unpacked(path: Path, largest: int, most_files: int) -> Iterator[tuple[str, b
     One folder around everything is passed over, as zips of a folder have it. Never more than
     `largest` bytes of a file are unpacked, whatever the zip says of its sizes.
     """
+    import zipfile  # most folders are no zip, and it takes long to import
+
     try:
         with zipfile.ZipFile(path) as archive:
             names = _yaml_files(archive)
@@ -32,15 +36,17 @@ def unpacked(path: Path, largest: int, most_files: int) -> Iterator[tuple[str, b
                 return
             for name, inside in sorted(names.items()):
                 yield name, _content(archive, inside, largest)
-    except _BROKEN:
+    except (zipfile.BadZipFile, *_BROKEN):
         yield "", "the zip cannot be read; make it again"
 
 
 def _content(archive: zipfile.ZipFile, name: str, largest: int) -> bytes | str:
+    import zipfile
+
     try:
         with archive.open(name) as stream:
             content = stream.read(largest + 1)
-    except _BROKEN:
+    except (zipfile.BadZipFile, *_BROKEN):
         return "this file of the zip cannot be read; make the zip again"
     if len(content) > largest:
         return f"the file is larger than {largest / 1e6:.0f} MB; check that it is the right one"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -22,7 +21,7 @@ class Place(NamedTuple):
 
     line: int
     column: int
-    below: Mapping[str, tuple[int, int, Place]] | Sequence[Place] | None
+    below: dict[str, tuple[int, int, Place]] | list[Place] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +71,7 @@ def below(place: Place, step: str | int) -> tuple[int, int, Place]:
     They are those of `place` itself if there is nothing of that name.
     """
     inner = place.below
-    if isinstance(inner, Mapping):
+    if isinstance(inner, dict):
         return inner.get(str(step)) or (place.line, place.column, place)
     if inner is not None and isinstance(step, int) and 0 <= step < len(inner):
         place = inner[step]

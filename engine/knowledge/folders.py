@@ -8,7 +8,6 @@ is read alone may borrow entries of the shipped one.
 from __future__ import annotations
 
 import hashlib
-import importlib.resources
 import json
 from collections.abc import Container, Iterator, Sequence
 from contextlib import suppress
@@ -56,11 +55,8 @@ class Layers:
 
 
 def shipped_folder() -> Path:
-    """The knowledge base that comes with this package."""
-    try:
-        return Path(str(importlib.resources.files("crankpath.kb")))
-    except ModuleNotFoundError:
-        return Path(__file__).resolve().parents[2] / "kb"
+    """The knowledge base that comes with this package: it lies beside the engine, installed or not."""
+    return Path(__file__).resolve().parents[2] / "kb"
 
 
 def shipped_bases() -> tuple[str, ...]:
@@ -165,11 +161,11 @@ def _knowledge(folder: Path) -> Iterator[tuple[str, bytes | str]]:
         names = f" or a shipped one ({', '.join(known)})" if (known := shipped_bases()) else ""
         yield "", f"the folder {quoted(folder, 200)} {what}; give the folder of a knowledge base{names}"
     else:
-        files = knowledge_files(folder)
-        if len(files) > MOST_FILES:
-            yield "", f"the folder holds {len(files)} .yaml files; at most {MOST_FILES} are read"
+        found = knowledge_files(folder)
+        if len(found) > MOST_FILES:
+            yield "", f"the folder holds {len(found)} .yaml files; at most {MOST_FILES} are read"
             return
-        yield from ((file, read_file(folder / file)) for file in files)
+        yield from ((file, read_file(folder / file)) for file in found)
 
 
 def _is_folder(path: Path) -> bool:

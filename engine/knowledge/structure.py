@@ -1,26 +1,34 @@
-"""Structure of a case file against its JSON Schema, each violation as a sentence with its place.
+"""Structure of a case file against its schema, each violation as a sentence with its place.
 
-The schema stands in ``kb/schema``, so that an editor can use it too. Where it has a
-``description``, that is the noun phrase that completes *expected ...*. Knowledge files are not
-checked against theirs: it is made from the records that they are read into.
+The schema stands in ``kb/schema`` as JSON Schema (draft 2020-12), so that an editor can use it too; what
+it uses of that language is read here, and nothing more. Where it has a ``description``, that is the noun
+phrase that completes *expected ...*. Knowledge files are not checked against theirs: it is made from the
+records that they are read into.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from itertools import islice
-from typing import Any
-
-from jsonschema import Draft202012Validator
+from typing import Any, Final
 
 from crankpath.engine.knowledge.documents import Document, Path
 from crankpath.engine.knowledge.folders import read_schema
 from crankpath.engine.knowledge.problems import MOST_SLIPS, Problem, near, quoted
-from crankpath.engine.knowledge.records import Origin
 
-# jsonschema's ValidationError; its types admit an "unset" that a reported violation never has
-Violation = Any
+Schema = Mapping[str, Any]
+
+_TYPES: Final[Mapping[str, Callable[[Any], bool]]] = {
+    "object": lambda value: isinstance(value, dict),
+    "array": lambda value: isinstance(value, list),
+    "string": lambda value: isinstance(value, str),
+    "boolean": lambda value: isinstance(value, bool),
+    "null": lambda value: value is None,
+    "integer": lambda value: isinstance(value, int) and not isinstance(value, bool),
+    "number": lambda value: isinstance(value, int | float) and not isinstance(value, bool),
+}
 
 
 def structure_problems(document: Document) -> tuple[Problem, ...]:
@@ -29,81 +37,91 @@ def structure_problems(document: Document) -> tuple[Problem, ...]:
     A document that could not be read as YAML has no structure to check: its own problems
     are not repeated here.
     """
-    found: dict[tuple[Origin, str], Problem] = {}
-    for error in islice(_validator().iter_errors(document.data), MOST_SLIPS):
-        for problem in _told(error, document):
-            found.setdefault((problem.origin, problem.message), problem)
-    return tuple(sorted(found.values(), key=lambda p: (p.origin.line, p.origin.column)))
+    found = islice(_problems(document, _schema(), document.data, ()), MOST_SLIPS)
+    return tuple(sorted(dict.fromkeys(found), key=lambda p: (p.origin.line, p.origin.column)))
 
 
 @lru_cache
-def _validator() -> Draft202012Validator:
-    return Draft202012Validator(read_schema("case"))
+def _schema() -> Schema:
+    schema: Schema = read_schema("case")
+    return schema
 
 
-def _told(error: Violation, document: Document) -> Iterator[Problem]:
-    path: Path = tuple(error.absolute_path)
-    if error.validator in ("anyOf", "oneOf"):
-        branch = _nearest_branch(error)
-        if branch:
-            for inner in branch:
-                yield from _told(inner, document)
-            return
-    if error.validator == "additionalProperties":
-        yield from _unknown_fields(error, document, path)
-    elif error.validator == "required":
-        for field in error.schema["required"]:
-            if field not in error.instance:
-                yield _at_key(document, path, f"{_named(path)} has no '{field}'", f"Add '{field}:'")
-    elif "propertyNames" in error.absolute_schema_path:
-        advice = near(error.instance, error.validator_value, 20) if error.validator == "enum" else ""
-        yield _at_key(
-            document, (*path, error.instance), f"{quoted(error.instance)} is not {_expected(error)}", advice
-        )
-    elif error.validator == "enum":
-        advice = near(str(error.instance), error.validator_value, 12)
-        yield Problem(document.origin(path), f"{_named(path)}: {quoted(error.instance)} is not known", advice)
-    else:
-        message = f"{_named(path)}: {_shown(error.instance)} does not fit"
-        yield Problem(document.origin(path), message, f"Expected {_expected(error)}")
+def _meant(schema: Schema) -> Schema:
+    """The schema itself, or the definition that it refers to."""
+    name = schema.get("$ref", "").rpartition("/")[2]
+    meant: Schema = _schema()["$defs"][name] if name else schema
+    return meant
 
 
-def _unknown_fields(error: Violation, document: Document, path: Path) -> Iterator[Problem]:
-    known = list(error.schema.get("properties", ()))
-    for field in error.instance:
-        if field not in known:
-            message = (
-                f"{_named(path)} has no field {quoted(field)}"
-                if path
-                else f"there is no section {quoted(field)}"
-            )
-            yield Problem(document.key_origin((*path, field)), message, near(field, known, 20))
+def _problems(document: Document, schema: Schema, value: Any, path: Path) -> Iterator[Problem]:
+    schema = _meant(schema)
+    if "oneOf" in schema:
+        branch = _alternative(schema["oneOf"], value)
+        if branch is None:
+            yield _misfit(document, schema, value, path)
+        else:
+            yield from _problems(document, branch, value, path)
+    elif "enum" in schema:
+        if value not in schema["enum"]:
+            advice = near(str(value), schema["enum"], 12)
+            yield Problem(document.origin(path), f"{_named(path)}: {quoted(value)} is not known", advice)
+    elif not _fits(schema, value):
+        yield _misfit(document, schema, value, path)
+    elif isinstance(value, dict):
+        yield from _fields(document, schema, value, path)
+    elif isinstance(value, list) and "items" in schema:
+        for index, item in enumerate(value):
+            yield from _problems(document, schema["items"], item, (*path, index))
 
 
-def _nearest_branch(error: Violation) -> list[Violation]:
-    """The violations of the one alternative that was most likely meant; empty if none was.
+def _fits(schema: Schema, value: Any) -> bool:
+    """True if a value has the type, the form and the size that are asked for."""
+    types = schema.get("type", list(_TYPES))
+    if not any(_TYPES[name](value) for name in ([types] if isinstance(types, str) else types)):
+        return False
+    if isinstance(value, str):
+        return re.search(schema.get("pattern", ""), value) is not None
+    if isinstance(value, int | float):
+        return bool(schema.get("minimum", value) <= value <= schema.get("maximum", value))
+    return not isinstance(value, dict) or len(value) >= schema.get("minProperties", 0)
 
-    An alternative is meant if what is written has its type; for objects, if it has the
-    field that only that alternative requires.
+
+def _fields(document: Document, schema: Schema, value: dict[Any, Any], path: Path) -> Iterator[Problem]:
+    """The fields of a mapping: those that are missing, unknown, or hold what they cannot."""
+    known, others = schema.get("properties", {}), schema.get("additionalProperties", True)
+    for field in schema.get("required", ()):
+        if field not in value:
+            yield _at_key(document, path, f"{_named(path)} has no '{field}'", f"Add '{field}:'")
+    for field, inner in value.items():
+        here = (*path, field)
+        if "propertyNames" in schema and not _fits(names := _meant(schema["propertyNames"]), field):
+            yield _at_key(document, here, f"{quoted(field)} is not {_expected(names)}")
+        if field in known:
+            yield from _problems(document, known[field], inner, here)
+        elif others is False:
+            what = f"{_named(path)} has no field" if path else "there is no section"
+            yield _at_key(document, here, f"{what} {quoted(field)}", near(str(field), list(known), 20))
+        elif others is not True:
+            yield from _problems(document, others, inner, here)
+
+
+def _alternative(branches: list[Schema], value: Any) -> Schema | None:
+    """The one alternative that was most likely meant, or None.
+
+    It is the one whose first required field is written; of several the one that knows all the fields.
     """
-    branches: dict[int, list[Violation]] = {}
-    for inner in error.context or ():
-        branches.setdefault(int(inner.relative_schema_path[0]), []).append(inner)
-    typed = [b for b in branches.values() if not any(_mistyped(e, error) for e in b)]
-    fitting = [b for b in typed if not any(_lacks_its_field(e, error) for e in b)] or typed
-    if len(fitting) > 1:  # the one that knows all the fields that are written
-        fitting = [b for b in fitting if not any(e.validator == "additionalProperties" for e in b)]
-    return fitting[0] if len(fitting) == 1 else []
+    if not isinstance(value, dict):
+        return None
+    fitting = [branch for branch in branches if branch["required"][0] in value]
+    if len(fitting) > 1:
+        fitting = [branch for branch in fitting if value.keys() <= branch["properties"].keys()]
+    return fitting[0] if len(fitting) == 1 else None
 
 
-def _mistyped(inner: Violation, outer: Violation) -> bool:
-    return bool(inner.validator == "type" and len(inner.absolute_path) == len(outer.absolute_path))
-
-
-def _lacks_its_field(inner: Violation, outer: Violation) -> bool:
-    """The first required field is the one that tells an alternative from the others."""
-    same = len(inner.absolute_path) == len(outer.absolute_path)
-    return same and inner.validator == "required" and inner.validator_value[0] not in inner.instance
+def _misfit(document: Document, schema: Schema, value: Any, path: Path) -> Problem:
+    message = f"{_named(path)}: {_shown(value)} does not fit"
+    return Problem(document.origin(path), message, f"Expected {_expected(schema)}")
 
 
 def _at_key(document: Document, path: Path, message: str, advice: str = "") -> Problem:
@@ -129,9 +147,6 @@ def _shown(value: Any) -> str:
     return quoted(str(value).lower() if isinstance(value, bool) else value)
 
 
-def _expected(error: Violation) -> str:
-    described = error.schema.get("description") if isinstance(error.schema, dict) else None
-    if described:
-        return str(described)
-    kinds = error.schema.get("type", "something else") if isinstance(error.schema, dict) else "something else"
+def _expected(schema: Schema) -> str:
+    kinds = schema.get("description") or schema.get("type", "something else")
     return " or ".join(kinds) if isinstance(kinds, list) else str(kinds)

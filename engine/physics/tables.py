@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from importlib.resources import files
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import yaml
@@ -37,7 +37,7 @@ def load_parameters(name: str) -> Figures:
     Raises:
         PhysicsError: there is no such set; the message lists those there are.
     """
-    folder = files("crankpath.kb").joinpath("machines")
+    folder = Path(__file__).resolve().parents[2] / "kb" / "machines"
     known = sorted(f.name.removesuffix(".yaml") for f in folder.iterdir() if f.name.endswith(".yaml"))
     if name not in known:
         raise PhysicsError(f"There is no parameter set '{name}'; there are {', '.join(known)}.")

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from statistics import stdev
 from typing import Final
 
 from crankpath.engine.errors import DoubtfulReading, ReadingError
@@ -101,7 +100,9 @@ def _read(measurement: Measurement, typed: str, facts: Facts) -> Understood:
         spread = abs(_converted(measurement, error[0].meanings[0], error[0].unit, text, scale_only=True))
     elif phrase.shape == "repeats":
         _must_agree(measurement, values)
-        spread = stdev(values) * math.sqrt(3 / len(values))
+        mean = sum(values) / len(values)
+        scatter = math.sqrt(sum((value - mean) ** 2 for value in values) / (len(values) - 1))
+        spread = scatter * math.sqrt(3 / len(values))
         notes.append(f"the mean of {_listed(values, measurement)}")
     elif phrase.numbers[0].mark:
         notes.append(f"the {phrase.numbers[0].mark}est seen, taken as the reading")

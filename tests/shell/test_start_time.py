@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import resource
 import shutil
 import subprocess
 import sys
@@ -15,6 +16,7 @@ import pytest
 pexpect = pytest.importorskip("pexpect", reason="pexpect comes with the extra 'test'")
 
 BARE = "import networkx, yaml, prompt_toolkit"
+PROGRAM = "from crankpath.shell.main import main; main()"
 MOST = 1.6
 RUNS = 9
 
@@ -35,6 +37,20 @@ def _first_prompt(folder: Path) -> float:
     took = time.perf_counter() - begin
     child.close(force=True)
     return took
+
+
+def _processor_time(code: str, *arguments: str) -> float:
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    subprocess.run([sys.executable, "-c", code, *arguments], check=True, stdout=subprocess.DEVNULL)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("arguments", [["--help"], ["kb", "--help"]])
+def test_help_is_there_before_the_bare_imports_are(arguments: list[str]) -> None:
+    pairs = [(_processor_time(BARE), _processor_time(PROGRAM, *arguments)) for _ in range(RUNS)]
+    assert median(took for _, took in pairs) <= median(bare for bare, _ in pairs), pairs
 
 
 @pytest.mark.slow

@@ -180,6 +180,8 @@ def _the_degrees_add_up(fault: Draft, written: Written, at: Spot) -> None:
 
 
 def _the_degrees_are_those_of_the_faults(rule: Draft, written: Written, at: Spot) -> None:
+    if not rule.degrees:
+        return
     known: dict[str, None] = {}
     for id_, raw in at.names.sections["faults"].items():
         data = raw.data if isinstance(raw.data, dict) else {}

@@ -33,13 +33,20 @@ class Context:
 
 @dataclass(slots=True)
 class Spot:
-    """One value. called: how a sentence names it. line, column: where its key stands, from 1."""
+    """One value. line, column: where its key stands, from 1. step: its key, or how it is called on top."""
 
     context: Context
-    called: str
+    step: str | int
     place: Place
     line: int
     column: int
+    above: Spot | None = None
+
+    @property
+    def called(self) -> str:
+        """How a sentence names the value; positions in a list are counted from 1."""
+        step = self.step + 1 if isinstance(self.step, int) else self.step
+        return f"{self.above.called} {step}" if self.above is not None else str(step)
 
     @property
     def names(self) -> Names:
@@ -57,12 +64,12 @@ class Spot:
         return Origin(self.context.file, self.line, self.column)
 
     def inside(self, *steps: str | int) -> Spot:
-        """The spot of a value inside this one; positions in a list are counted from 1 in sentences."""
-        called, place, line, column = self.called, self.place, self.line, self.column
+        """The spot of a value inside this one."""
+        spot = self
         for step in steps:
-            line, column, place = below(place, step)
-            called = f"{called} {step + 1 if isinstance(step, int) else step}"
-        return Spot(self.context, called, place, line, column)
+            line, column, place = below(spot.place, step)
+            spot = Spot(self.context, step, place, line, column, spot)
+        return spot
 
     def wrong(self, message: str, advice: str = "", check: str = "") -> None:
         """Note what is wrong with the value."""

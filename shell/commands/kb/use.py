@@ -30,8 +30,8 @@ def command(folders: Folders, folder: str | None, nothing: bool) -> None:
     elif folder or folders.base:
         chosen = folders.over(folder)
         chosen.load()  # what cannot be used is refused now, not in front of the machine
-        base, own = (str(chosen.paths[at].resolve()) for at in (0, -1))
-        choose_folders(own if own != base else None, base if folders.base else None)
+        first, last = (str(chosen.paths[at].resolve()) for at in (0, -1))
+        choose_folders(last if last != first else None, first if folders.base else None)
     own, base = chosen_folder(), chosen_folder(ALONE)
     below = f"The knowledge base {base}" if base else "The shipped knowledge"
     click.echo(f"Laid over {below[0].lower()}{below[1:]}: {own}" if own else f"{below} alone is used.")
