@@ -129,7 +129,7 @@ class Decision:
         """No reading is worth its minutes: cheap work is tried, a part is not condemned on suspicion."""
         for repair in self.repair_order:
             chance = self.repair_chances[repair]
-            if self._undoes_nothing(repair) and chance > self._settings["worth_trying"]:
+            if self._undoes_nothing(self._due(repair).id) and chance > self._settings["worth_trying"]:
                 return self._repair(repair, chance, "trying it costs less than proving it")
         likeliest, chance = self._likeliest()
         if likeliest is not None and chance > unlisted and chance >= self._settings["likely_enough"]:
@@ -223,19 +223,21 @@ class Decision:
         )
 
     def _repair(self, repair: str, chance: float, why: str) -> Verdict:
-        entry = self.assessment.model.kb.repairs[repair]
-        prepares = None
-        if entry.instead is not None and not self._ready_for(entry):
-            prepares, why = repair, entry.needs_because
-            entry = self.assessment.model.kb.repairs[entry.instead]
+        entry, prepares = self._due(repair), None
+        if entry.id != repair:
+            prepares, why = repair, self.assessment.model.kb.repairs[repair].needs_because
         forbidden = self.options.guard.repair(entry)
         if forbidden:
             return self._stop(*forbidden)
         because = f"{entry.label}: {why}"
         return Verdict("repair", None, entry.id, self.faults(repair), chance, because, prepares)
 
-    def _ready_for(self, repair: Repair) -> bool:
-        return repair.needs is None or repair.needs.holds(self.assessment.standing.facts) is True
+    def _due(self, repair: str) -> Repair:
+        """The repair, or the one that has to come before it."""
+        repairs = self.assessment.model.kb.repairs
+        entry = repairs[repair]
+        ready = entry.needs is None or entry.needs.holds(self.assessment.standing.facts) is True
+        return entry if ready or entry.instead is None else repairs[entry.instead]
 
     def _stop(self, *forbidden: Stop) -> Verdict:
         because = " ".join(dict.fromkeys(stop.text for stop in forbidden))
