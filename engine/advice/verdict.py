@@ -21,6 +21,7 @@ from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.knowledge.records import Measurement, Repair, Settings
 from crankpath.engine.machine.safety import Stop
 
+_LIKELIER_THAN_NOT = 0.5
 _BEARS_OUT = 3.0  # times the odds that a reading must make of a repair to bear it out
 
 
@@ -129,8 +130,10 @@ class Decision:
         """No reading is worth its minutes: cheap work is tried, a part is not condemned on suspicion."""
         for repair in self.repair_order:
             chance = self.repair_chances[repair]
-            if self._undoes_nothing(self._due(repair).id) and chance > self._settings["worth_trying"]:
+            if self._undoes_nothing(repair) and chance > self._settings["worth_trying"]:
                 return self._repair(repair, chance, "trying it costs less than proving it")
+            if self._undoes_nothing(self._due(repair).id) and chance > _LIKELIER_THAN_NOT:
+                return self._repair(repair, chance, "")
         likeliest, chance = self._likeliest()
         if likeliest is not None and chance > unlisted and chance >= self._settings["likely_enough"]:
             return self._repair(likeliest, chance, "no reading left can tell enough to be worth its minutes")
