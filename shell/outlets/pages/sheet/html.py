@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 
 from crankpath.shell.outlets.pages.sheet.bar_svg import draw_bars
 from crankpath.shell.outlets.pages.sheet.crank_svg import draw_cranks
-from crankpath.shell.outlets.pages.sheet.data import Sheet
+from crankpath.shell.outlets.pages.sheet.data import Row, Sheet
 from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops
 from crankpath.shell.outlets.pages.sheet.narrow_svg import draw_narrow, draw_rail
 from crankpath.shell.outlets.pages.sheet.text import file_words
@@ -23,6 +23,7 @@ from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.text.clean import clean
 
 _NUMBERS: Final = re.compile(r"\(no\. \d+(?:, \d+)*\)")
+_TIME: Final = len("2026-01-05 10:00")
 _NUMBER: Final = re.compile(r"\d+")
 TEMPLATES: Final = Path(__file__).parents[1] / "templates"
 
@@ -42,6 +43,7 @@ def sheet_html(sheet: Sheet, pictures: Mapping[str, str] | None = None) -> str:
         small=small,
         percent=percent,
         linked=_linked,
+        same_day=_same_day,
         file_words=file_words,
         bars=Markup(draw_bars(sheet.budgets, "Where the cranking voltage went")) if sheet.budgets else "",
         cranks=Markup(draw_cranks(traces, "Recorded cranks")) if traces else "",
@@ -68,6 +70,11 @@ def render(template: str, style: str, script: str = "", pictures: bool = False, 
 
 def _digest(text: str) -> str:
     return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
+
+
+def _same_day(before: object, row: Row) -> bool:
+    """Was the row told on the day of the one before it? Then its time is enough."""
+    return isinstance(before, Row) and len(row.at) == _TIME and before.at[:10] == row.at[:10] != ""
 
 
 def _linked(text: str) -> Markup:

@@ -293,13 +293,13 @@ def _repair(case: Case, entry: Repaired, closed: bool) -> RepairLine:
 
 
 def _proofs(case: Case) -> Iterator[ProofLine]:
-    """The reading that proves the last repair, and every other one that was taken again after it."""
+    """The reading that proves the last repair, and every other one that was taken before and after it."""
     repairs = case.assessment.repairs
     if not repairs:
         return
     read = pairs(case)
     proof = proof_of(case, repairs[-1].repair)
-    again = [name for name, pair in read.items() if pair.after is not None]
+    again = [name for name, pair in read.items() if None not in (pair.before, pair.after)]
     names = dict.fromkeys(([proof.id] if proof is not None else []) + again)
     facts = case.assessment.now.facts
     for name in names:
