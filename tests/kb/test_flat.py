@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -57,6 +60,31 @@ def test_it_is_entered_from_any_case_of_the_starting_circuit(kb: Knowledge, flat
         case, left = carried(load_case(path.read_text("utf-8"), path.name), flat, [kb])
         assert left
         assert replay(flat, case).problems == (), path.name
+
+
+def test_a_session_on_pipes_goes_from_the_complaint_to_the_repair(tmp_path: Path) -> None:
+    """A case begun in the starting circuit goes on here, in two languages."""
+    begun = ["cranks slow", "y", "every time", "dumper 3: 24 V", "", "", "rest 23.6", "", ""]
+    session(tmp_path, *begun)
+    typed = ["", "charge lamp on", "", "Ladelampe bleibt an", "", "Keilriemen gerissen", "", "", "done", ""]
+    shown = session(tmp_path, *typed, alone="flat")
+    assert "The last case: cranks slow, dumper 3" in shown
+    assert ">> REPAIR: fit or tighten the belt" in shown
+    assert "Now the proof." in shown
+    assert "battery voltage at rest: 23.6" in session(tmp_path, "", "", "entries", alone="flat")
+
+
+def session(folder: Path, *typed: str, alone: str = "") -> str:
+    """What a session prints that reads its lines from a pipe."""
+    code = "from crankpath.shell.main import main; main()"
+    places = dict.fromkeys(("XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "HOME"), str(folder))
+    done = subprocess.run(
+        [sys.executable, "-c", code, *(["--alone", alone] if alone else [])],
+        input="\n".join([*typed, ""]), env={**os.environ, **places}, cwd=folder,
+        capture_output=True, encoding="utf-8", timeout=120, check=False,
+    )  # fmt: skip
+    assert done.stderr == ""
+    return done.stdout
 
 
 def test_there_are_twenty_readings_that_decide_and_fifteen_cases() -> None:
