@@ -9,7 +9,6 @@ from functools import cached_property
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement, Repair, Setup, Way
 from crankpath.engine.machine.safety import (
-    LEFT_ON,
     Stop,
     cautions_of_classes,
     does_of,
@@ -128,7 +127,7 @@ class Guard:
         The engine may start meanwhile: what keeps it from starting is no part of waiting.
         """
         kb, found = self.assessment.model.kb, list[str]()
-        left_on = [hazard for hazard in (LEFT_ON,) if hazard in kb.hazards]
+        left_on = [hazard.id for hazard in kb.hazards.values() if hazard.left_on]
         for measurement in measurements:
             state = kb.states[measurement.state]
             setups = [kb.setups[name] for name in measurement.setups if kb.setups[name].stays_on]

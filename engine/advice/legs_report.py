@@ -1,7 +1,7 @@
-"""What the readings say of each leg of the main circuit, and what a repair would give back.
+"""What the readings say of each leg of the loop, and what a repair would give back.
 
-A leg's drop is split into what the cable drops as it was built and what is lost besides, at
-its joints or in a damaged cable; the loss is told in watts too. Where something is missing,
+The `budget` of the base names the readings. A leg's drop is split into what was built and what is lost
+besides, at its joints or in a damaged cable; the loss is told in watts too. Where something is missing,
 the answer is a sentence that names it.
 """
 
@@ -14,20 +14,12 @@ from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.bands import limit_set_in_force, limits_in_force
 from crankpath.engine.inference.expected import expected
+from crankpath.engine.knowledge.building.known_names import resistance_of
 from crankpath.engine.knowledge.condition import Facts
-from crankpath.engine.knowledge.records import Fault, Measurement
+from crankpath.engine.knowledge.records import Budget, Fault, Measurement
 from crankpath.engine.physics.battery import internal_resistance, rating_resistance
 from crankpath.engine.physics.legs import LegSplit, joint_watts, leg_resistance, split_leg
 from crankpath.engine.physics.motor import speed_at
-
-LEG_KIND = "leg_drop"
-CABLE_KIND = "cable_drop"
-DROP_KIND = "loaded_drop"
-CURRENT_KIND = "cranking_current"
-SPEED_KIND = "cranking_speed"
-CONTACT_KIND = "contact_drop"
-CRANKING_VOLTAGE_KIND = "cranking_voltage"
-BATTERY_STILL_KIND = "battery_still"
 
 _CLEAR = 3.0  # standard deviations below the cable as built that are said aloud
 
@@ -82,22 +74,20 @@ class BatteryReport:
 
 def battery_report(assessment: Assessment) -> BatteryReport | None:
     """The bank's internal resistance, where it was read at rest and in the crank, with the current."""
-    read, values = _read_now(assessment), assessment.now.facts.values
-    amperes = _of_kind(assessment, CURRENT_KIND, read)
-    posts = next((m for m in _numeric(assessment, CRANKING_VOLTAGE_KIND) if m.id in read), None)
-    still = [m for m in _numeric(assessment, BATTERY_STILL_KIND) if posts and m.between == posts.between]
-    rest = next((read[m.id] for m in still if m.id in read), None)
-    if posts is None or rest is None or amperes is None or amperes <= 0.0 or read[posts.id] > rest:
+    kb, read, values = assessment.model.kb, _read_now(assessment), assessment.now.facts.values
+    budget = kb.about.budget
+    if budget is None:
         return None
-    cca, degc, volts = (values.get(name) for name in ("cca", "air_temperature", "system_voltage"))
+    rest, loaded = read.get(budget.rested or ""), read.get(budget.loaded)
+    amperes = read.get(budget.current)
+    if loaded is None or rest is None or amperes is None or amperes <= 0.0 or loaded > rest:
+        return None
+    degrees = next((fact.id for fact in kb.equipment.values() if fact.unit == "degC"), None)
+    cca, degc, volts = (values.get(name or "") for name in (budget.rating, degrees, kb.about.system))
     rated = None
     if isinstance(cca, (int, float)) and isinstance(degc, (int, float)) and isinstance(volts, (int, float)):
         rated = rating_resistance(cca, degc) * volts / 12.0
-    return BatteryReport(internal_resistance(rest, read[posts.id], amperes), rated)
-
-
-def _numeric(assessment: Assessment, kind: str) -> list[Measurement]:
-    return [m for m in assessment.model.measurements.values() if m.numeric and kind in m.kinds]
+    return BatteryReport(internal_resistance(rest, loaded, amperes), rated)
 
 
 def sound_reading(assessment: Assessment, name: str) -> float | None:
@@ -110,9 +100,10 @@ def sound_reading(assessment: Assessment, name: str) -> float | None:
 
 def leg_splits(assessment: Assessment) -> tuple[LegReport, ...]:
     """A report for each leg read in the present state of the machine, symptom present."""
-    legs = [m for m in assessment.model.measurements.values() if LEG_KIND in m.kinds]
-    read = _read_now(assessment)
-    return tuple(_leg(assessment, leg, read[leg.id], read) for leg in legs if leg.id in read)
+    budget, read = assessment.model.kb.about.budget, _read_now(assessment)
+    legs = (budget.there.reading, budget.back.reading) if budget else ()
+    here = [assessment.model.measurements[leg] for leg in legs if leg in read]
+    return tuple(_leg(assessment, leg, read[leg.id], read) for leg in here)
 
 
 def _read_now(assessment: Assessment) -> dict[str, float]:
@@ -126,16 +117,16 @@ def _read_now(assessment: Assessment) -> dict[str, float]:
     }
 
 
-def _of_kind(assessment: Assessment, kind: str, read: dict[str, float]) -> float | None:
-    names = (m.id for m in assessment.model.measurements.values() if kind in m.kinds)
-    return next((read[name] for name in names if name in read), None)
+def _amperes(assessment: Assessment, read: dict[str, float]) -> float | None:
+    budget = assessment.model.kb.about.budget
+    return read.get(budget.current) if budget else None
 
 
 def _leg(assessment: Assessment, leg: Measurement, drop: float, read: dict[str, float]) -> LegReport:
     facts = assessment.now.facts
     limits, because = limits_in_force(leg, facts), limit_set_in_force(leg, facts).because
-    amperes = _of_kind(assessment, CURRENT_KIND, read)
-    cable = _as_built(leg, facts)
+    amperes = _amperes(assessment, read)
+    cable = _as_built(assessment, leg, facts)
     missing = _missing(assessment, leg, amperes, cable)
     if amperes is None or amperes <= 0.0:
         return LegReport(leg.id, drop, amperes, None, None, None, limits, because, missing)
@@ -144,20 +135,24 @@ def _leg(assessment: Assessment, leg: Measurement, drop: float, read: dict[str, 
     watts = joint_watts(drop if split is None else max(0.0, split.excess), amperes)
     if split is not None and split.excess < -_CLEAR * leg.error.at(split.as_built):
         missing = (
-            f"The {_run(leg)} cable as stated drops {split.as_built:.2f} V at that current, more than was "
+            f"The {_run(leg)} as stated drops {split.as_built:.2f} V at that current, more than was "
             "read; check its gauge and length, and the current."
         )
     return LegReport(leg.id, drop, amperes, ohms, split, watts, limits, because, missing)
 
 
 def _run(measurement: Measurement) -> str:
-    """The run a reading belongs to, by the machine fact that counts its cables."""
-    return (measurement.parallel or "").removesuffix("_cables")
+    """The run that a reading belongs to, by the machine fact that counts what lies side by side."""
+    return (measurement.parallel or "").removesuffix("s").replace("_", " ")
 
 
-def _as_built(measurement: Measurement, facts: Facts) -> float | None:
-    ohms = facts.values.get(f"{_run(measurement)}_cable_resistance")
-    return float(ohms) if isinstance(ohms, (int, float)) else None
+def _as_built(assessment: Assessment, measurement: Measurement, facts: Facts) -> float | None:
+    for fact in assessment.model.kb.equipment.values():
+        for run in fact.runs:
+            ohms = facts.values.get(resistance_of(fact.id, run))
+            if measurement.parallel == f"{run}_{fact.id}" and isinstance(ohms, (int, float)):
+                return float(ohms)
+    return None
 
 
 def _missing(
@@ -165,12 +160,13 @@ def _missing(
 ) -> str | None:
     needed = []
     if amperes is None:
-        label = next((m.label for m in assessment.model.measurements.values() if CURRENT_KIND in m.kinds), "")
-        needed.append(f"{label}, read in the same crank")
+        kb = assessment.model.kb
+        current = kb.measurements.get(kb.about.budget.current if kb.about.budget else "")
+        needed.append(f"{current.label if current else 'the current'}, read in the same {kb.about.one_try}")
     if cable is None:
-        needed.append(f"gauge and length of the {_run(leg)} cable")
+        needed.append(f"gauge and length of the {_run(leg)}")
     if needed:
-        return f"To split {leg.label} into cable and joints, give {' and '.join(needed)}."
+        return f"To split {leg.label} into {_run(leg)} and joints, give {' and '.join(needed)}."
     if amperes is not None and amperes <= 0.0:
         return "No current flows, so the drop tells nothing about the leg."
     return None
@@ -196,11 +192,15 @@ def repair_gain(assessment: Assessment, repair: str) -> RepairGain:
     volts, missing = _loss(assessment, proof, read)
     if volts is None:
         return RepairGain(repair, None, None, missing)
-    speed, motor = _of_kind(assessment, SPEED_KIND, read), _motor_volts(assessment, read)
-    if speed is None:
-        missing += ("The speed that comes back needs the cranking speed; read it in the same crank.",)
-    if motor is None:
-        missing += ("The speed that comes back needs the voltage at the starter; read it too.",)
+    kb = assessment.model.kb
+    budget = kb.about.budget
+    if budget is None or budget.speed is None:
+        return RepairGain(repair, volts, None, missing)
+    speed, motor = read.get(budget.speed), _load_volts(budget, read)
+    for value, name in ((speed, budget.speed), (motor, budget.load.reading)):
+        if value is None and name in kb.measurements:
+            needed = f"{kb.measurements[name].label}, read in the same {kb.about.one_try}"
+            missing += (f"The speed that comes back needs {needed}.",)
     if speed is None or motor is None or motor <= 0.0:
         return RepairGain(repair, volts, None, missing)
     return RepairGain(repair, volts, speed_at(speed, motor, 0.0, 0.0, motor + volts) - speed, missing)
@@ -211,14 +211,18 @@ def _proof(assessment: Assessment, cured: list[Fault], read: dict[str, float]) -
     measurements = assessment.model.measurements
     chances = assessment.posterior.fault_marginals()
     for fault in sorted(cured, key=lambda f: (-chances.get(f.id, 0.0), f.id)):
-        if fault.proof in read and DROP_KIND in measurements[fault.proof].kinds:
+        if fault.proof in read and _is_loss(measurements[fault.proof]):
             return measurements[fault.proof]
     return None
 
 
+def _is_loss(measurement: Measurement) -> bool:
+    return measurement.unit == "V" and measurement.combination == "adds"
+
+
 def _proof_missing(assessment: Assessment, cured: list[Fault]) -> str:
     measurements = assessment.model.measurements
-    drops = {f.proof for f in cured if f.proof in measurements and DROP_KIND in measurements[f.proof].kinds}
+    drops = {f.proof for f in cured if f.proof in measurements and _is_loss(measurements[f.proof])}
     if not drops:
         return "No drop tells what this repair gives back."
     labels = " or ".join(sorted(measurements[name].label for name in drops))
@@ -229,31 +233,22 @@ def _loss(
     assessment: Assessment, proof: Measurement, read: dict[str, float]
 ) -> tuple[float | None, tuple[str, ...]]:
     """Volts lost at the fault's place beyond what a sound one drops."""
-    if not {LEG_KIND, CABLE_KIND}.intersection(proof.kinds):
+    if proof.parallel is None:
         return read[proof.id], ()
-    amperes = _of_kind(assessment, CURRENT_KIND, read)
-    cable = _as_built(proof, assessment.now.facts)
+    amperes = _amperes(assessment, read)
+    cable = _as_built(assessment, proof, assessment.now.facts)
     missing = _missing(assessment, proof, amperes, cable)
     if amperes is None or cable is None or missing is not None:
         return None, () if missing is None else (missing,)
     return max(0.0, read[proof.id] - amperes * cable), ()
 
 
-def _motor_volts(assessment: Assessment, read: dict[str, float]) -> float | None:
-    """V at the motor: at the starter, or what its sum implies, less the contacts' drop."""
-    for balance in assessment.model.balances:
-        implied = balance.implied
-        if implied not in balance.parts or LEG_KIND not in _kinds(assessment, balance.parts):
-            continue
-        others = [part for part in balance.parts if part != implied]
-        volts = read.get(implied)
-        if volts is None and balance.whole in read and all(part in read for part in others):
-            volts = read[balance.whole] - sum(read[part] for part in others)
-        if volts is not None:
-            return volts - (_of_kind(assessment, CONTACT_KIND, read) or 0.0)
-    return None
-
-
-def _kinds(assessment: Assessment, names: tuple[str, ...]) -> set[str]:
-    measurements = assessment.model.measurements
-    return {kind for name in names if name in measurements for kind in measurements[name].kinds}
+def _load_volts(budget: Budget, read: dict[str, float]) -> float | None:
+    """V at what the current is for: as read, or what the source leaves for it, less what stands before it."""
+    volts = read.get(budget.load.reading)
+    legs = [read.get(part.reading) for part in (budget.there, budget.back)]
+    if volts is None and budget.loaded in read and None not in legs:
+        volts = read[budget.loaded] - sum(leg or 0.0 for leg in legs)
+    if volts is None:
+        return None
+    return volts - (read.get(budget.inner.reading, 0.0) if budget.inner else 0.0)

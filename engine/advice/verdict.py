@@ -111,7 +111,7 @@ class Decision:
         return self._stop(*withheld)
 
     def _waits_for_failure(self, best: Suggestion) -> bool:
-        """Is the best reading one that only a failure makes worth taking, on a machine that cranks well?"""
+        """Is the best reading one that only a failure makes worth taking, on a machine that works well?"""
         measurement = self.assessment.model.measurements[best.measurement]
         waits = self.assessment.intermittent and self.assessment.shows(measurement)
         return waits and measurement in self.options.to_watch and bool(self.options.assessment.taken)
@@ -123,7 +123,8 @@ class Decision:
             return self._measure(best)
         repair, chance = self._likeliest()
         names = watches[0].measurements
-        because = "it cranks well now: only what is read when it fails tells what is wrong"
+        well = self.assessment.model.kb.about.goes_well
+        because = f"it {well} now: only what is read when it fails tells what is wrong"
         return Verdict("watch", names[0], repair, self.faults(repair), chance, because, None, names)
 
     def _without_reading(self, unlisted: float) -> Verdict:

@@ -15,7 +15,7 @@ from math import prod
 from typing import Final
 
 from crankpath.engine.checking.placed import atoms, placed_conditions
-from crankpath.engine.knowledge.building.known_names import CASE_FACTS, DONE
+from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import Compares, Facts, FactValue
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge, Measurement
@@ -68,7 +68,7 @@ class Domain:
             return ((DONE, None), _UNKNOWN)
         constants = self._derived.get(name, ())
         words = tuple((value, None) for value in constants if not isinstance(value, Formula))
-        numeric = name in CASE_FACTS or any(isinstance(value, Formula) for value in constants)
+        numeric = name not in self._derived or any(isinstance(value, Formula) for value in constants)
         return (*words, *((n, None) for n in self._numbers(name, None, None) if numeric), _UNKNOWN)
 
     def _equipment(self, fact: EquipmentFact) -> tuple[Known, ...]:

@@ -105,7 +105,7 @@ def good_cranks_needed(failures: int, of: int, a: float, b: float, level: float)
     low, high = 0, 1
     while all_good_though_not_fixed(high, failures, of, a, b) >= level:
         if high == _ENDLESS:
-            raise ValueError("the failures seen are too rare for any number of good cranks to prove a cure")
+            raise ValueError("the failures seen are too rare for any number of good tries to prove a cure")
         low, high = high, min(high * 2, _ENDLESS)
     while high - low > 1:
         middle = (low + high) // 2

@@ -44,7 +44,7 @@ class Model:
     @cached_property
     def circuit(self) -> Circuit:
         """The circuit as this machine has it."""
-        return Circuit(self.kb.segments.values(), self.known)
+        return Circuit(self.kb, self.known)
 
     @cached_property
     def measurements(self) -> dict[str, Measurement]:

@@ -14,9 +14,10 @@ from dataclasses import dataclass, field
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.building.fields import record, section
 from crankpath.engine.knowledge.building.shapes import SHARE_OF_ALL
+from crankpath.engine.knowledge.entries.base import NEUTRAL, Base, Budget
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Reference, Setting, Silence
-from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point, Segment
+from crankpath.engine.knowledge.entries.machine import CircuitPart, EquipmentFact, Point, Segment, SegmentKind
 from crankpath.engine.knowledge.entries.measurements import (
     HISTORY_KIND,
     SYMPTOM_KIND,
@@ -36,6 +37,7 @@ from crankpath.engine.knowledge.entries.work import Caution, Hazard, Repair, Set
 __all__ = [
     "Knowledge", "Settings", "Origin", "Quantity", "Selector",
     "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
+    "CircuitPart", "SegmentKind", "Base", "Budget",
     "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
     "LimitSet", "LimitTemplate", "Range", "ConditionalRange", "HealthyReading", "MeterError", "Measurement",
     "HISTORY_KIND", "SYMPTOM_KIND",
@@ -107,6 +109,17 @@ class Knowledge:
         like=True,
     )
     balances: Mapping[str, Balance] = section("readings that must agree", Balance, "balance", like=True)
+    base: Mapping[str, Base] = section(
+        "the circuit that this base is about: words for a try, and which entries play which part; one entry",
+        Base, "base", like=True, default_factory=dict,
+    )  # fmt: skip
+    circuits: Mapping[str, CircuitPart] = section(
+        "the circuits that segments belong to", CircuitPart, "circuit", like=True, default_factory=dict
+    )
+    segment_kinds: Mapping[str, SegmentKind] = section(
+        "kinds of segments, and how each is drawn", SegmentKind, "segment kind", like=True,
+        default_factory=dict,
+    )  # fmt: skip
     limit_templates: Mapping[str, LimitTemplate] = section(
         "limit sets that several measurements have in common", LimitTemplate, "limit template",
         default_factory=dict,
@@ -122,3 +135,8 @@ class Knowledge:
     silence: tuple[Silence, ...] = section(
         "findings of a check that are intended, under the check's name", Silence, "silence", default=()
     )
+
+    @property
+    def about(self) -> Base:
+        """The circuit that this base is about."""
+        return next(iter(self.base.values()), NEUTRAL)

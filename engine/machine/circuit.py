@@ -14,9 +14,9 @@ from collections.abc import Iterable
 from typing import Final
 
 from crankpath.engine.knowledge.condition import Facts
-from crankpath.engine.knowledge.records import Fault, Measurement, Segment
+from crankpath.engine.knowledge.entries.machine import LOOP, SOURCE
+from crankpath.engine.knowledge.records import Fault, Knowledge, Measurement, Segment
 
-_LOADS: Final = frozenset(("motor", "coil"))
 _THROUGH_A_LOAD: Final = 1000.0
 _Graph = dict[str, list[tuple[float, str, str]]]
 
@@ -25,22 +25,25 @@ class Circuit:
     """The segments that stand on this machine, and the ways along them.
 
     Args:
-        segments: every segment the knowledge base knows.
+        kb: where segments, their kinds and their circuits stand.
         facts: what is known of the machine.
     """
 
-    __slots__ = ("_everything", "_main", "_paths", "_present", "_spans")
+    __slots__ = ("_everything", "_kb", "_main", "_paths", "_present", "_spans")
 
-    def __init__(self, segments: Iterable[Segment], facts: Facts) -> None:
-        self._present = {s.id: s for s in segments if s.only is None or s.only.holds(facts) is not False}
-        self._main = _graph(s for s in self._present.values() if s.circuit == "main")
-        self._everything = _graph(s for s in self._present.values() if s.circuit != "battery")
+    def __init__(self, kb: Knowledge, facts: Facts) -> None:
+        self._kb = kb
+        here = (s for s in kb.segments.values() if s.only is None or s.only.holds(facts) is not False)
+        self._present = {s.id: s for s in here}
+        self._main = self._graph(self.segments(LOOP))
+        self._everything = self._graph(s for s in self.segments() if kb.circuits[s.circuit].part != SOURCE)
         self._paths: dict[tuple[str, str], tuple[str, ...]] = {}
         self._spans: dict[tuple[tuple[tuple[str, str], ...], tuple[str, ...]], frozenset[str]] = {}
 
-    def segments(self, circuit: str | None = None) -> tuple[Segment, ...]:
-        """The segments of this machine, as written; of one circuit if it is named."""
-        return tuple(s for s in self._present.values() if circuit in (None, s.circuit))
+    def segments(self, part: str | None = None) -> tuple[Segment, ...]:
+        """The segments of this machine, as written; only those of the loop, the source or the branches."""
+        circuits = self._kb.circuits
+        return tuple(s for s in self._present.values() if part in (None, circuits[s.circuit].part))
 
     def exists(self, name: str) -> bool:
         """True if a segment of this machine has that id, or ends at that point."""
@@ -49,8 +52,8 @@ class Circuit:
     def path(self, a: str, b: str) -> tuple[str, ...]:
         """Ids of the segments passed from point a to point b, in that order.
 
-        Never through a battery; along the main circuit if both points are on it; round a
-        motor or a coil where there is a way round. Empty if a is b, or there is no way.
+        Never through a source; along the loop if both points are on it; round a load where there is
+        a way round. Empty if a is b, or there is no way.
         """
         if (a, b) not in self._paths:
             self._paths[a, b] = _way(self._main, a, b) or _way(self._everything, a, b)
@@ -74,15 +77,15 @@ class Circuit:
         return own is None or any(place in self._present for place in own)
 
 
-def _graph(segments: Iterable[Segment]) -> _Graph:
-    """Point -> the segments that end there, each with its far end; two between the same points both stand."""
-    graph: _Graph = {}
-    for segment in segments:
-        weight = _THROUGH_A_LOAD if segment.kind in _LOADS else 1.0
-        a, b = segment.ends
-        graph.setdefault(a, []).append((weight, segment.id, b))
-        graph.setdefault(b, []).append((weight, segment.id, a))
-    return graph
+    def _graph(self, segments: Iterable[Segment]) -> _Graph:
+        """Point -> the segments that end there, with its far end; two between the same points both stand."""
+        graph: _Graph = {}
+        for segment in segments:
+            weight = _THROUGH_A_LOAD if self._kb.segment_kinds[segment.kind].load else 1.0
+            a, b = segment.ends
+            graph.setdefault(a, []).append((weight, segment.id, b))
+            graph.setdefault(b, []).append((weight, segment.id, a))
+        return graph
 
 
 def _way(graph: _Graph, a: str, b: str) -> tuple[str, ...]:

@@ -5,20 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from crankpath.engine.errors import EquipmentError
+from crankpath.engine.knowledge.building.known_names import resistance_of
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.problems import near, quoted
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge
 from crankpath.engine.physics.conductors import cable_resistance, parse_gauge, parse_length
 
-CABLES = "cables"
-RUNS = ("positive", "negative")
-
 
 def complete(kb: Knowledge, given: Mapping[str, object]) -> dict[str, FactValue]:
     """Machine facts by id: what was given, checked, and defaults for what was not.
 
-    ``cables`` (run -> gauge and length) becomes ``positive_cable_resistance`` and
-    ``negative_cable_resistance``, ohm per run at the air temperature.
+    A fact with runs (run -> gauge and length) becomes a resistance of each run, ohm at the machine's
+    temperature, as ``positive_cable_resistance``.
 
     Raises:
         EquipmentError: an unknown fact or a value that is not allowed; the message offers
@@ -26,16 +24,19 @@ def complete(kb: Knowledge, given: Mapping[str, object]) -> dict[str, FactValue]
     """
     facts: dict[str, FactValue] = {}
     for name, value in given.items():
-        if name == CABLES or value is None:
+        if value is None:
             continue
         if name not in kb.equipment:
             raise EquipmentError(f"There is no machine fact '{name}'. {near(name, kb.equipment)}".rstrip())
-        facts[name] = _checked(kb.equipment[name], value)
+        if not kb.equipment[name].runs:
+            facts[name] = _checked(kb.equipment[name], value)
     for fact in kb.equipment.values():
         if fact.id not in facts and fact.default is not None:
             facts[fact.id] = fact.default
-    if given.get(CABLES) is not None:
-        facts.update(_cable_facts(given[CABLES], facts))
+    for fact in kb.equipment.values():
+        if fact.runs and given.get(fact.id) is not None:
+            degc = next((f for f in kb.equipment.values() if f.unit == "degC"), fact).id
+            facts.update(_run_facts(fact, given[fact.id], facts, float(facts.get(degc, 20.0))))
     return facts
 
 
@@ -70,20 +71,20 @@ def _same(allowed: FactValue, value: object) -> bool:
     return allowed == value or str(allowed) == str(value).strip().lower()
 
 
-def _cable_facts(cables: object, facts: Mapping[str, FactValue]) -> dict[str, FactValue]:
-    if not isinstance(cables, Mapping):
-        raise EquipmentError("cables: give gauge and length of each run, positive and negative.")
+def _run_facts(
+    fact: EquipmentFact, told: object, facts: Mapping[str, FactValue], degc: float
+) -> dict[str, FactValue]:
+    runs = " and ".join(fact.runs)
+    if not isinstance(told, Mapping):
+        raise EquipmentError(f"{fact.id}: give gauge and length of each run, {runs}.")
     found: dict[str, FactValue] = {}
-    for run, cable in cables.items():
-        if run not in RUNS or not isinstance(cable, Mapping) or set(cable) != {"gauge", "length"}:
-            raise EquipmentError(
-                f"cables: {quoted(run)} needs gauge and length; the runs are positive and negative."
-            )
-        degc = float(facts.get("air_temperature", 20.0))
-        count = int(facts.get(f"{run}_cables", 1))
+    for run, cable in told.items():
+        if run not in fact.runs or not isinstance(cable, Mapping) or set(cable) != {"gauge", "length"}:
+            raise EquipmentError(f"{fact.id}: {quoted(run)} needs gauge and length; the runs are {runs}.")
+        count = int(facts.get(f"{run}_{fact.id}", 1))
         try:
             gauge, metres = parse_gauge(str(cable["gauge"])), parse_length(str(cable["length"]))
-            found[f"{run}_cable_resistance"] = cable_resistance(gauge, metres, degc, count)
+            found[resistance_of(fact.id, run)] = cable_resistance(gauge, metres, degc, count)
         except ValueError as slip:
-            raise EquipmentError(f"cables, {run}: {slip}") from slip
+            raise EquipmentError(f"{fact.id}, {run}: {slip}") from slip
     return found

@@ -9,14 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
 
 from crankpath.engine.knowledge.condition import Condition, Facts
 from crankpath.engine.knowledge.records import Knowledge, Measurement, Repair, Setup, Way
 from crankpath.engine.machine.facts import Deduction
-
-LEFT_ON: Final = "leaves_leads_on"
-"""The class of acts that leave a meter connected to a machine at work."""
 
 
 @dataclass(frozen=True, slots=True)

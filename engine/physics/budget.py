@@ -1,8 +1,8 @@
-"""Where the voltage of a battery goes while it cranks, from the readings of one crank.
+"""Where the voltage of a source goes while its load works, from the readings of one try.
 
-Kirchhoff's voltage law round the main circuit: what the rested battery has is spent inside
-it, along the positive leg, across the solenoid's contacts, in the starter and along the
-negative leg. What was not read follows from the others where the sum allows it.
+Kirchhoff's voltage law round the loop: what the rested source has is spent inside it, on the way to
+the load, in what stands in series inside the load, in the rest of the load and on the way back. What
+was not read follows from the others where the sum allows it.
 """
 
 from __future__ import annotations
@@ -14,9 +14,8 @@ from dataclasses import dataclass
 class Spent:
     """One part of the voltage.
 
-    part: battery | positive_leg | contacts | starter | contacts_and_starter (not read apart)
-    | negative_leg | not_read (what is left over). volts: 0 or more. read: False for what
-    follows from the other readings.
+    part: inside | there | inner | rest | load (inner and rest, not read apart) | back | not_read (what
+    is left over). volts: 0 or more. read: False for what follows from the other readings.
     """
 
     part: str
@@ -27,56 +26,56 @@ class Spent:
 def voltage_budget(
     *,
     rested: float | None = None,
-    cranking: float | None = None,
-    positive_leg: float | None = None,
-    contacts: float | None = None,
-    starter: float | None = None,
-    negative_leg: float | None = None,
+    loaded: float | None = None,
+    there: float | None = None,
+    inner: float | None = None,
+    load: float | None = None,
+    back: float | None = None,
 ) -> tuple[Spent, ...]:
     """The parts in the order of the current; empty where the readings do not tell the whole.
 
     Args:
-        rested: battery voltage at rest, V.
-        cranking: battery voltage at the posts while cranking, V.
-        positive_leg, negative_leg: drop of each leg, V.
-        contacts: drop of the solenoid's main contacts, V.
-        starter: from the starter's battery stud to its case, contacts included, V.
+        rested: the source at rest, V.
+        loaded: the source while its load works, V.
+        there, back: drop of each leg, V.
+        inner: drop of what stands in series inside the load, V.
+        load: across the load, `inner` included, V.
 
-    >>> spent = voltage_budget(cranking=10.0, positive_leg=0.8, negative_leg=0.2)
+    >>> spent = voltage_budget(loaded=10.0, there=0.8, back=0.2)
     >>> [(s.part, round(s.volts, 2)) for s in spent]
-    [('positive_leg', 0.8), ('contacts_and_starter', 9.0), ('negative_leg', 0.2)]
+    [('there', 0.8), ('load', 9.0), ('back', 0.2)]
     """
-    legs_known = positive_leg is not None and negative_leg is not None
-    posts = cranking
+    legs_known = there is not None and back is not None
+    posts = loaded
     if posts is None:
-        if starter is None or not legs_known:
+        if load is None or not legs_known:
             return ()
-        posts = starter + _or_zero(positive_leg) + _or_zero(negative_leg)
-    machine, read = starter, starter is not None
+        posts = load + _or_zero(there) + _or_zero(back)
+    machine, read = load, load is not None
     if machine is None and legs_known:
-        machine = posts - _or_zero(positive_leg) - _or_zero(negative_leg)
+        machine = posts - _or_zero(there) - _or_zero(back)
     parts: list[Spent] = []
     if rested is not None and rested >= posts:
-        parts.append(Spent("battery", rested - posts, cranking is not None))
-    if positive_leg is not None:
-        parts.append(Spent("positive_leg", positive_leg, True))
-    parts += _machine(machine, contacts, read)
-    if negative_leg is not None:
-        parts.append(Spent("negative_leg", negative_leg, True))
-    left = posts - sum(spent.volts for spent in parts if spent.part != "battery")
+        parts.append(Spent("inside", rested - posts, loaded is not None))
+    if there is not None:
+        parts.append(Spent("there", there, True))
+    parts += _machine(machine, inner, read)
+    if back is not None:
+        parts.append(Spent("back", back, True))
+    left = posts - sum(spent.volts for spent in parts if spent.part != "inside")
     # A little over or under is the meter's; the check of sums tells of more than that.
     if left > 0.0 and (machine is None or not legs_known):
         parts.append(Spent("not_read", left, False))
     return tuple(parts)
 
 
-def _machine(machine: float | None, contacts: float | None, read: bool) -> list[Spent]:
-    """Contacts and motor, apart where both are known."""
+def _machine(machine: float | None, inner: float | None, read: bool) -> list[Spent]:
+    """What stands before the load and the load, apart where both are known."""
     if machine is None:
-        return [] if contacts is None else [Spent("contacts", contacts, True)]
-    if contacts is None:
-        return [Spent("contacts_and_starter", max(machine, 0.0), read)]
-    return [Spent("contacts", contacts, True), Spent("starter", max(machine - contacts, 0.0), False)]
+        return [] if inner is None else [Spent("inner", inner, True)]
+    if inner is None:
+        return [Spent("load", max(machine, 0.0), read)]
+    return [Spent("inner", inner, True), Spent("rest", max(machine - inner, 0.0), False)]
 
 
 def _or_zero(volts: float | None) -> float:

@@ -52,12 +52,15 @@ def in_words(measured: Measured, unit: str) -> str:
     return f"{measured.value:.{digits}f} ± {error:.{digits}f} {unit}"
 
 
-def has_failed(values: CrankValues, behaviours: Collection[str]) -> bool | None:
+def has_failed(
+    values: CrankValues, behaviours: Collection[str], moves_though: Collection[str]
+) -> bool | None:
     """Whether the complaint showed in a crank, by whether the engine turned; None where that does not tell.
 
     Args:
-        behaviours: what the machine does by the complaint, as observed: silent, single_click, slow, ...
+        behaviours: what the machine does by the complaint, as observed.
+        moves_though: the observations with which it moves all the same (`moves_though` of the base).
     """
-    if values.turned is None or "slow" in behaviours or not behaviours:
+    if values.turned is None or not set(moves_though).isdisjoint(behaviours) or not behaviours:
         return True if values.turned is False and behaviours else None
     return not values.turned

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from crankpath.engine.errors import RecordingError
 from crankpath.engine.knowledge.condition import FactValue
-from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.knowledge.records import Budget, Knowledge
 from crankpath.engine.recordings.clocks import is_clock, time_unit
 from crankpath.engine.recordings.columns import ReadColumn
 from crankpath.engine.recordings.cranks import CrankFinder, RawCrank, Trigger
@@ -17,7 +17,6 @@ from crankpath.engine.recordings.remarks import Remarks
 from crankpath.engine.recordings.samples import SampleReader
 from crankpath.engine.recordings.values import CrankValues, crank_values
 
-BATTERY, CURRENT, SPEED = "battery_crank_voltage", "crank_current", "crank_speed"
 GAP = 2.0
 """Seconds without a sample from which on a recording is in two stretches."""
 
@@ -34,7 +33,7 @@ class Recording:
     """A recording as it is read.
 
     Args:
-        kb: the knowledge base, for the figures of a crank. facts: of the machine: system_voltage, cylinders.
+        kb: the knowledge base, for the figures of a crank. facts: of the machine.
         layout: how the recording is laid out. columns: which column is which reading.
         time: number of the time column, where its header does not say; unit: s, ms or us, likewise.
 
@@ -50,9 +49,11 @@ class Recording:
                  unit: str | None = None) -> None:  # fmt: skip
         self.layout, self.columns = layout, tuple(columns)
         self._figures = figures_from(kb.settings)
-        self._cylinders = _cylinders(facts)
-        full_volts = self._figures.full_volts * float(str(facts["system_voltage"])) / 12
-        self._triggers = _triggers(self.columns, full_volts)
+        about = kb.about
+        told = facts.get(about.cylinders or "")
+        self._cylinders = int(told) if isinstance(told, (int, float)) and told else None
+        full_volts = self._figures.full_volts * float(str(facts.get(about.system or "", 12))) / 12
+        self._triggers = _triggers(about.budget, self.columns, full_volts)
         self.latest: tuple[float, tuple[float, ...]] | None = None
         self._remarks = Remarks()
         place, unit = time_column(layout, time, unit)
@@ -113,20 +114,16 @@ def time_column(layout: Layout, time: int | None, unit: str | None) -> tuple[int
     return column.place, known
 
 
-def _triggers(columns: Sequence[ReadColumn], full_volts: float) -> tuple[Trigger, ...]:
+def _triggers(budget: Budget | None, columns: Sequence[ReadColumn], full_volts: float) -> tuple[Trigger, ...]:
+    if budget is None:
+        raise RecordingError("The knowledge base has no 'budget' under 'base:'; no recording can be read.")
     found = [
-        Trigger(index, column.measurement == BATTERY, full_volts)
+        Trigger(index, column.measurement == budget.loaded, full_volts)
         for index, column in enumerate(columns)
-        if column.measurement in (BATTERY, CURRENT)
+        if column.measurement in (budget.loaded, budget.current)
     ]
     if not found:
         raise RecordingError(
-            f"Cranks are found by the battery's voltage or the starter's current: name a column {BATTERY} "
-            f"or {CURRENT}."
+            f"Cranks are found by voltage or current: name a column {budget.loaded} or {budget.current}."
         )
     return tuple(found)
-
-
-def _cylinders(facts: Mapping[str, FactValue]) -> int | None:
-    told = facts.get("cylinders")
-    return int(told) if isinstance(told, (int, float)) and told else None

@@ -8,7 +8,7 @@ import click
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
-from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Knowledge
 from crankpath.engine.typed import spelling
 from crankpath.shell.casefiles import case_from
 from crankpath.shell.files import write_page
@@ -19,14 +19,12 @@ from crankpath.shell.outlets.chart.text import chart_text
 from crankpath.shell.session.input.guesses import guess
 from crankpath.shell.session.input.machine_words import told_machine
 
-_TOLD = ("crank_behaviour", "occurrence")
-
 
 @click.command("chart")
 @click.argument("file", type=click.Path(path_type=Path), required=False)
-@click.option("--machine", metavar="FACTS", default="", help='Machine facts: "24 V, 4 batteries, no relay".')
+@click.option("--machine", metavar="FACTS", default="", help='Machine facts: "24 V, ...".')
 @click.option("--without", "lacks", metavar="TOOL", multiple=True, help="A tool that is not at hand.")
-@click.option("--complaint", metavar="WORDS", default="", help='What it does: "clicks once, every time".')
+@click.option("--complaint", metavar="WORDS", default="", help='What it does: what the operator says.')
 @click.option("--html", type=click.Path(path_type=Path), help="Write a page to print to this file.")
 @click.option(
     "--depth", default=USUAL_DEPTH, show_default=True, type=click.IntRange(1, DEEPEST),
@@ -68,11 +66,13 @@ def _case(kb: Knowledge, machine: str, lacks: tuple[str, ...], complaint: str) -
     """A case of the machine, with what the words of the complaint say."""
     told = told_machine(kb, f":{machine}")
     if told.unknown:
-        raise CaseError(f"Machine: '{told.unknown[0]}' is not understood; write for instance 24 V, no relay.")
+        raise CaseError(f"Machine: '{told.unknown[0]}' is not understood; tell it as in the session.")
     case = Case(kb, dict(told.facts), frozenset(_tool(kb, tool) for tool in lacks))
-    found = {name: guess(kb, complaint, name) for name in _TOLD} if complaint else {}
+    kinds = (SYMPTOM_KIND, HISTORY_KIND)
+    asked = [m for kind in kinds for m in kb.measurements.values() if kind in m.kinds]
+    found = {m.id: guess(kb, complaint, m.id) for m in asked} if complaint else {}
     if complaint and not any(found.values()):
-        values = ", ".join(value.replace("_", " ") for value in kb.measurements[_TOLD[0]].choices)
+        values = ", ".join(value.replace("_", " ") for value in asked[0].choices)
         raise CaseError(f"Complaint: '{complaint}' is not understood; say what it does: {values}.")
     for name, value in found.items():
         if value is not None:

@@ -54,7 +54,7 @@ def _facts(kb: Knowledge, told: tuple[str, ...]) -> Facts:
     parts = [fact.partition("=") for fact in told]
     wrong = next((name for name, sign, _ in parts if not sign), None)
     if wrong is not None:
-        raise EquipmentError(f"--fact {wrong}: write NAME=VALUE, such as system_voltage=24.")
+        raise EquipmentError(f"--fact {wrong}: write NAME=VALUE.")
     values = complete(kb, {name.strip(): _value(value.strip()) for name, _, value in parts})
     return Facts({name: value for name, value in values.items() if value is not None})
 
@@ -117,7 +117,7 @@ def lines(kb: Knowledge, found: Understanding) -> Iterator[str]:
             if isinstance(value, str)
             else f"{value:g} {kb.measurements[p.measurement].unit}"
         )
-        when = {True: ", while it failed", False: ", while it cranked well", None: ""}[p.symptom]
+        when = {True: ", while it failed", False: f", while it {kb.about.went_well}", None: ""}[p.symptom]
         yield from wrapped(
             f'{kb.measurements[p.measurement].label}: {shown}{when}   ("{p.words}")', 80, "taken  ", "       "
         )

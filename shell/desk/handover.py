@@ -157,7 +157,7 @@ def _next(state: CaseState) -> str:
         case AskCured(repair=repair):
             return f"is the complaint gone after: {kb.repairs[repair].label}"
         case AskCranks(good=good, needed=needed):
-            return f"good cranks in a row, {good} of {needed.cranks} so far"
+            return f"good {kb.about.tries} in a row, {good} of {needed.cranks} so far"
         case AskStop():
             return "STOP: nothing else until what is said above is done"
         case AskClose():

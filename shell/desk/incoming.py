@@ -98,7 +98,7 @@ def reading_item(case: Case, m: Measurement, text: str, symptom: bool | None, sa
     read = case.read(m.id, text)
     value = str(read.value) if isinstance(read.value, str) else _amount(float(read.value), m.unit or "")
     shown = value_words(m, value) if not m.numeric else value
-    when = {True: ", while it failed", False: ", while it cranked well", None: ""}[symptom]
+    when = {True: ", while it failed", False: f", while it {case.kb.about.went_well}", None: ""}[symptom]
     note = f", {read.note}" if read.note else ""
     says = f'{m.short}: {shown}{when}{note}   ("{one_line(said, 60)}")'
     return Item(Write("reading", {"measurement": m.id, "text": text, "symptom": symptom}), says)
@@ -121,7 +121,7 @@ def _answers(state: CaseState, parsed: Understanding, repair: str | None) -> Ite
         tally = _TRIES.search(said)
         if tally and int(tally[2]) > 0 and int(tally[1]) <= int(tally[2]):
             body = {"failures": int(tally[1]), "of": int(tally[2])}
-            yield Item(Write("tries", body), f"tries at the key: {tally[1]} of {tally[2]} failed")
+            yield Item(Write("tries", body), f"tries: {tally[1]} of {tally[2]} failed")
         if repair is not None and pending is None and _DONE.fullmatch(said):
             label = state.kb.repairs[repair].label
             yield Item(Write("repaired", {"repair": repair, "cured": None}), f"repair made: {label}")

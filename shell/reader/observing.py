@@ -128,8 +128,13 @@ def _use_name(page: Page, m: Measurement, at: int) -> None:
 
 def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
     """Said with a doubt, or of a machine that is said to crank as well."""
-    cranks = SYMPTOM_KIND in m.kinds and value != "normal" and (page.away or _says_works(page))
-    return bool(cranks) or any(h.roles & DOUBTED for h in hits)
+    works = SYMPTOM_KIND in m.kinds and value != _sound(m) and (page.away or _says_works(page))
+    return bool(works) or any(h.roles & DOUBTED for h in hits)
+
+
+def _sound(m: Measurement) -> str | None:
+    """The value of the complaint that says there is none."""
+    return m.bands[0] if SYMPTOM_KIND in m.kinds else None
 
 
 def _says_works(page: Page) -> bool:
@@ -142,7 +147,7 @@ def _hits_of_asked(page: Page, m: Measurement) -> list[Hit]:
     for sentence in page.sentences:
         names = _names(page, sentence) if SYMPTOM_KIND in m.kinds else []
         for hit in _hits(page, m, sentence.first, sentence.last, sentence, own=True):
-            works = "every_time" in hit.values and _works(m, hit.roles)
+            works = m.bands[0] in hit.values and _works(m, hit.roles)
             alone = hit.last - hit.first == 1
             if not (hit.roles & ELSEWHERE or works or (alone and _of_another(names, sentence, m, hit))):
                 found.append(hit)
@@ -265,9 +270,10 @@ def _sayings(page: Page, naming: Naming, asked: str | None) -> None:
             keys = lexicon.saying(t.key for t in page.tokens[run[0] : run[1]] if t.kind == "word")
             measurement, values = lexicon.sayings[keys]
             roles = sentence.roles(run[0])
-            hidden = read and "normal" in values  # it tells that the fault was away
+            m = kb.measurements[measurement]
+            hidden = read and _sound(m) in values  # it tells that the fault was away
             skipped = measurement in done or measurement == asked or roles & ELSEWHERE or hidden
-            if skipped or negated(page, run[0]) or _works(kb.measurements[measurement], roles):
+            if skipped or negated(page, run[0]) or _works(m, roles):
                 continue
             said.setdefault(measurement, []).append(Hit(run[0], run[1], values, False, roles))
     for measurement, hits in said.items():
@@ -288,7 +294,7 @@ def _say(page: Page, m: Measurement, hits: Sequence[Hit], sure: bool) -> None:
     certain = [h for h in hits if len(h.values) == 1]
     values = list(dict.fromkeys(v for h in (certain or hits) for v in h.values))
     first, last = hits[0].first, hits[-1].last if len(values) > 1 else hits[0].last
-    if sure and len(values) == 1 and values != ["normal"] and not any(h.roles & DOUBTED for h in hits):
+    if sure and len(values) == 1 and values != [_sound(m)] and not any(h.roles & DOUBTED for h in hits):
         _take(page, m, values[0], first, last)
     else:
         _ask(page, m, values, first, last, "")

@@ -131,8 +131,8 @@ def taking(case: Case, file: str, columns: Sequence[ReadColumn], cranks: Sequenc
         str(taken.value) for taken in assessment.taken
         if SYMPTOM_KIND in taken.measurement.kinds and taken.symptom
     }  # fmt: skip
-    asks = assessment.intermittent
-    failed = tuple(has_failed(c.values, behaviours) if asks else True for c in cranks)
+    asks, moves = assessment.intermittent, case.kb.about.moves_though
+    failed = tuple(has_failed(c.values, behaviours, moves) if asks else True for c in cranks)
     measurements = assessment.model.measurements
     return Taking(one_line(file, 40), tuple(columns), tuple(cranks), measurements, asks, failed,
                   frozenset(range(len(cranks))), tuple(remarks), case.next_crank)  # fmt: skip

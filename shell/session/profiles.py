@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.session.input.guesses import OF_THE_DAY, when_facts
+from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.outcome import Shelf
 from crankpath.shell.store.order import live_events
 
@@ -15,7 +15,7 @@ def profile(shelf: Shelf, name: str, kb: Knowledge, but_not: str = "") -> dict[s
 
     Facts about the complaint and the weather are left out.
     """
-    left_out = OF_THE_DAY | {fact.id for fact in when_facts(kb)}
+    left_out = {fact.id for fact in kb.equipment.values() if fact.of_the_day or fact in when_facts(kb)}
     for case in shelf.cases(open_only=False, search=name, machine=name, limit=2):
         if case.id == but_not:
             continue

@@ -255,7 +255,7 @@ def reasons_to_look_for(case: Case) -> tuple[str, ...]:
             for reason in case.kb.faults[fault].leads_to:
                 proof = case.kb.faults[reason].proof
                 known = assessment.model.measurements.get(proof or "")
-                if known is not None and known.state != "cranking" and _may_take(case, known):
+                if known is not None and not assessment.shows(known) and _may_take(case, known):
                     found.append(known.id)
     return tuple(dict.fromkeys(found))
 

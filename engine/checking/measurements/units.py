@@ -19,11 +19,12 @@ Good::
 from __future__ import annotations
 
 import ast
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Final
 
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Survey
+from crankpath.engine.knowledge.building.known_names import resistance_of
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.problems import Problem, near
 from crankpath.engine.knowledge.records import Knowledge, Measurement, Range
@@ -35,10 +36,6 @@ Dimension = tuple[tuple[tuple[str, int], ...], float]
 _BETWEEN_POINTS: Final = ("V", "ohm")
 _ALIKE: Final = 3  # so many others of a kind agree before one that differs is odd
 _DEEPEST: Final = 5  # derived facts behind each other
-_CASE_UNITS: Final[Mapping[str, str]] = {
-    "positive_cable_resistance": "ohm", "negative_cable_resistance": "ohm", "expected_crank_current": "A",
-    "usual_crank_current": "A",
-}  # fmt: skip
 
 
 class _Mismatch(Exception):
@@ -176,8 +173,11 @@ def _of_name(kb: Knowledge, name: str, deeper: int) -> Dimension | None:
         return _unit(kb.equipment[name].unit)
     if name in kb.measurements:
         return _unit(kb.measurements[name].unit)
-    if name in _CASE_UNITS:
-        return _unit(_CASE_UNITS[name])
+    if any(name == resistance_of(fact.id, run) for fact in kb.equipment.values() for run in fact.runs):
+        return _unit("ohm")
+    stated = next((rule.unit for rule in kb.facts.values() if name in rule.then and rule.unit), None)
+    if stated is not None:
+        return _unit(stated)
     formulas = [v for r in kb.facts.values() for n, v in r.then.items() if n == name]
     found = {_of_formula(kb, f, deeper - 1) for f in formulas if isinstance(f, Formula) and deeper}
     return found.pop() if len(found) == 1 else None

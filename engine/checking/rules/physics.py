@@ -64,7 +64,7 @@ def _told(kb: Knowledge, found: Comparison) -> str:
 
 def _range(said: Expected, unit: str) -> str:
     """5 to 95 %, and the shares that matter."""
-    shares = {"nothing": said.nothing, "the whole battery": said.whole, "as on a sound circuit": said.sound}
+    shares = {"nothing": said.nothing, "the whole supply": said.whole, "as on a sound circuit": said.sound}
     told = [f"{name} in {share:.0%}" for name, share in shares.items() if share >= _TOLD]
     if said.low is not None and said.high is not None:
         told.insert(0, f"{said.low:.3g} to {said.high:.3g} {unit}")

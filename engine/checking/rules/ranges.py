@@ -2,7 +2,7 @@
 
 What: on some machine that the knowledge base can describe, a range (of a rule, of ``healthy:`` or of
 ``whole:``) has its low end above its high one, ends outside ``least`` and ``most``, or covers nearly
-everything between them; its shares add up to more than 1; it gives a share to the whole battery
+everything between them; its shares add up to more than 1; it gives a share to the whole supply
 where the measurement does not say what that reads; or its formula needs a fact that may not be known,
 and nothing takes its place.
 
@@ -114,7 +114,7 @@ def _on_a_machine(
 ) -> Iterator[tuple[str, str, str]]:
     if reads.whole > 0.0 and whole_battery(measurement, facts) is None:
         advice = "Add 'whole: [{between: [low, high]}]' to the measurement"
-        yield "whole", f"{measurement.id} does not say what the whole battery reads there{where}", advice
+        yield "whole", f"{measurement.id} does not say what the whole supply reads there{where}", advice
     low, high = (_end(quantity, measurement, facts) for quantity in (reads.low, reads.high))
     if low is None or high is None:
         return

@@ -8,10 +8,14 @@ from typing import Any, Final
 
 from crankpath.engine.knowledge.documents import RawEntry
 
-CASE_FACTS: Final = frozenset(
-    {"expected_crank_current", "positive_cable_resistance", "negative_cable_resistance", "cables"}
-)
-"""Facts that a case computes itself, so that no entry of the knowledge base derives them."""
+
+def resistance_of(fact: str, run: str) -> str:
+    """The fact that a case computes of a run, so that no entry of the knowledge base derives it; ohm.
+
+    >>> resistance_of("cables", "positive")
+    'positive_cable_resistance'
+    """
+    return f"{run}_{fact.removesuffix('s')}_resistance"
 
 
 DONE: Final = "done"
@@ -24,7 +28,7 @@ class Names:
 
     values: equipment fact or repair -> its values (empty: a number). bands: measurement -> bands.
     finer: measurement -> values that are told apart inside a band.
-    facts: every name a condition or formula may use.
+    computed: facts of the machine that a case computes. facts: every name a condition or formula may use.
     """
 
     sections: Mapping[str, Mapping[str, RawEntry]]
@@ -33,6 +37,7 @@ class Names:
     bands: Mapping[str, tuple[str, ...]]
     fault_kinds: frozenset[str]
     measurement_kinds: Mapping[str, tuple[str, ...]]
+    computed: frozenset[str]
     facts: frozenset[str]
     finer: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
@@ -50,6 +55,11 @@ class Names:
         values = {id_: tuple(_list(_field(raw, "values"))) for id_, raw in sections["equipment"].items()}
         values.update(dict.fromkeys(sections["repairs"], (DONE,)))
         derived = {name for raw in sections["facts"].values() for name in _mapping(_field(raw, "then"))}
+        computed = frozenset(
+            resistance_of(id_, run)
+            for id_, raw in sections["equipment"].items()
+            for run in _words(_field(raw, "runs"))
+        )
         kinds: dict[str, list[str]] = {}
         for id_, raw in measurements.items():
             for kind in _words(_field(raw, "kinds")):
@@ -64,7 +74,8 @@ class Names:
             ),
             measurement_kinds={kind: tuple(ids) for kind, ids in kinds.items()},
             finer={id_: tuple(_mapping(_field(raw, "finer"))) for id_, raw in measurements.items()},
-            facts=CASE_FACTS | derived | set(values) | set(bands),
+            computed=computed,
+            facts=computed | derived | set(values) | set(bands),
         )
 
     def kinds(self, section: str) -> Collection[str]:

@@ -53,7 +53,7 @@ class Fault:
         MapOf(Either(CHANCE, RecordOf(Degree)), least=1), absent={"present": 1.0},
     )  # fmt: skip
     away: float = says(
-        "chance that it shows in a reading although the machine cranks well just then", CHANCE, absent=1.0
+        "chance that it shows in a reading although the machine works well just then", CHANCE, absent=1.0
     )
     repair: str = says("the repair that cures it", Ref("repairs"))
     proof: str | None = says(

@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from crankpath.engine.knowledge.building.fields import record, says
-from crankpath.engine.knowledge.building.lists import ListOf, pair
+from crankpath.engine.knowledge.building.lists import ListOf, MapOf, pair
 from crankpath.engine.knowledge.building.shapes import (
     CHOICE,
     CONDITION,
     FLAG,
+    ID,
     NUMBER,
     SCALAR,
     TEXT,
+    Ref,
     Word,
     short_text,
 )
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Origin
 
-_CIRCUITS: Final = ("main", "control", "battery")
-_SEGMENT_KINDS: Final = (
-    "joint", "cable", "switch", "contacts", "motor", "battery", "wire", "coil", "mechanical",
-)  # fmt: skip
+LOOP, SOURCE, BRANCH = CIRCUIT_PARTS = ("loop", "source", "branch")
+SIGNS: Final = ("line", "dashes", "plates", "gap", "box", "circle", "cells")
+"""How a segment can be drawn: a bare line, a broken one, two strokes across, an open switch, ..."""
 
 
 @record
@@ -43,6 +45,18 @@ class EquipmentFact:
     least: float | None = says("the lowest number it can be", NUMBER, absent=None)
     most: float | None = says("the highest number it can be", NUMBER, absent=None)
     origin: Origin
+    said: Mapping[str, str] = says(
+        "words that people say of it, each with the word it stands for; `\"\"` for a word that tells nothing",
+        MapOf(TEXT), default={},
+    )  # fmt: skip
+    said_alone: bool = says("`true` if a value says it all without the name", FLAG, default=False)
+    of_the_day: bool = says("`true` if it is not kept for the machine's next case", FLAG, default=False)
+    bring_on: str = says("how a fault that shows then is brought on", TEXT, default="")
+    runs: tuple[str, ...] = says(
+        "the runs of cable that it tells gauge and length of; with an id `cables` that gives the facts "
+        "`RUN_cables`, how many lie side by side, and `RUN_cable_resistance`",
+        ListOf(ID), default=(),
+    )  # fmt: skip
 
 
 @record
@@ -57,13 +71,40 @@ class Point:
 
 
 @record
+class CircuitPart:
+    """One of the circuits that segments belong to."""
+
+    id: str
+    label: str = says("its name", TEXT, own=True)
+    part: str = says(
+        "what it is: the loop that readings follow first, the source that no reading passes through, or a "
+        "branch beside them", Word(CIRCUIT_PARTS), absent=BRANCH,
+    )  # fmt: skip
+    origin: Origin
+
+
+@record
+class SegmentKind:
+    """A kind of segment: how it is drawn, and whether current does its work there."""
+
+    id: str
+    label: str = says("its name", TEXT, own=True)
+    drawn: str = says("how it is drawn", Word(SIGNS), absent="line")
+    sign: str = says("a letter drawn in it", TEXT, absent="")
+    load: bool = says(
+        "`true` for what the current is for; readings go round it where they can", FLAG, absent=False
+    )
+    origin: Origin
+
+
+@record
 class Segment:
     """What lies between two neighbouring test points; the place a fault can have."""
 
     id: str
     label: str = says("its name", TEXT, own=True)
     ends: tuple[str, str] = says("the two points it lies between", pair("points"))
-    circuit: str = says("the circuit it belongs to", Word(_CIRCUITS))
-    kind: str = says("what it is", Word(_SEGMENT_KINDS))
+    circuit: str = says("the circuit it belongs to", Ref("circuits"))
+    kind: str = says("what it is", Ref("segment_kinds"))
     only: Condition | None = says("the machines that have it", CONDITION, absent=None)
     origin: Origin

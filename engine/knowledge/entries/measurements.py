@@ -93,7 +93,7 @@ class Range:
         TWO_QUANTITIES, default=None,
     )  # fmt: skip
     nothing: float = says("how often nothing is read", CHANCE, default=0.0)
-    whole: float = says("how often the whole battery is read, or an open winding", CHANCE, default=0.0)
+    whole: float = says("how often the whole supply is read, or an open circuit", CHANCE, default=0.0)
     sound: float = says("how often it reads as on a sound circuit", CHANCE, default=0.0)
 
     @property
@@ -109,7 +109,7 @@ class Range:
 
 @record
 class ConditionalRange:
-    """A range under a condition, as what the whole battery reads."""
+    """A range under a condition, as what the whole supply reads."""
 
     given: Condition | None = says("when it counts; the last one always holds", CONDITION, absent=None)
     between: tuple[Quantity, Quantity] = says("the two ends, the lower first", TWO_QUANTITIES)
@@ -224,7 +224,7 @@ class Measurement:
     )
     scale: Quantity = says("what plain numbers of ranges are multiplied by", QUANTITY, absent=1.0)
     whole: tuple[ConditionalRange, ...] = says(
-        "what the whole battery reads here (of a winding: an open one); the first that holds is used",
+        "what the whole supply reads here (in ohm: an open circuit); the first that holds is used",
         many(ConditionalRange), absent=(),
     )  # fmt: skip
     limits: tuple[LimitSet, ...] = says(
@@ -258,7 +258,9 @@ class Measurement:
     tools: tuple[str, ...] = says("the tools needed", refs("tools"), absent=())
     minutes: float = says("minutes it takes", NOT_NEGATIVE)
     only: Condition | None = says("the machines that have it", CONDITION, absent=None)
-    parallel: str | None = says("the fact that counts cables read one by one", Ref("equipment"), absent=None)
+    parallel: str | None = says(
+        "the fact that counts what lies side by side and is read one by one", Ref("equipment"), absent=None
+    )
     leads: str = says("where the leads go", TEXT, absent="", goes_with=("between",))
     meter: str = says("how the meter is set", TEXT, absent="")
     steps: tuple[str, ...] = says("what to do", ListOf(TEXT), absent=())
@@ -267,7 +269,7 @@ class Measurement:
     sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
     takes: str | None = says(
-        "which value of a crank in a recording it is (speed: by the ripple of compressions)",
+        "which value of a try in a recording it is (speed: by the ripple)",
         Word(("settled", "lowest", "highest", "first_peak", "speed")), default=None,
     )  # fmt: skip
     of_min_max: str | None = says(

@@ -84,6 +84,7 @@ class FactRule:
     until_repaired: tuple[str, ...] = says(
         "it ends once one of these repairs was made later", refs("repairs"), default=()
     )
+    unit: str | None = says("the unit of the numbers in `then`", TEXT, default=None)
 
 
 @record
@@ -101,7 +102,7 @@ class Balance:
     )
     only: Condition | None = says("the machines for which it holds", CONDITION, absent=None)
     relative: float = says(
-        "variation between cranks: one standard deviation, as a fraction", NOT_NEGATIVE, absent=0.0
+        "variation between tries: one standard deviation, as a fraction", NOT_NEGATIVE, absent=0.0
     )
     because: str = says("why", TEXT)
     sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")

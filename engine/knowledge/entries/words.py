@@ -17,7 +17,7 @@ PHRASE_ROLES: Final = (
     "everyday", "filler", "first_lead", "from", "hedge", "helped", "highest", "idle", "joining",
     "lowest", "machine", "negates", "no", "not", "nothing", "now", "numbered", "numbered_small", "of",
     "or", "other", "over", "past", "place", "planned", "point", "prepositions", "present", "rated",
-    "second_lead", "should", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
+    "second_lead", "should", "signed", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
 )  # fmt: skip
 """What phrases of a language do to the sentence they stand in; ``kb/words/en.yaml`` has each of them."""
 
@@ -40,8 +40,8 @@ class Words:
         absent={},
     )
     sayings: Phrases = says(
-        "phrases that are an observation by themselves: `crank_behaviour.slow`; with several values "
-        "it is asked which: `crank_behaviour.single_click.chatter`",
+        "phrases that are an observation by themselves: `behaviour.slow`; with several values "
+        "it is asked which: `behaviour.slow.silent`",
         PhrasesFor("sayings"),
         absent={},
     )

@@ -46,6 +46,9 @@ class Hazard:
     every_act: bool = says("`true` if it includes every act", FLAG, absent=False)
     said: tuple[str, ...] = says("phrases that tell of such an act", ListOf(TEXT), absent=())
     origin: Origin
+    left_on: bool = says(
+        "`true` if it goes with every meter that stays on a machine at work", FLAG, default=False
+    )
 
 
 @record

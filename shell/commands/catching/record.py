@@ -37,7 +37,7 @@ from crankpath.shell.text.clean import clean
               help="The time column and its unit (s, ms, us), where no header says it.")  # fmt: skip
 @click.option("--case", "meant", metavar="NAME", help="The case of the store to take the readings into.")
 @click.option("--fact", "facts", multiple=True, metavar="FACT=VALUE",
-              help="A machine fact: system_voltage=24, cylinders=6.")  # fmt: skip
+              help="A machine fact; `kb list equipment` lists them.")  # fmt: skip
 @click.option("--crank", "told", multiple=True, metavar="WORDS",
               help="As at the prompt: '2 3' only these, 'failed 2', 'good 1'.")  # fmt: skip
 @click.option("--take", is_flag=True, help="Take the readings into the case without asking.")

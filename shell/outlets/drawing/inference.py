@@ -4,7 +4,7 @@ The fault stands on the left; a line goes to each measurement it bears on. Of an
 bar of full width is one: its parts are the values as the rules expect them with the fault, and the
 narrow bar under it the same values on a sound circuit. Of a meter reading the line is what the meter
 can show, from nothing to the most: the bar is where nine readings in ten lie with the fault, the narrow
-bar where they lie on a sound circuit; nothing and the whole battery are ticks. What it comes to is
+bar where they lie on a sound circuit; nothing and the whole supply are ticks. What it comes to is
 written out below.
 """
 
@@ -48,7 +48,7 @@ class Span:
     """A range of a meter, in parts of the line from 0 to 1.
 
     ends: nine readings in ten lie between; None where none do. ticks: (place, share) of nothing and of
-    the whole battery.
+    the whole supply.
     """
 
     ends: tuple[float, float] | None
@@ -90,7 +90,7 @@ def lay_out(fault: str, expected: Sequence[Expectation]) -> Sheet:
         sheet.labels.append(Label(_BAR_X, middle + 5, "No rule speaks of it on this machine.", 14))
     _fault(sheet, fault, middle)
     bottom = _TOP + rows * _ROW
-    said = "Upper bar: with the fault. Narrow bar: sound circuit. Tick: nothing, or the whole battery."
+    said = "Upper bar: with the fault. Narrow bar: sound circuit. Tick: nothing, or the whole supply."
     sheet.labels.append(Label(24, bottom + 16, said, 12, fill=QUIET))
     sheet.height = bottom + 36
     return sheet

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from crankpath.engine.knowledge.entries.machine import BRANCH, LOOP, SOURCE
 from crankpath.engine.knowledge.records import Knowledge, Measurement, Segment
 from crankpath.engine.machine.circuit import Circuit
 
@@ -28,7 +29,8 @@ class Piece:
 
     id: str
     label: str
-    kind: str
+    drawn: str  # one of `crankpath.engine.knowledge.entries.machine.SIGNS`
+    sign: str = ""  # a letter in it
     value: str = ""  # as it is to be shown, with its unit
     marked: bool = False
 
@@ -43,7 +45,7 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A machine's circuit: down to the load, from the load back to the battery, control runs."""
+    """A machine's circuit: down to the load, from the load back to the source, branches."""
 
     battery: Piece
     load: Piece
@@ -52,9 +54,9 @@ class Picture:
     control: tuple[Run, ...]
 
     def holds_lead(self, circuit: str) -> bool:
-        """True if a lead of the measurement is drawn on that circuit ("main" or "control")."""
-        runs = (self.there, self.back) if circuit == "main" else self.control
-        wanted = circuit == "main"
+        """True if a lead of the measurement is drawn on the loop, or on a branch."""
+        runs = (self.there, self.back) if circuit == LOOP else self.control
+        wanted = circuit == LOOP
         return any(stop.lead and stop.on_main is wanted for run in runs for stop in run.stops)
 
 
@@ -73,14 +75,15 @@ def picture(
         values: text to write on a segment, by segment id ("0.31 V").
 
     Raises:
-        ValueError: the circuit has no battery, or no way from its first to its second post.
+        ValueError: the circuit has no source, or no way from its first to its second end.
     """
-    battery = next(iter(circuit.segments("battery")), None)
+    battery = next(iter(circuit.segments(SOURCE)), None)
     if battery is None or not (main := circuit.path(*battery.ends)):
-        raise ValueError("the circuit cannot be drawn: no battery, or no way from post to post")
+        raise ValueError("the circuit cannot be drawn: no source, or no way from one end of it to the other")
     maker = _Maker(kb, circuit, battery, measurement, values or {})
     whole = maker.run(battery.ends[0], [kb.segments[name] for name in main])
-    split = next((n for n, piece in enumerate(whole.pieces) if piece.kind == "motor"), len(main) // 2)
+    loads = (n for n, name in enumerate(main) if kb.segment_kinds[kb.segments[name].kind].load)
+    split = next(loads, len(main) // 2)
     return Picture(
         maker.piece(battery),
         whole.pieces[split],
@@ -119,7 +122,7 @@ class _Maker:
         points = [start]
         for segment in segments:
             points.append(_other_end(segment, points[-1]))
-        control = any(segment.circuit == "control" for segment in segments)
+        control = any(self._kb.circuits[segment.circuit].part == BRANCH for segment in segments)
         # A reading of the main circuit alone is not shown again where a control run starts or ends.
         leads = {} if control and not self._on_control else self._leads
         return Run(tuple(self._stop(p, leads.get(p)) for p in points), tuple(map(self.piece, segments)))
@@ -129,10 +132,12 @@ class _Maker:
         return Stop(point, known.short if known else point, point in self.main_points, lead)
 
     def piece(self, segment: Segment) -> Piece:
+        kind = self._kb.segment_kinds[segment.kind]
         return Piece(
             segment.id,
             segment.label,
-            segment.kind,
+            kind.drawn,
+            kind.sign,
             self._values.get(segment.id, ""),
             segment.id in self._marked,
         )
@@ -140,7 +145,7 @@ class _Maker:
 
 def _control_chains(circuit: Circuit, main_points: list[str]) -> Iterator[tuple[str, list[Segment]]]:
     """Runs of control segments, each from a point already drawn to the next such point or an end."""
-    left = list(circuit.segments("control"))
+    left = list(circuit.segments(BRANCH))
     drawn = list(main_points)
     for start in drawn:  # grows while it is walked: a branch starts where an earlier run passed
         while first := next((s for s in left if start in s.ends), None):

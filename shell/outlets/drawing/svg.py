@@ -86,13 +86,12 @@ def _crossing(sheet: Sheet, piece: Piece, y: float, rail_end: float) -> None:
     corners = ((_LEFT, rail_end), (_LEFT, y), (_RIGHT, y), (_RIGHT, rail_end))
     sheet.strokes.append(_wire(corners, piece.marked))
     edge = MARK if piece.marked else INK
-    if piece.kind == "battery":
+    if piece.drawn == "cells":
         sheet.shapes.append(Shape("box", middle, y, 18, stroke=edge, width=132))
         sheet.labels += [Label(middle + x, y + 7, sign, 20, "middle") for x, sign in ((-44, "+"), (44, "−"))]
     else:
         sheet.shapes.append(Shape("circle", middle, y, 24, stroke=edge))
-        sign = "M" if piece.kind == "motor" else ""
-        sheet.labels.append(Label(middle, y + 7, sign, 20, "middle", bold=True))
+        sheet.labels.append(Label(middle, y + 7, piece.sign, 20, "middle", bold=True))
     lines = [(line, _NAME, INK, False) for line in wrapped(piece.label, _ROOM, _NAME, 1)]
     if piece.value:
         lines.append((_short(piece.value), _NAME, MARK, True))
@@ -119,16 +118,17 @@ def _rail(sheet: Sheet, run: Run, x: float, top: float, pitch: float, *, turned:
 
 def _piece(sheet: Sheet, piece: Piece, x: float, y: float, pitch: float, turned: bool) -> None:
     middle = y + pitch / 2
-    dashes = "7 4" if piece.kind == "mechanical" else ""
+    dashes = "7 4" if piece.drawn == "dashes" else ""
     sheet.strokes.append(_wire(((x, y), (x, y + pitch)), piece.marked, dashes))
-    match piece.kind:
-        case "joint":
+    match piece.drawn:
+        case "plates":
             sheet.strokes += [Stroke(((x - 8, middle + d), (x + 8, middle + d)), 2.5) for d in (-3, 3)]
-        case "switch" | "contacts":
+        case "gap":
             sheet.strokes.append(Stroke(((x, middle - 9), (x, middle + 9)), 9, PAPER))
             sheet.strokes.append(Stroke(((x, middle + 9), (x + 10, middle - 8)), 3))
-        case "coil":
-            sheet.shapes.append(Shape("box", x, middle, 13, width=16))
+        case "box" | "circle":
+            sheet.shapes.append(Shape(piece.drawn, x, middle, 13, width=16))
+            sheet.labels.append(Label(x, middle + 5, piece.sign, 13, "middle", bold=True))
         case _:
             pass
     lines = [(line, _SMALL, QUIET, False) for line in wrapped(piece.label, _ROOM, _SMALL, 2)]

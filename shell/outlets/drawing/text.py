@@ -92,7 +92,8 @@ def _list(picture: Picture, width: int, signs: Signs) -> Iterator[str]:
         *_cells(picture.back, width, signs),
     ]
     yield from (_left(cell, width, signs) for cell in cells)
-    yield f"{margin}{corner[2]}{dash * 2}[ {_fit('back to the battery', room, signs)} ]"
+    back = _fit(_plain(f"back to: {picture.battery.label}", signs), room, signs)
+    yield f"{margin}{corner[2]}{dash * 2}[ {back} ]"
 
 
 def _loop(picture: Picture, signs: Signs) -> Iterator[str]:

@@ -14,8 +14,7 @@ from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.reader.reader import read_text
 
 FAILING: Final = "failed"
-AWAY: Final = "cranked well"
-"""Words of an answer that tell whether the fault was there; a reply with them is understood."""
+"""Word of an answer that tells that the fault was there; `went_well` of the base tells that it was not."""
 
 
 def cautions_for(

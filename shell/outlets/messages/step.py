@@ -12,7 +12,6 @@ from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.messages.needed import (
-    AWAY,
     FAILING,
     answer_example,
     asks_whether_it_failed,
@@ -227,7 +226,7 @@ def _readings(case: Case, asked: Sequence[Measurement], step: Step) -> Iterator[
     if not several and not asked[0].numeric:
         yield f"Choices: {choices(asked[0])}."
     if any(asks_whether_it_failed(case, m) for m in asked):
-        yield f"Add{' to each' if several else ''}: {FAILING}, or: {AWAY}."
+        yield f"Add{' to each' if several else ''}: {FAILING}, or: {case.kb.about.went_well}."
     yield f"Not possible: {'2' if several else name} n/a."
 
 
@@ -237,16 +236,16 @@ def has_leads(m: Measurement) -> bool:
 
 
 def tries_after(case: Case) -> Iterator[str]:
-    """What a repair must stand at the key before it is proven."""
+    """What a repair must stand before it is proven."""
     if case.guard.tries:
-        yield "No try at the key until then."
+        yield "No try until then."
         return
     proof = case.crank_proof()
     if proof is not None:
-        yield f"Then {proof.cranks} tries at the key, with rests; all must be good ({holds_for(proof)})."
+        yield f"Then {proof.cranks} tries, with rests; all must be good ({holds_for(proof)})."
         yield f"Reply e.g. failed 0 of {proof.cranks}."
     else:
-        yield "Then crank once more. Reply: cured, or not cured."
+        yield "Then one more try. Reply: cured, or not cured."
 
 
 def _limit(case: Case, m: Measurement) -> str:

@@ -117,7 +117,7 @@ def watch_card(case: Case, meters: int = USUAL_METERS, name: str = "", call: str
         tuple((c.short, c.text) for c in cautions),
         connected,
         noted,
-        tuple(_when(connected, noted)),
+        tuple(_when(case.kb.about.how_to_try, connected, noted)),
         tuple(_meaning(case, row, here, connected) for row in rows),
         ELSE,
         f"it failed: {', '.join(answer_example(case, m)[1] for m in here)}",
@@ -142,10 +142,10 @@ def _noted(m: Measurement) -> Noted:
     return Noted(m.id, m.label, m.asks, tuple(value_words(band) for band in m.choices))
 
 
-def _when(connected: Sequence[Connected], noted: Sequence[Noted]) -> list[str]:
+def _when(how: str, connected: Sequence[Connected], noted: Sequence[Noted]) -> list[str]:
     """What the operator does when it happens."""
     letters = " and ".join(c.letter for c in connected)
-    found = [f"Hold the key in start just long enough to read {letters}. Write the figures with their units."]
+    found = [f"{how} to read {letters}. Write the figures with their units."]
     found += [f"Note {n.label}: {', '.join(n.choices)}." for n in noted]
     return [
         *found,

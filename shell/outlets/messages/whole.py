@@ -10,7 +10,6 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limit_set_in_force
 from crankpath.engine.knowledge.records import Measurement, Repair, Setup
 from crankpath.shell.outlets.messages.needed import (
-    AWAY,
     FAILING,
     answer_example,
     asks_whether_it_failed,
@@ -84,7 +83,7 @@ def _reading(case: Case, m: Measurement) -> Iterator[str]:
     yield from _expected(case, m)
     if m.misleads:
         yield f"BEWARE: {m.misleads}"
-    failing = f" Add: {FAILING}, or: {AWAY}." if asks_whether_it_failed(case, m) else ""
+    failing = f" Add: {FAILING}, or: {case.kb.about.went_well}." if asks_whether_it_failed(case, m) else ""
     choice = "" if m.numeric else f" Choices: {choices(m)}."
     name, example = answer_example(case, m)
     yield f"REPLY e.g. {example}.{choice}{failing} Not possible: {name} n/a."

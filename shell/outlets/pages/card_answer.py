@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.knowledge.records import SYMPTOM_KIND, Measurement
 from crankpath.shell.outlets.messages.needed import (
-    AWAY,
     FAILING,
     answer_example,
     asks_whether_it_failed,
@@ -61,7 +60,8 @@ def answer_of(case: Case, m: Measurement) -> Answer:
     called, _ = answer_example(case, m)
     must = asks_whether_it_failed(case, m)
     failed = (Tap("It failed on this try", FAILING),) if must else ()
-    well = (Tap("It cranked well this time", AWAY),) if must or _can_be_away(case, m) else ()
+    good = case.kb.about.went_well
+    well = (Tap(f"It {good} this time", good),) if must or _can_be_away(case, m) else ()
     unit = m.unit or ""
     open_circuit = (Tap("Open: the meter shows OL", f"{called} {OFF_SCALE}"),) if unit == "ohm" else ()
     choices = tuple(
@@ -80,5 +80,5 @@ def answer_of(case: Case, m: Measurement) -> Answer:
 
 def _can_be_away(case: Case, m: Measurement) -> bool:
     """True if the reading is worth less when the fault was away while it was taken."""
-    itself = "symptom" in m.kinds or any(s.finer_as == m.id for s in case.assessment.model.symptoms)
+    itself = SYMPTOM_KIND in m.kinds or any(s.finer_as == m.id for s in case.assessment.model.symptoms)
     return case.assessment.shows(m) and not itself

@@ -153,11 +153,11 @@ def _proof(case: Case, repair: str, name: str) -> Card:
     m = proof_of(case, repair)
     label = case.kb.repairs[repair].label
     proof = case.crank_proof()
-    then = "No try at the key until then." if case.guard.tries else (
-        f"Then {proof.cranks} tries at the key, with rests; all must be good ({holds_for(proof)}). "
+    then = "No try until then." if case.guard.tries else (
+        f"Then {proof.cranks} tries, with rests; all must be good ({holds_for(proof)}). "
         f"Send: failed 0 of {proof.cranks}."
         if proof is not None
-        else "Then crank once more, and send: cured, or not cured."
+        else "Then one more try, and send: cured, or not cured."
     )
     tries = 0 if proof is None or case.guard.tries else proof.cranks
     outcomes = () if tries or case.guard.tries else CURED

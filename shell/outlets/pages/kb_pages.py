@@ -14,6 +14,7 @@ from markupsafe import Markup
 
 from crankpath.engine.checking.relations import Relations
 from crankpath.engine.inference.model import Model
+from crankpath.engine.knowledge.entries.machine import BRANCH, LOOP
 from crankpath.engine.knowledge.folders import shipped_folder
 from crankpath.engine.knowledge.records import Knowledge, Origin
 from crankpath.shell.outlets.drawing.inference import draw_inference
@@ -157,9 +158,10 @@ def _drawings(relations: Relations, entry: Dossier) -> Iterator[Drawing]:
         yield from _inference(relations, model, entry)
     else:
         drawn = _picture(relations, model, entry.id)
-        for circuit, where in (("main", "main circuit"), ("control", "control side")):
-            if drawn is not None and drawn.holds_lead(circuit):
-                shown = {"main": circuit == "main", "control": circuit == "control"}
+        for part in (LOOP, BRANCH):
+            if drawn is not None and drawn.holds_lead(part):
+                where = ", ".join(one.label for one in relations.kb.circuits.values() if one.part == part)
+                shown = {"main": part == LOOP, "control": part == BRANCH}
                 svg = draw_circuit(drawn, title=f"{entry.label}: leads and span", **shown)
                 yield f"Where the leads go, {where}; machine: {_machine_words(model)}", svg
                 return

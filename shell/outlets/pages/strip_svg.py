@@ -86,15 +86,14 @@ def _piece(sheet: Sheet, piece: Piece, y: float) -> None:
     middle = y + _PITCH / 2
     ends = ((_RAIL, y), (_RAIL, y + _PITCH))
     sheet.strokes.append(Stroke(ends, 8, MARK) if piece.marked else Stroke(ends, 3, INK))
-    if piece.kind == "joint":
+    if piece.drawn == "plates":
         sheet.strokes += [Stroke(((_RAIL - 8, middle + d), (_RAIL + 8, middle + d)), 2.5) for d in (-3, 3)]
-    elif piece.kind in ("switch", "contacts"):
+    elif piece.drawn == "gap":
         sheet.strokes.append(Stroke(((_RAIL, middle - 9), (_RAIL, middle + 9)), 9, PAPER))
         sheet.strokes.append(Stroke(((_RAIL, middle + 9), (_RAIL + 10, middle - 8)), 3))
-    elif piece.kind in ("motor", "battery", "coil"):
-        sort = "circle" if piece.kind == "motor" else "box"
-        sheet.shapes.append(Shape(sort, _RAIL, middle, 13))
-        letter = {"motor": "M", "battery": "±"}.get(piece.kind, "")
+    elif piece.drawn in ("circle", "cells", "box"):
+        sheet.shapes.append(Shape("circle" if piece.drawn == "circle" else "box", _RAIL, middle, 13))
+        letter = "±" if piece.drawn == "cells" else piece.sign
         sheet.labels.append(Label(_RAIL, middle + 5, letter, 13, "middle", bold=True))
     lines = wrapped(piece.label, _ROOM, _SMALL, 2)
     for k, line in enumerate(lines):

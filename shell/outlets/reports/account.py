@@ -78,13 +78,13 @@ def _sources(sources: tuple[str, ...]) -> str:
 
 def _factor_lines(kb: Knowledge, factor: Factor, width: int) -> Iterator[str]:
     if len(factor.terms) > 1:
-        yield from wrapped("Read on one crank, or at one failure: multiplied", width)
+        yield from wrapped("Read on one try, or at one failure: multiplied", width)
     for number, term in enumerate(factor.terms):
         if number:
             yield ""
         yield from _term_lines(kb, term, width)
     if factor.away is not None:
-        when = "while nothing is cranked" if factor.readings[0].symptom else "while the symptom is away"
+        when = "while nothing is tried" if factor.readings[0].symptom else "while the symptom is away"
         shows = f"It shows with chance {_figure(factor.away)} {when}"
         all_or_none = ", in all of these readings or in none" if len(factor.readings) > 1 else ""
         yield from wrapped(f"{shows}{all_or_none}; else a sound circuit is read.", width, "  ", "    ")

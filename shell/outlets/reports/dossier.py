@@ -29,7 +29,7 @@ Where = Callable[[str, Origin], str]
 SORTS: Final = {name: sections_of(Knowledge)[name].one for name in ENTRY_SECTIONS}
 """Section -> what one entry of it is called."""
 
-_LONG: Final = {"limits", "healthy", "the whole battery", "an open circuit"}
+_LONG: Final = {"limits", "healthy", "the whole supply", "an open circuit"}
 _SHORT: Final = 24  # characters up to which the items of a list share a line
 _TITLES: Final = {"label", "title", "short_text"}
 _USED: Final = {

@@ -27,10 +27,10 @@ def opening(practice: Practice, width: int) -> Iterator[str]:
         f"{_label(kb, n)} {_plain(v)}" for n, v in practice.case.equipment.items() if n in kb.equipment
     )
     yield from wrapped(f"The machine:  {known}.", width)
-    labels = kb.measurements["crank_behaviour"].band_labels
-    does = labels.get(practice.behaviour, practice.behaviour.replace("_", " "))
+    complaint = practice.case.assessment.model.symptoms[0]
+    does = display(complaint, practice.behaviour)
     often = "on some tries" if practice.case.assessment.intermittent else "at every try"
-    yield from wrapped(f"Key in start, {often}: {does}.", width)
+    yield from wrapped(f"{complaint.label.capitalize()}, {often}: {does}.", width)
     yield from help_lines(width)
 
 
@@ -62,7 +62,7 @@ def reading(kb: Knowledge, shown: Shown, width: int) -> Iterator[str]:
     if shown.value is None:
         yield from wrapped(f"{measurement.label}: cannot be taken here.", width)
         return
-    away = "" if shown.symptom else " - and it cranked well while you read"
+    away = "" if shown.symptom else f" - and it {kb.about.went_well} while you read"
     text = f"{measurement.label}: {display(measurement, shown.value)}{away} ({shown.minutes:g} min)"
     yield from wrapped(text, width)
 

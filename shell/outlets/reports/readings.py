@@ -12,7 +12,7 @@ from crankpath.engine.inference.expected import Expected
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Measurement, Range
 from crankpath.engine.knowledge.stated import in_words
-from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.outlets.reports.words import capital, percent
 
 _FROM_NOTHING: Final = 0.03  # part of its high end below which a low end is none
 _ENDLESS: Final = 1e5  # a high end that no meter shows
@@ -52,7 +52,7 @@ def span_words(low: float, high: float, unit: str) -> str:
 def range_parts(said: Expected, unit: str) -> list[tuple[str, float]]:
     """What is read and how often, the commonest first.
 
-    The range itself, nothing, the whole battery, and what a sound circuit reads.
+    The range itself, nothing, the whole supply, and what a sound circuit reads.
     """
     rest = 1.0 - said.nothing - said.whole - said.sound
     parts = [("nothing", said.nothing), (whole_words(unit), said.whole)]
@@ -67,8 +67,8 @@ def range_parts(said: Expected, unit: str) -> list[tuple[str, float]]:
 
 
 def whole_words(unit: str) -> str:
-    """What a meter on the whole battery, or an open winding, is said to read."""
-    return "an open circuit" if unit == "ohm" else "the whole battery"
+    """What a meter on the whole supply, or an open winding, is said to read."""
+    return "an open circuit" if unit == "ohm" else "the whole supply"
 
 
 def range_words(said: Expected, unit: str) -> str:
@@ -77,7 +77,7 @@ def range_words(said: Expected, unit: str) -> str:
     >>> range_words(Expected(0.4, 1.4, 3.0), "V")
     '0.4 to 3 V'
     >>> range_words(Expected(0.4, 1.4, 3.0, nothing=0.1, whole=0.2), "V")
-    '0.4 to 3 V (70 %), the whole battery (20 %), nothing (10 %)'
+    '0.4 to 3 V (70 %), the whole supply (20 %), nothing (10 %)'
     """
     parts = range_parts(said, unit)
     if len(parts) == 1:
@@ -89,7 +89,7 @@ def written_words(reads: Range, unit: str = "") -> str:
     """A range as the knowledge base writes it, formulas as they stand.
 
     >>> written_words(Range((0.4, 3.0), whole=0.2), "V")
-    '0.4 to 3 V, nine in ten; the whole battery 20 %'
+    '0.4 to 3 V, nine in ten; the whole supply 20 %'
     """
     parts = []
     if reads.low is not None and reads.high is not None:
@@ -116,11 +116,11 @@ def circuit_sentences(case: Case) -> Iterator[str]:
     """What the circuit's arithmetic says: of the legs, the battery, what the advised repair gives back."""
     for leg in case.leg_splits():
         yield from _leg_sentence(case, leg)
-    battery = case.battery_report()
-    if battery is not None:
+    battery, budget = case.battery_report(), case.kb.about.budget
+    if battery is not None and budget is not None:
         ohms = f"{1000 * battery.ohms:.2g} mohm"
         rated = "" if battery.rated is None else f"; its rating allows {1000 * battery.rated:.2g} mohm"
-        yield f"Inside the battery: {ohms}{rated}."
+        yield f"{capital(budget.inside)}: {ohms}{rated}."
     verdict = case.verdict()
     if verdict.action == "repair" and verdict.prepares is None and verdict.repair is not None:
         gain = case.repair_gain(verdict.repair)
@@ -143,4 +143,4 @@ def _leg_sentence(case: Case, leg: LegReport) -> Iterator[str]:
     else:
         built, more = amount(leg.split.as_built, "V"), amount(max(leg.split.excess, 0.0), "V")
         heat = f"{leg.watts or 0.0:.0f} W of heat"
-        yield f"{said}: {built} in the cable as built, {more} more at joints or in damage ({heat})."
+        yield f"{said}: {built} as built, {more} more at joints or in damage ({heat})."

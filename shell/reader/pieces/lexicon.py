@@ -17,7 +17,6 @@ Keys = tuple[str, ...]
 """Words in the form in which they are compared."""
 
 NAME_LENGTH: Final = 7  # words of a name, at most, that are looked up at once
-_SIGN: Final = re.compile(r"(?<![^\W\d_])([+-])(?=[ ]?(?:ve\b|leg|side|post|cable|clamp|terminal))", re.I)  # noqa: FURB167
 
 
 @dataclass
@@ -31,7 +30,8 @@ class Lexicon:
     what the machine does meanwhile. trade: every word of a name or state.
     observed: names of observations. values: observation -> (way to say it, value), longest
     first. sayings: phrase -> (observation, values). roles: what a phrase does to its sentence
-    -> phrases. literals: names with a figure or a hyphen in them. spoken: words of this
+    -> phrases. signed: a plus or minus before a word that it goes with. literals: names with
+    a figure or a hyphen in them. spoken: words of this
     language, without the labels that all languages share.
     """
 
@@ -51,6 +51,7 @@ class Lexicon:
     roles: dict[str, frozenset[Keys]] = field(default_factory=dict)
     when: tuple[tuple[Keys, str], ...] = ()
     numbers: dict[str, float] = field(default_factory=dict)
+    signed: re.Pattern[str] | None = None
     literals: re.Pattern[str] | None = None
     trade: frozenset[str] = frozenset()
     observed: frozenset[Keys] = frozenset()
@@ -70,7 +71,7 @@ class Lexicon:
 
     def keys(self, text: str) -> Keys:
         """Every word of a text of ours, as keys."""
-        text = _SIGN.sub(lambda found: " positive " if found[1] == "+" else " negative ", text)
+        text = self.signed.sub(lambda found: f" {polarity(found)} ", text) if self.signed else text
         literal = self.literals and self.literals.fullmatch(text.strip())
         if literal:
             return (_joined(text),)
@@ -153,6 +154,7 @@ def _merged(tables: Iterable[Mapping[str, tuple[str, ...]]]) -> dict[str, list[s
 def _lexicon(knowledge: Knowledge, language: str, words: list[Words]) -> Lexicon:
     endings = dict.fromkeys(e for w in words for e in w.endings)
     made = Lexicon(knowledge, language, Stemmer(endings, _merged(w.spellings for w in words)))
+    made.signed = _signed([said for w in words for said in w.phrases.get("signed", ())])
     names = _merged(w.names for w in words)
     aliases = (call for m in knowledge.measurements.values() for call in calls(m)[2:])
     made.literals = _literals([*(said for phrases in names.values() for said in phrases), *aliases])
@@ -184,6 +186,18 @@ def _lexicon(knowledge: Knowledge, language: str, words: list[Words]) -> Lexicon
         for word in WORD.findall(phrase)
     )
     return made
+
+
+def polarity(sign: re.Match[str]) -> str:
+    """What a sign found by `signed` says."""
+    return "positive" if (sign[1] or sign[2]).lower() in ("+", "plus") else "negative"
+
+
+def _signed(nouns: Iterable[str]) -> re.Pattern[str]:
+    said = "|".join(["ve", *map(re.escape, nouns)])
+    return re.compile(
+        rf"(?<!\S)(?:([+-])(?:ve)?|(plus|minus)(?=[ ](?:{said})\b))[ ]?(?=(?:{said})\b)", re.IGNORECASE
+    )
 
 
 def _literals(names: Iterable[str]) -> re.Pattern[str] | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from crankpath.engine.typed.units import NUMBER, UNITS, Unit, fold, number_in, unit_called
-from crankpath.shell.reader.pieces.lexicon import Lexicon, _joined
+from crankpath.shell.reader.pieces.lexicon import Lexicon, _joined, polarity
 from crankpath.shell.reader.pieces.stemming import WORD
 
 LONGEST: Final = 20_000
@@ -39,11 +39,6 @@ _LOOSE_UNITS: Final = frozenset(("a", "r", "m", "c", "f", "l", "in"))  # apart f
 _THOUSANDS: Final = re.compile(r"[ ]?k(?![^\W_])", re.IGNORECASE)
 _ROUGH: Final = re.compile(r"[ -]?ish\b", re.IGNORECASE)
 _OVERLOAD: Final = re.compile(r"(?<![\w.])(?:o\.?l\.?|0l|overload|infinite|infinity)(?![\w])", re.IGNORECASE)
-_SIGNED_NAME: Final = re.compile(
-    r"(?<!\S)(?:([+-])(?:ve)?|(plus|minus)(?=[ ](?:ve|leg|side|post|cable|clamp|terminal)\b))[ ]?"
-    r"(?=(?:ve|leg|side|post|cable|clamp|terminal)\b)",
-    re.IGNORECASE,
-)
 _SOFT: Final = re.compile(r"[,/&|()+:=@]|->|=>|-")
 _SPECIAL: Final = re.compile(r"n/a\b", re.IGNORECASE)
 _ERROR: Final = re.compile(r"\+/?-|±")
@@ -111,11 +106,8 @@ def _token(text: str, at: int, lexicon: Lexicon) -> Token | None:
         return Token("word", found.group(), _joined(found.group()), at, found.end())
     if _begins(text, at) and (found := _ASIDE.match(text, at)) and not _named(found.group(), lexicon):
         return Token("aside", found.group(), "", at, found.end())
-    if found := _SIGNED_NAME.match(text, at):
-        key = lexicon.stemmer.stem(
-            "positive" if (found[1] or found[2]).lower() in ("+", "plus") else "negative"
-        )
-        return Token("word", found.group().strip(), key, at, found.end())
+    if lexicon.signed and (found := lexicon.signed.match(text, at)):
+        return Token("word", found.group().strip(), lexicon.stemmer.stem(polarity(found)), at, found.end())
     if figure := _figure(text, at, lexicon):
         return figure
     if found := _OVERLOAD.match(text, at):

@@ -119,8 +119,9 @@ def machine_told(scene: Scene, told: ToldMachine, line: str) -> Outcome:
     kb = scene.state.kb
     known = profile(scene.shelf, told.name, kb, scene.state.id) if told.name else None
     facts = {**(known or {}), **told.facts}
-    if isinstance(told.facts.get("cables"), dict):
-        facts["cables"] = {**(scene.state.told.get("cables") or {}), **told.facts["cables"]}
+    for fact in kb.equipment.values():
+        if fact.runs and isinstance(told.facts.get(fact.id), dict):
+            facts[fact.id] = {**(scene.state.told.get(fact.id) or {}), **told.facts[fact.id]}
     lines = [f"? Not understood: {one_line(piece, 60)}" for piece in told.unknown]
     if told.name and known is None:
         lines.append(f"-- {one_line(told.name, 60)} is new here; its facts are kept for its next case.")
@@ -154,7 +155,7 @@ def _good_cranks(word: str, waiting: bool = False) -> Outcome | None:
     return Outcome(writes=(Write("tries", body),)) if count else None
 
 
-_FAILED: Final = frozenset(("failed", "fail", "bad", "it failed", "no crank", "n"))
+_FAILED: Final = frozenset(("failed", "fail", "bad", "it failed", "n"))
 _GOOD: Final = re.compile(r"(?:good\s*)?(\d{1,4})(?:\s*good)?|good|y|ok", re.IGNORECASE)
 
 

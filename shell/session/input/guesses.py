@@ -4,21 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Any
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge
 from crankpath.shell.reader.reader import read_text
 from crankpath.shell.reader.when import when_named, when_said
-
-_BRING_ON: Final = {
-    "when_hot": "work it until hot, stop, crank at once", "when_cold": "crank it when stone cold",
-    "when_wet": "wet the joints and plugs", "after_standing": "let it stand, then crank first thing",
-    "over_bumps": "shake harness, clamps and lugs while a helper holds the key",
-}  # fmt: skip
-OF_THE_DAY: Final = frozenset({"air_temperature"})
-"""Facts told of a machine that are not kept for its next case."""
 
 
 def guess(kb: Knowledge, complaint: str, measurement: str) -> str | None:
@@ -55,11 +47,10 @@ def guess_when(kb: Knowledge, complaint: str | None) -> dict[str, bool]:
     return {fact: True for fact in facts if fact in found}
 
 
-def ways_to_bring_on(told: Mapping[str, Any]) -> str:
-    """What to do to make a hidden fault show, those first that fit what was told."""
-    fitting = [way for fact, way in _BRING_ON.items() if told.get(fact) is True]
-    usual = ["wiggle clamps, lugs and plugs", "load it with lights and blower", "heat or wet it"]
-    return "; ".join(fitting or usual)
+def ways_to_bring_on(kb: Knowledge, told: Mapping[str, Any]) -> str:
+    """What to do to make a hidden fault show: what fits what was told, or else the usual."""
+    fitting = [f.bring_on for f in kb.equipment.values() if f.bring_on and told.get(f.id) is True]
+    return "; ".join(fitting or kb.about.bring_on)
 
 
 def facts_in_words(kb: Knowledge, facts: Mapping[str, FactValue]) -> str:
@@ -87,5 +78,4 @@ def fact_words(fact: EquipmentFact, value: object) -> str:
         return f"{value:g} {fact.unit}"
     if isinstance(value, str) and value == "none":
         return f"no {fact.label}"
-    plain = {"light", "heavy", "diesel", "gasoline"}
-    return str(value) if str(value) in plain else f"{fact.label} {str(value).replace('_', ' ')}"
+    return str(value) if fact.said_alone else f"{fact.label} {str(value).replace('_', ' ')}"

@@ -9,20 +9,16 @@ from typing import Any, Final
 
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge
 from crankpath.engine.machine.equipment import complete
-from crankpath.engine.typed.units import fold
+from crankpath.engine.typed.units import fold, unit_called
 
-_CABLE: Final = re.compile(
-    r"(?:cables?\s+)?(pos\w*|neg\w*)\s+(?:cable\s+)?(.+?)[\s,]+([\d.]+\s*(?:m|ft|feet|cm))(?:\s+long)?",
-    re.IGNORECASE,
-)
+_GAUGE_LENGTH: Final = r"(.+?)[\s,]+([\d.]+\s*(?:m|ft|feet|cm))(?:\s+long)?"
+_UNSURE: Final = ("none", "positive", "negative")
+"""Values that need the name of what they are said of."""
 _NO: Final = frozenset(("no", "none", "false", "without"))
 _IDLE: Final = frozenset(
-    ("the", "a", "of", "is", "in", "it", "with", "has", "have", "and", "on", "cable", "cables")
+    ("the", "a", "of", "is", "in", "it", "with", "has", "have", "and", "on")
 )
-_MEANS: Final = {
-    "petrol": "gasoline", "volt": "v", "volts": "v", "single": "1", "one": "1", "two": "2", "double": "2",
-    "earth": "ground", "isolator": "disconnect", "twin": "2",
-}  # fmt: skip
+_MEANS: Final = {"single": "1", "one": "1", "two": "2", "double": "2", "twin": "2"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +54,19 @@ def told_machine(kb: Knowledge, typed: str) -> ToldMachine:
 
 
 def _facts(kb: Knowledge, piece: str) -> Iterator[tuple[str, Any]]:
-    cable = _CABLE.fullmatch(piece.strip())
-    if cable is not None:
-        run = "positive" if cable[1].lower().startswith("pos") else "negative"
-        yield "cables", {run: {"gauge": cable[2].strip(), "length": cable[3].strip()}}
-        return
-    words = [_MEANS.get(w, w) for w in re.findall(r"-?\d+(?:\.\d+)?|[a-z_]+", fold(piece).lower())]
+    for fact in kb.equipment.values():
+        for run in fact.runs:
+            one = re.escape(fact.id.removesuffix("s"))
+            told = rf"(?:{one}s?\s+)?{re.escape(run[:3])}\w*\s+(?:{one}\s+)?{_GAUGE_LENGTH}"
+            if found := re.fullmatch(told, piece.strip(), re.IGNORECASE):
+                yield fact.id, {run: {"gauge": found[1].strip(), "length": found[2].strip()}}
+                return
+    means = dict(_MEANS)
+    for fact in kb.equipment.values():
+        means |= fact.said
+    found_words = re.findall(r"-?\d+(?:\.\d+)?|[a-z_]+", fold(piece).lower())
+    units = ((w, unit_called(w)) for w in found_words)
+    words = [means.get(w, fold(unit.name).lower() if unit else w) for w, unit in units]
     ranked = sorted((_fit(fact, words) for fact in kb.equipment.values()), key=lambda fit: -fit[0])
     if ranked and ranked[0][0] > 0 and (len(ranked) == 1 or ranked[0][0] > ranked[1][0]):
         yield ranked[0][1], ranked[0][2]
@@ -72,6 +75,7 @@ def _facts(kb: Knowledge, piece: str) -> Iterator[tuple[str, Any]]:
 def _fit(fact: EquipmentFact, words: list[str]) -> tuple[float, str, Any]:
     """How well the words tell this fact, and the value they tell; 0 if not at all."""
     names = set(re.findall(r"[a-z]+", f"{fact.id} {fact.label}".lower().replace("_", " "))) - _IDLE
+    names -= {word for word, meant in fact.said.items() if not meant}
     named = sum(
         1.0 for w in words if len(w) > 2 and any(n == w or n.rstrip("ies") == w.rstrip("ies") for n in names)
     )
@@ -79,7 +83,7 @@ def _fit(fact: EquipmentFact, words: list[str]) -> tuple[float, str, Any]:
     if not values:
         return 0.0, fact.id, None
     unit = fact.unit is not None and fold(fact.unit).lower() in words
-    distinct = isinstance(values[0], str) and values[0] not in ("none", "positive", "negative")
+    distinct = isinstance(values[0], str) and values[0] not in _UNSURE
     if not named and not unit and not distinct:
         return 0.0, fact.id, None
     said = {str(values[0]).lower(), *words}

@@ -67,7 +67,7 @@ def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa
         case AskFailing(event=event):
             read = ", ".join(_typed(state, told) for told in state.of_one_crank(event))
             return [always([*head(f"Was it failing while you read {read}?", width), *say(
-                "y it failed just then, n it cranked well.", width)])]  # fmt: skip
+                f"y it failed just then, n it {state.kb.about.went_well}.", width)])]  # fmt: skip
         case AskCured():
             return [always(cured(state, width))]
         case AskCranks():
@@ -152,7 +152,7 @@ def _machine(state: CaseState, width: int) -> list[Part]:
         always(head("Which machine?", width)),
         Part(tuple(say(f"So far: {facts}.", width)), 60, tuple(say("Usual figures are assumed.", width))),
         Part(tuple(asked), 90, tuple(first)),
-        always(say("Enter if that is right, or a name, or what differs: loader 7: 24 V, disconnect positive. "
+        always(say("Enter if that is right, or a name, or what differs: loader 7: 24 V. "
                    "? lists what can be told.", width)),
     ]  # fmt: skip
 

@@ -28,7 +28,7 @@ def leads(case: Case, m: Measurement, width: int) -> list[str]:
         drawn = picture(case.kb, case.assessment.model.circuit, m)
     except ValueError:
         return _three(red, [], black, width)
-    battery = "battery" if drawn.battery.marked else None
+    battery = drawn.battery.label if drawn.battery.marked else None
     between = [battery] if battery else list(_between(drawn, m.between))
     lines = _three(red, between, black, width)
     if not between:

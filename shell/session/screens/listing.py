@@ -34,7 +34,7 @@ def event_words(kb: Knowledge, event: Event) -> str:
     match event.kind:
         case "reading":
             typed = str(body.get("text", body.get("value")))
-            symptom = {True: "", False: ", on a good crank", None: ""}.get(body.get("symptom"), "")
+            symptom = f", on a good {kb.about.one_try}" if body.get("symptom") is False else ""
             text = f"{label}: {value_words(known, typed) if known else typed}{symptom}"
         case "cannot":
             text = f"{label}: cannot be taken"
@@ -91,7 +91,7 @@ def size_of(body: Mapping[str, Any]) -> str:
 def _equipment_words(kb: Knowledge, event: Event) -> str:
     facts = event.body.get("facts")
     told = facts if isinstance(facts, dict) else {}
-    said = [guesses.fact_words(kb.equipment[f], v) if not isinstance(v, dict) else "cables as built"
+    said = [guesses.fact_words(kb.equipment[f], v) if not isinstance(v, dict) else kb.equipment[f].label
             for f, v in told.items() if f in kb.equipment]  # fmt: skip
     if event.body.get("lacks"):
         lacks = map(str, event.body["lacks"])
@@ -129,16 +129,16 @@ def machine_list(state: CaseState, width: int) -> list[str]:
         if fact.id in when:
             continue
         value = known.get(fact.id)
-        if fact.id == "cables":
-            said = "told" if state.told.get("cables") else "not known"
-            allowed = "positive 70 mm2 2.5 m"
+        if fact.runs:
+            said = "told" if state.told.get(fact.id) else "not known"
+            allowed = f"{fact.runs[0]} 70 mm2 2.5 m"
         else:
             said = "not known" if value is None else _plain(value, fact.unit)
             allowed = " / ".join(_plain(v, None) for v in fact.values) or f"a number in {fact.unit}"
         rows.append((shortened(fact.label, 30 if width >= _NARROW else 16), f"{said}  ({allowed})"))
     lacks = ", ".join(state.kb.tools[t].label for t in sorted(state.lacks) if t in state.kb.tools)
     name = [f"{INDENT}{one_line(state.machine, width - 6)}"] if state.machine else []
-    more = wrapped("machine 24 V, no relay corrects it; machine NAME: ... names it.", width, INDENT)
+    more = wrapped("machine 24 V, ... corrects it; machine NAME: ... names it.", width, INDENT)
     missing = wrapped(f"not at hand: {lacks}", width, INDENT) if lacks else []
     return [*name, *aligned(rows, width, most=30), *missing, *more]
 

@@ -12,10 +12,7 @@ from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.columns import wrapped
 
 _HANGING = "     "
-_VALUES = (
-    "A value (310 mV), several by name (neg leg 310 mV, crank 9.7), or another reading's name; "
-    "after a value: failed, or cranked well."
-)
+_VALUES = "A value (310 mV), several by name, or another reading's name; after a value: failed, or "
 
 
 def procedure(state: CaseState, measurement: str, width: int) -> list[str]:
@@ -72,10 +69,10 @@ def repair_steps(case: Case, repair_id: str, width: int) -> list[str]:
     return lines
 
 
-def words(shown: Sequence[tuple[str, str]], width: int) -> list[str]:
-    """What can be typed at a prompt."""
+def words(went_well: str, shown: Sequence[tuple[str, str]], width: int) -> list[str]:
+    """What can be typed at a prompt; `went_well` as the base says it."""
     lines = ["== What you can type"]
-    lines += wrapped(_VALUES, width, INDENT)
+    lines += wrapped(f"{_VALUES}{went_well}.", width, INDENT)
     if width < 60:
         for word, about in shown:
             lines += wrapped(f"{word}: {about}", width, INDENT, _HANGING)

@@ -63,8 +63,8 @@ def taken_as(case: Case, entry: Entry) -> str:
         case Reading(measurement=name, value=value) if name in case.assessment.model.measurements:
             m = case.assessment.model.measurements[name]
             if not m.numeric:
-                return f"{m.label}: {value_words(m, str(value))}.{_away(entry)}"
-            return f"{m.label} {entry.text}{_standing(case, entry)}.{_away(entry)}"
+                return f"{m.label}: {value_words(m, str(value))}.{_away(case, entry)}"
+            return f"{m.label} {entry.text}{_standing(case, entry)}.{_away(case, entry)}"
         case Tries():
             return f"{entry_words(case.kb, entry)}."
         case CannotTake():
@@ -75,8 +75,9 @@ def taken_as(case: Case, entry: Entry) -> str:
             return f"{entry_words(case.kb, entry)}."
 
 
-def _away(reading: Reading) -> str:
-    return "" if reading.symptom else " Taken while it cranked well: that rules out little."
+def _away(case: Case, reading: Reading) -> str:
+    well = case.kb.about.went_well
+    return "" if reading.symptom else f" Taken while it {well}: that rules out little."
 
 
 def _standing(case: Case, reading: Reading) -> str:

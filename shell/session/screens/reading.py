@@ -155,7 +155,8 @@ def _bring_on(state: CaseState, m: Measurement, width: int) -> list[Part]:
     case = state.case
     if not case.assessment.intermittent or not case.assessment.shows(m) or of_complaint(m):
         return []
-    how = "After the value: failed, or cranked well (that rules out little). good 3 = three good cranks."
-    short = "After the value: failed, or cranked well."
+    about = case.kb.about
+    short = f"After the value: failed, or {about.went_well}."
+    how = f"{short[:-1]} (that rules out little). good 3 = three good {about.tries}."
     typing = Part(tuple(say(how, width)), 50, tuple(say(short, width)))
     return [bring_on(state, width), *([typing] if m.numeric else [])]

@@ -64,7 +64,8 @@ def _reason(case: Case, reason: Reason, width: int) -> list[str]:
         said = "outcome of the repair: " + reason.text
     else:
         m = case.kb.measurements[reason.measurement]
-        said = f"{m.label} {value_words(m, reason.text)}{'' if reason.symptom else ', on a good crank'}"
+        away = "" if reason.symptom else f", on a good {case.kb.about.one_try}"
+        said = f"{m.label} {value_words(m, reason.text)}{away}"
     mark = "+ " if reason.factor >= 1.15 else "- " if reason.factor <= 1 / 1.15 else "  "
     rule = (
         f" {reason.because} [{', '.join(filter(None, (reason.rule, *reason.sources)))}]"

@@ -47,7 +47,7 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
 def _after(case: Case, repair: str) -> str:
     proof = proof_of(case, repair)
     if proof is None:
-        return "Proof afterwards: it cranks as it should."
+        return "Proof afterwards: it works as it should."
     m = case.kb.measurements[proof]
     limit = limit_words(m, case.assessment.now.facts)
     return f"Proof afterwards: {m.label}{f', {limit}' if limit else ''}."
@@ -93,16 +93,16 @@ def cured(state: CaseState, width: int) -> list[str]:
     case = state.case
     proof = case.crank_proof()
     if proof is None:
-        return [*head("Does it crank as it should now?", width),
+        return [*head("Does it work as it should now?", width),
                 *say("y cured, n the complaint is still there.", width)]  # fmt: skip
     if case.assessment.failed_again:
         return [
             *head("It failed again. Not cured?", width),
             *say("n goes on looking, y it is cured all the same.", width),
         ]
-    level = state.kb.settings["proof_level"]
+    level, tries = state.kb.settings["proof_level"], state.kb.about.tries
     return [
-        *head(f"{case.assessment.tries[1]} good cranks in a row: the repair is proven.", width),
+        *head(f"{case.assessment.tries[1]} good {tries} in a row: the repair is proven.", width),
         *say(f"'Not fixed' is now less likely than {100 * level:g} %, {holds_for(proof)}.", width),
         *say("y cured, n not.", width),
     ]
@@ -114,7 +114,7 @@ def cranks(state: CaseState, asked: AskCranks, width: int) -> list[str]:
     left = proof.cranks - asked.good
     seen = f"{proof.failures} of {proof.of} tries failed" if proof.of else "nobody counted the tries"
     return [
-        *head(f"Keep cranking: {asked.good} good in a row, {left} more to go", width),
+        *head(f"Keep trying: {asked.good} good in a row, {left} more to go", width),
         *say(f"Before the repair {seen}. After {proof.cranks} good ones in a row 'not fixed' is less likely "
              f"than {100 * state.kb.settings['proof_level']:g} %: {holds_for(proof)}.", width),
         *say("Type how many were good (5), or failed. Try it hot, wet, shaken: as it used to fail.", width),

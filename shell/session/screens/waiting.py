@@ -13,7 +13,7 @@ from crankpath.shell.text.columns import wrapped
 
 def watch_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
     """The parts of the screen: what stays on, how to bring it on, how to type a failure, the cautions."""
-    case = state.case
+    case, about = state.case, state.kb.about
     here = [case.assessment.model.measurements[name] for name in asked.together]
     connect = [line for m in here if m.numeric for line in wrapped(f"{m.label}: {m.leads}", width, INDENT)]
     noted = ", ".join(m.label for m in here if not m.numeric)
@@ -24,10 +24,10 @@ def watch_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
         always(head("Wait for the next failure with these left connected", width)),
         always(connect),
         always(say(f"Note when it fails: {noted}.", width) if noted else []),
-        Part(tuple(say("It cranks well now: what is read when it fails tells what is wrong.", width)), 60),
+        Part(tuple(say(f"It {about.goes_well} now: only a failure tells what is wrong.", width)), 60),
         bring_on(state, width),
         always(say(f"Then type it in one line: it failed: {example}", width)),
-        Part(tuple(say("good 3 = three good cranks. send card FILE writes a card for the cab.", width)), 50),
+        Part(tuple(say(f"good 3 = three good {about.tries}. send card FILE writes a card.", width)), 50),
         always(cautions),
     ]
 
@@ -36,5 +36,5 @@ def bring_on(state: CaseState, width: int) -> Part:
     """How often it failed so far, and how to bring it on."""
     failures, of = state.case.assessment.tries
     tally = f"{failures} of {of} tries failed so far. " if of else ""
-    ways = tuple(say(f"{tally}To bring it on: {guesses.ways_to_bring_on(state.told)}.", width))
+    ways = tuple(say(f"{tally}To bring it on: {guesses.ways_to_bring_on(state.kb, state.told)}.", width))
     return Part(ways, 40, tuple(say(tally.strip(), width)))

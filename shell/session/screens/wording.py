@@ -26,7 +26,8 @@ def entry_words(kb: Knowledge, entry: Entry) -> str:
             m = kb.measurements[entry.measurement]
             what = value_words(m, str(entry.value)) if not m.numeric else entry.text
             cable = f" cable {entry.cable}" if entry.cable != 1 else ""
-            return one_line(f"{m.label}{cable}: {what}{'' if entry.symptom else ', on a good crank'}")
+            away = "" if entry.symptom else f", on a good {kb.about.one_try}"
+            return one_line(f"{m.label}{cable}: {what}{away}")
         case CannotTake():
             return f"{kb.measurements[entry.measurement].label}: cannot be taken"
         case Tries():
@@ -37,7 +38,7 @@ def entry_words(kb: Knowledge, entry: Entry) -> str:
 
 
 def tries_words(failures: object, of: object, waiting: bool) -> str:
-    """Tries at the key, counted or made only to read a failure."""
+    """Tries, counted or made only to read a failure."""
     return f"failed {failures} of {of} tries" + (", waiting for a failure" if waiting else "")
 
 

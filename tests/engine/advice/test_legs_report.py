@@ -48,7 +48,8 @@ def test_without_gauge_or_current_a_sentence_says_what_is_missing(kb: Knowledge)
     ).leg_splits()
     assert loaded.watts == pytest.approx(600.0)
     assert loaded.remark == (
-        "To split positive leg drop into cable and joints, give gauge and length of the positive cable."
+        "To split positive leg drop into positive cable and joints, give gauge and length of the "
+        "positive cable."
     )
 
 

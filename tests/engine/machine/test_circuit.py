@@ -7,7 +7,15 @@ from typing import Any
 import pytest
 
 from crankpath.engine.knowledge.condition import Condition, Facts, Is
-from crankpath.engine.knowledge.records import Fault, Measurement, Origin, Segment
+from crankpath.engine.knowledge.records import (
+    CircuitPart,
+    Fault,
+    Knowledge,
+    Measurement,
+    Origin,
+    Segment,
+    SegmentKind,
+)
 from crankpath.engine.machine.circuit import Circuit
 
 HERE = Origin("circuit.yaml", 1, 1)
@@ -41,10 +49,19 @@ SEGMENTS = (
     segment("contacts", "stud", "terminal", "control", "contacts", RELAY),
     segment("windings", "terminal", "case", "control", "coil"),
 )
+PARTS = {"main": "loop", "battery": "source", "control": "branch"}
+FIELDS: dict[str, Any] = dict.fromkeys(Knowledge.__dataclass_fields__) | {
+    "segments": {s.id: s for s in SEGMENTS},
+    "circuits": {id_: CircuitPart(id_, id_, part, HERE) for id_, part in PARTS.items()},
+    "segment_kinds": {
+        s.kind: SegmentKind(s.kind, s.kind, "line", "", s.kind in ("motor", "coil"), HERE) for s in SEGMENTS
+    },
+}
+KB = Knowledge(**FIELDS)
 
 
 def circuit(**values: str | bool) -> Circuit:
-    return Circuit(SEGMENTS, Facts({"disconnect_switch": "none", "start_relay": True, **values}))
+    return Circuit(KB, Facts({"disconnect_switch": "none", "start_relay": True, **values}))
 
 
 def measurement(*spans: tuple[str, str], leaves_out: tuple[str, ...] = ()) -> Measurement:
@@ -109,7 +126,7 @@ def test_where_there_is_no_way_the_path_is_empty(a: str, b: str) -> None:
 
 
 def test_a_segment_stands_while_its_condition_is_unknown() -> None:
-    unknown = Circuit(SEGMENTS, Facts())
+    unknown = Circuit(KB, Facts())
     assert unknown.exists("cable")
     assert unknown.exists("switch")
 
@@ -151,7 +168,7 @@ def test_a_reading_covers_a_fault_when_one_of_its_places_lies_between_the_leads(
 
 
 def test_segments_can_be_listed_by_circuit_in_the_order_written() -> None:
-    assert [s.id for s in circuit(start_relay=False).segments("control")] == [
+    assert [s.id for s in circuit(start_relay=False).segments("branch")] == [
         "feed_wire",
         "key",
         "plain_wire",

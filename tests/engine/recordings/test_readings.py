@@ -50,4 +50,4 @@ def test_whether_it_failed_follows_from_turning_where_the_complaint_is_that_it_d
     turned: bool | None, behaviours: set[str], failed: bool | None
 ) -> None:
     values = CrankValues(0.0, 1.0, (), turned, None, None)
-    assert has_failed(values, behaviours) is failed
+    assert has_failed(values, behaviours, ["slow"]) is failed

@@ -15,10 +15,11 @@ from crankpath.engine.physics.tables import PhysicsError
 from crankpath.engine.recordings.columns import read_columns
 from crankpath.engine.recordings.figures import CrankFigures, figures_from
 from crankpath.engine.recordings.layout import layout_of
-from crankpath.engine.recordings.recording import BATTERY, CURRENT, FoundCrank, Recording
+from crankpath.engine.recordings.recording import FoundCrank, Recording
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.recorder import CrankWave, Style, draw_crank, draw_style, recording_lines
 
+BATTERY, CURRENT = "battery_crank_voltage", "crank_current"
 OTHERS = (
     "positive_leg_drop", "negative_leg_drop", "starter_crank_voltage", "start_terminal_voltage",
     "solenoid_contact_drop",
@@ -265,5 +266,5 @@ def test_a_time_that_can_be_read_in_two_ways_is_asked_for(kb: Knowledge, header:
 def test_a_recording_without_battery_or_current_is_refused(kb: Knowledge) -> None:
     layout = layout_of(["t (s),leg (V)\n", "0,0.1\n", "1,0.2\n"])
     columns = read_columns(["2=positive leg"], layout, kb.measurements)
-    with pytest.raises(RecordingError, match="Cranks are found by the battery's voltage or the starter's"):
+    with pytest.raises(RecordingError, match="Cranks are found by voltage or current"):
         Recording(kb, {"system_voltage": 12}, layout, columns)

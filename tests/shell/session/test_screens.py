@@ -53,8 +53,8 @@ def test_the_machine_is_asked_with_what_is_taken(small: Knowledge, sit: Sit) -> 
         "",
         ">> Which machine?",
         "   So far: 12 V.",
-        "   Enter if that is right, or a name, or what differs: loader 7: 24 V,",
-        "   disconnect positive. ? lists what can be told.",
+        "   Enter if that is right, or a name, or what differs: loader 7: 24 V. ? lists",
+        "   what can be told.",
     ]
 
 
@@ -122,7 +122,7 @@ def test_the_cranks_still_needed_are_given_their_reason(small: Knowledge) -> Non
     proof = case.crank_proof()
     assert proof is not None
     lines = asking(state, AskCranks("any", 4, proof), 79)
-    assert lines[0] == f">> Keep cranking: 4 good in a row, {proof.cranks - 4} more to go"
+    assert lines[0] == f">> Keep trying: 4 good in a row, {proof.cranks - 4} more to go"
     assert lines[1].startswith("   Before the repair 2 of 10 tries failed. After")
     assert f"enough if it used to fail at {100 * proof.rate:.0f} % of tries or more" in " ".join(
         line.strip() for line in lines
@@ -162,8 +162,9 @@ def test_how_a_set_up_is_made_and_what_to_mind(small: Knowledge) -> None:
 
 def test_the_words_fit_both_widths() -> None:
     shown = [("back [N]", "take back the last entry, or entry N")]
-    assert words(shown, 79)[-1] == "   back [N]  take back the last entry, or entry N"
-    assert words(shown, 39)[-2:] == ["   back [N]: take back the last entry,", "     or entry N"]
+    assert words("cranked well", shown, 79)[-1] == "   back [N]  take back the last entry, or entry N"
+    narrow = words("cranked well", shown, 39)
+    assert narrow[-2:] == ["   back [N]: take back the last entry,", "     or entry N"]
 
 
 def test_entries_are_numbered_as_back_takes_them(small: Knowledge, sit: Sit) -> None:

@@ -1,4 +1,4 @@
-"""Where the cranking voltage went: one bar before and one after the repair, on the same scale."""
+"""Where the voltage went: one bar before and one after the repair, on the same scale."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _BAR: Final = 26.0
 _ROW: Final = 90.0
 _SMALL: Final = 10.5
 _HATCH: Final = 9.0
-_USEFUL: Final = ("starter", "contacts_and_starter")
+_USEFUL: Final = ("rest", "load")
 
 
 def draw_bars(budgets: Sequence[Budget], title: str) -> str:

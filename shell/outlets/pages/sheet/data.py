@@ -153,7 +153,7 @@ class VoltagePart:
     """What lies between two neighbouring points; `failing` where the cause that is shown first sits."""
 
     label: str
-    kind: str
+    drawn: str
     failing: bool = False
 
 
@@ -168,9 +168,10 @@ class Rail:
 
 @dataclass(frozen=True, slots=True)
 class CircuitFigures:
-    """The machine's main circuit with every voltage that was read on it.
+    """The machine's loop with every voltage that was read on it.
 
-    control: the run of the control side where the fault sits, if it sits there.
+    elsewhere: voltages read on branches. control: the branch where the fault sits, if it sits there, and
+    branch: the name of its circuit. sign: the letter in the load.
     """
 
     battery: str
@@ -179,13 +180,15 @@ class CircuitFigures:
     load_figures: tuple[Figure, ...]
     there: Rail
     back: Rail
-    elsewhere: tuple[Figure, ...] = ()  # voltages read on the control side
+    elsewhere: tuple[Figure, ...] = ()
     control: Rail | None = None
+    branch: str = ""
+    sign: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class BudgetPart:
-    """A part of the cranking voltage; read False: follows from the others."""
+    """A part of the voltage; read False: follows from the others."""
 
     part: str
     label: str
@@ -297,6 +300,7 @@ class Sheet:
     rows: tuple[Row, ...]
     circuit: CircuitFigures | None
     budgets: tuple[Budget, ...]
+    budgets_title: str
     causes: tuple[CauseLine, ...]
     ruled_out: tuple[RuledOutLine, ...]
     verdict: str

@@ -56,8 +56,8 @@ def lay_out_drops(circuit: CircuitFigures, title: str) -> Sheet:
         rail_on(sheet, rail, (x, top), pitch, room, turned)
         for span, lane in spans:
             bracket(sheet, span, (x, top), pitch, lane, turned)
-    _crossing(sheet, left, right, top, -34, circuit.battery, circuit.battery_figures, "battery")
-    _crossing(sheet, left, right, bottom, 40, circuit.load, circuit.load_figures, "motor")
+    _crossing(sheet, left, right, top, -34, circuit.battery, circuit.battery_figures)
+    _crossing(sheet, left, right, bottom, 40, circuit.load, circuit.load_figures, circuit.sign)
     sheet.height = bottom + 80 + TEXT * len(circuit.load_figures)
     return sheet
 
@@ -95,9 +95,9 @@ def rail_on(
         y = top + n * pitch
         middle = y + pitch / 2
         sheet.strokes.append(Stroke(((x, y), (x, y + pitch)), 7 if part.failing else 2.5, INK))
-        if part.kind == "joint":
+        if part.drawn == "plates":
             sheet.strokes += [Stroke(((x - 6, middle + d), (x + 6, middle + d)), 2) for d in (-2.5, 2.5)]
-        elif part.kind in ("switch", "contacts"):
+        elif part.drawn == "gap":
             sheet.strokes.append(Stroke(((x, middle - 7), (x, middle + 7)), 8, PAPER))
             sheet.strokes.append(Stroke(((x, middle + 7), (x + 8, middle - 7)), 2.5))
         lines = part_lines(part, room)
@@ -160,16 +160,16 @@ def _said(figure: Figure) -> list[tuple[str, bool]]:
 
 def _crossing(
     sheet: Sheet, left: float, right: float, rail: float, away: float, name: str,
-    figures: Sequence[Figure], sort: str,
+    figures: Sequence[Figure], sign: str | None = None,
 ) -> None:  # fmt: skip
     y, middle = rail + away, (left + right) / 2
     sheet.strokes.append(Stroke(((left, rail), (left, y), (right, y), (right, rail)), 2.5, INK))
-    if sort == "battery":
+    if sign is None:  # the source
         sheet.shapes.append(Shape("box", middle, y, 13, width=92))
         sheet.labels += [Label(middle + d, y + 5, sign, 15, "middle") for d, sign in ((-30, "+"), (30, "−"))]
     else:
         sheet.shapes.append(Shape("circle", middle, y, 17))
-        sheet.labels.append(Label(middle, y + 5, "M", 14, "middle", bold=True))
+        sheet.labels.append(Label(middle, y + 5, sign, 14, "middle", bold=True))
     texts = [(name, True), *((f"{f.label} {figure_words(f)}", False) for f in figures)]
     start = y - 22 - TEXT * (len(texts) - 1) if away < 0 else y + 32
     for n, (text, bold) in enumerate(texts):

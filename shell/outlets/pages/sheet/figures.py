@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
 
 from crankpath.engine.advice.legs_report import sound_reading
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.pooled_readings import PooledReading
+from crankpath.engine.knowledge.records import Budget as StatedBudget
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.physics.budget import voltage_budget
 from crankpath.shell.outlets.drawing.picture import Picture, Run, picture
@@ -22,24 +22,6 @@ from crankpath.shell.outlets.pages.sheet.data import (
     VoltagePart,
 )
 from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
-
-BUDGET_READINGS: Final = {
-    "rested": "battery_rest_voltage",
-    "cranking": "battery_crank_voltage",
-    "positive_leg": "positive_leg_drop",
-    "contacts": "solenoid_contact_drop",
-    "starter": "starter_crank_voltage",
-    "negative_leg": "negative_leg_drop",
-}
-PART_LABELS: Final = {
-    "battery": "inside the battery",
-    "positive_leg": "positive leg",
-    "contacts": "contacts",
-    "starter": "starter",
-    "contacts_and_starter": "contacts + starter",
-    "negative_leg": "negative leg",
-    "not_read": "not read apart",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +81,11 @@ def circuit_figures(case: Case, failing: frozenset[str] = frozenset()) -> Circui
     broken = next((run for run in drawn.control if any(p.id in failing for p in run.pieces)), None)
     control = _rail(case, broken, volts, left, failing) if broken is not None else None
     elsewhere = tuple(figure(case, pair) for pair in volts if pair.measurement.id in left)
-    names = drawn.battery.label, drawn.load.label
-    return CircuitFigures(names[0], battery, names[1], load, there, back, elsewhere, control)
+    kb, names = case.kb, (drawn.battery.label, drawn.load.label)
+    branch = kb.circuits[kb.segments[broken.pieces[0].id].circuit].label if broken is not None else ""
+    return CircuitFigures(
+        names[0], battery, names[1], load, there, back, elsewhere, control, branch, drawn.load.sign
+    )
 
 
 def _posts(drawn: Picture) -> tuple[set[str], set[str]]:
@@ -133,7 +118,7 @@ def _rail(
             del left[pair.measurement.id]
             spans.append(Span(ends[0], ends[1], figure(case, pair)))
     spans.sort(key=lambda span: (span.last - span.first, span.first))
-    parts = tuple(VoltagePart(piece.label, piece.kind, piece.id in failing) for piece in run.pieces)
+    parts = tuple(VoltagePart(piece.label, piece.drawn, piece.id in failing) for piece in run.pieces)
     return Rail(tuple(stop.name for stop in run.stops), parts, tuple(spans))
 
 
@@ -142,15 +127,17 @@ def budgets(case: Case) -> tuple[Budget, ...]:
 
     Those that cannot be told are left out; the last too, where nothing was read to hold against it.
     """
-    read = pairs(case)
+    stated, read = case.kb.about.budget, pairs(case)
+    if stated is None:
+        return ()
     when = ("before the repair", "after the repair") if case.assessment.repair_epoch else ("as read", "")
-    before = _budget(when[0], {n: _volts(p.before) for n, p in read.items()})
-    after = _budget(when[1], {n: _volts(p.after) for n, p in read.items()})
+    before = _budget(stated, when[0], {n: _volts(p.before) for n, p in read.items()})
+    after = _budget(stated, when[1], {n: _volts(p.after) for n, p in read.items()})
     told = tuple(budget for budget in (before, after) if budget is not None)
     if not told:
         return ()
-    sound = {name: sound_reading(case.assessment, name) for name in BUDGET_READINGS.values()}
-    as_it_should = _budget("as it should be", {**sound, BUDGET_READINGS["starter"]: None})
+    sound = {name: sound_reading(case.assessment, name) for name in _readings(stated).values()}
+    as_it_should = _budget(stated, "as it should be", {**sound, stated.load.reading: None})
     return (*told, *([replace(as_it_should, parts=_worked_out(as_it_should))] if as_it_should else []))
 
 
@@ -162,7 +149,23 @@ def _volts(taken: PooledReading | None) -> float | None:
     return None if taken is None or isinstance(taken.value, str) else float(taken.value)
 
 
-def _budget(when: str, volts: Mapping[str, float | None]) -> Budget | None:
-    spent = voltage_budget(**{part: volts.get(name) for part, name in BUDGET_READINGS.items()})
-    parts = tuple(BudgetPart(s.part, PART_LABELS[s.part], round(s.volts, 4), s.read) for s in spent)
+def _readings(stated: StatedBudget) -> dict[str, str]:
+    """Part of the arithmetic -> the reading of it."""
+    parts = {"there": stated.there, "inner": stated.inner, "load": stated.load, "back": stated.back}
+    found = {name: part.reading for name, part in parts.items() if part is not None and part.reading}
+    return found | {"loaded": stated.loaded} | ({"rested": stated.rested} if stated.rested else {})
+
+
+def _labels(stated: StatedBudget) -> dict[str, str]:
+    inner = stated.inner.label if stated.inner else ""
+    return {
+        "inside": stated.inside, "there": stated.there.label, "inner": inner, "rest": stated.rest,
+        "load": stated.load.label, "back": stated.back.label, "not_read": "not read apart",
+    }  # fmt: skip
+
+
+def _budget(stated: StatedBudget, when: str, volts: Mapping[str, float | None]) -> Budget | None:
+    spent = voltage_budget(**{part: volts.get(name) for part, name in _readings(stated).items()})
+    labels = _labels(stated)
+    parts = tuple(BudgetPart(s.part, labels[s.part], round(s.volts, 4), s.read) for s in spent)
     return Budget(when, parts) if parts else None

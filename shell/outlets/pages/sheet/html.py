@@ -19,7 +19,7 @@ from crankpath.shell.outlets.pages.sheet.data import Row, Sheet
 from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops
 from crankpath.shell.outlets.pages.sheet.narrow_svg import draw_narrow, draw_rail
 from crankpath.shell.outlets.pages.sheet.text import file_words
-from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.outlets.reports.words import capital, percent
 from crankpath.shell.text.clean import clean
 
 _NUMBERS: Final = re.compile(r"\(no\. \d+(?:, \d+)*\)")
@@ -45,11 +45,11 @@ def sheet_html(sheet: Sheet, pictures: Mapping[str, str] | None = None) -> str:
         linked=_linked,
         same_day=_same_day,
         file_words=file_words,
-        bars=Markup(draw_bars(sheet.budgets, "Where the cranking voltage went")) if sheet.budgets else "",
-        cranks=Markup(draw_cranks(traces, "Recorded cranks")) if traces else "",
+        bars=Markup(draw_bars(sheet.budgets, sheet.budgets_title)) if sheet.budgets else "",
+        cranks=Markup(draw_cranks(traces, "Recorded")) if traces else "",
         drops=Markup(draw_drops(drawn, "The main circuit with its readings")) if drawn else "",
         narrow=Markup(draw_narrow(drawn, "The main circuit, top to bottom")) if drawn else "",
-        control=Markup(draw_rail(drawn.control, "The control side")) if drawn and drawn.control else "",
+        control=Markup(draw_rail(drawn.control, capital(drawn.branch))) if drawn and drawn.control else "",
     )
 
 

@@ -70,6 +70,7 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
         rows=rows,
         circuit=circuit_figures(case, _failing(case, causes)),
         budgets=budgets(case),
+        budgets_title=case.kb.about.budget.label if case.kb.about.budget else "",
         causes=causes,
         ruled_out=tuple(_ruled_out(case)),
         verdict=_verdict(case, meta.closed),
@@ -153,7 +154,7 @@ def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: EntryMe
             return Row(number, "repaired", f"REPAIR: {label}", _outcome(entry, closed), **said)
         case _:
             counted = f"failed {entry.failures} of {entry.of}" + ", waiting for a failure" * entry.waiting
-            return Row(number, "tries", "tries at the key", counted, **said)
+            return Row(number, "tries", kb.about.tries, counted, **said)
 
 
 def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, told: EntryMeta) -> Row:
@@ -163,7 +164,7 @@ def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, tol
     stands = case.assessment.stands(entry)
     said = [told.note, entry.note or ""]
     if not entry.symptom and case.assessment.shows(m):
-        said.append("while it cranked well")
+        said.append(f"while it {case.kb.about.went_well}")
     if not stands:
         said.append("set aside: a later reading replaced it")
     elif not trusted:
@@ -219,7 +220,7 @@ def _causes(case: Case, meta: SheetMeta) -> Iterator[CauseLine]:
 
 def _reasons(case: Case, found: Sequence[Reason]) -> Iterator[str]:
     for reason in found:
-        away = "" if reason.symptom else ", on a good crank"
+        away = "" if reason.symptom else f", on a good {case.kb.about.one_try}"
         because = f". {capital(reason.because)}" if reason.because else ""
         yield f"{_read(case, reason)}{away}{_number(case, reason)}: {factor(reason.factor)}{because}"
 
@@ -317,7 +318,7 @@ def _cranks(case: Case) -> str:
     if proof is None or not case.assessment.repairs:
         return ""
     failures, of = case.assessment.tries
-    good = f"{of - failures} good cranks of {of} since the repair"
+    good = f"{of - failures} good {case.kb.about.tries} of {of} since the repair"
     return f"{good}; {proof.cranks} in a row without a failure prove it, {holds_for(proof)}."
 
 

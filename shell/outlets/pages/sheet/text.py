@@ -50,7 +50,7 @@ def _lines(sheet: Sheet, width: int) -> Iterator[str]:
         yield from _row(row, width)
     if not sheet.rows:
         yield "  nothing was read yet"
-    yield from _budgets(sheet.budgets, width)
+    yield from _budgets(sheet.budgets, sheet.budgets_title, width)
     if sheet.circuit is not None:
         yield from _circuit(sheet.circuit, width)
     yield from _findings(sheet, width)
@@ -80,10 +80,10 @@ def _row(row: Row, width: int) -> Iterator[str]:
             yield from wrapped(text, width, " " * 10)
 
 
-def _budgets(budgets: tuple[Budget, ...], width: int) -> Iterator[str]:
+def _budgets(budgets: tuple[Budget, ...], title: str, width: int) -> Iterator[str]:
     if not budgets:
         return
-    yield from _titled("Where the cranking voltage went")
+    yield from _titled(title)
     longest = max(part.volts for budget in budgets for part in budget.parts) or 1.0
     for budget in budgets:
         yield f"  {budget.when}"
@@ -100,7 +100,7 @@ def _circuit(circuit: CircuitFigures, width: int) -> Iterator[str]:
     yield from wrapped(_named(circuit.load, circuit.load_figures), width, "  ( ", "    ")
     yield from _rail(circuit.back, width)
     if circuit.control is not None:
-        yield "  control side, where it failed:"
+        yield f"  {circuit.branch}, where it failed:"
         yield from _rail(circuit.control, width)
     for figure in circuit.elsewhere:
         yield from wrapped(f"{figure.label}: {_said(figure)}", width, "  ")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from crankpath.engine.knowledge.entries.machine import BRANCH
 from crankpath.shell.outlets.drawing.picture import picture
 from crankpath.shell.outlets.drawing.text import NARROW, WIDE, draw_control, draw_main
 from crankpath.shell.session.commands.command import Command
@@ -20,7 +21,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     except ValueError as slip_in_kb:
         return refused(f"? {slip_in_kb}")
     width = WIDE if scene.width >= WIDE else max(NARROW, scene.width - 2)
-    control = m is not None and drawn.holds_lead("control")
+    control = m is not None and drawn.holds_lead(BRANCH)
     lines = draw_control(drawn, width=width) if control else draw_main(drawn, width=width)
     return Outcome(lines=lines, again=False)
 

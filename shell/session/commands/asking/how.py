@@ -32,7 +32,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
         case _:
             pass
     shown = [(command.shown, command.about) for command in COMMANDS]
-    return Outcome(lines=(*lines, *words(shown, width)), again=False)
+    return Outcome(lines=(*lines, *words(scene.state.kb.about.went_well, shown, width)), again=False)
 
 
 COMMAND = Command("?", "[READING]", "how to take it; these words", _act, ("help",))

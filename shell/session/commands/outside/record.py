@@ -110,4 +110,4 @@ class _Cranks:
         return _shown(scene, told, tuple(told.heads(scene.width)))
 
 
-COMMAND = Command("record", "FILE [2=READING; ...]", "cranks from a recording, as readings", _act)
+COMMAND = Command("record", "FILE [2=READING; ...]", "what a recording shows, as readings", _act)

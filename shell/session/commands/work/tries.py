@@ -26,4 +26,4 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     return Outcome(writes=tuple(writes))
 
 
-COMMAND = Command("failed", "2 of 10", "how many tries at the key failed", _act, ("tries",))
+COMMAND = Command("failed", "2 of 10", "how many tries failed", _act, ("tries",))

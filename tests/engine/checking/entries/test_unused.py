@@ -23,7 +23,7 @@ def test_entries_that_are_named_somewhere_are_fine(finds: Finds) -> None:
         ("states", "{label: rested}"),
         ("points", "{label: elsewhere}"),
         ("repairs", "{label: replace all, minutes: 900}"),
-        ("segments", "{label: far wire, ends: [stud, post], circuit: control, kind: wire}"),
+        ("segments", "{label: far wire, ends: [stud, post], circuit: main, kind: cable}"),
     ],
 )
 def test_an_entry_that_nothing_names_is_told(finds: Finds, section: str, entry: str) -> None:

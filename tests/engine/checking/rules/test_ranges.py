@@ -42,7 +42,7 @@ def test_a_fact_that_the_condition_makes_known_is_known(finds: Finds) -> None:
 def test_a_share_of_the_whole_battery_needs_what_that_reads(finds: Finds) -> None:
     rule = RULE.replace("joint_drop", "current") % ("", "between: [50, 100], whole: 0.2")
     (told,) = finds("ranges", rule)
-    assert told.endswith("current does not say what the whole battery reads there")
+    assert told.endswith("current does not say what the whole supply reads there")
 
 
 def test_healthy_ranges_are_looked_at_too(finds: Finds) -> None:

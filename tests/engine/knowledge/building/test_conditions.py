@@ -19,6 +19,7 @@ NAMES = Names(
     bands={"crank_behaviour": ("normal", "silent"), "leg": ("low", "high")},
     fault_kinds=frozenset(),
     measurement_kinds={},
+    computed=frozenset(),
     facts=frozenset(
         {"system_voltage", "start_relay", "air_temperature", "crank_behaviour", "leg", "main_current"}
     ),

@@ -8,7 +8,16 @@ from typing import Any
 import pytest
 
 from crankpath.engine.knowledge.condition import Facts, Is
-from crankpath.engine.knowledge.records import Knowledge, Measurement, Origin, Point, Segment
+from crankpath.engine.knowledge.entries.machine import BRANCH, LOOP, SOURCE
+from crankpath.engine.knowledge.records import (
+    CircuitPart,
+    Knowledge,
+    Measurement,
+    Origin,
+    Point,
+    Segment,
+    SegmentKind,
+)
 from crankpath.engine.machine.circuit import Circuit
 from crankpath.shell.outlets.drawing.picture import Picture, picture
 
@@ -43,6 +52,13 @@ SEGMENTS = (
 )
 
 
+PARTS = {"main": LOOP, "battery": SOURCE, "control": BRANCH}
+DRAWN = {
+    "joint": "plates", "cable": "line", "wire": "line", "mechanical": "dashes", "switch": "gap",
+    "contacts": "gap", "coil": "box", "motor": "circle", "battery": "cells",
+}  # fmt: skip
+
+
 def knowledge(labels: Mapping[str, str] | None = None) -> Knowledge:
     fields: dict[str, Any] = dict.fromkeys(Knowledge.__dataclass_fields__)
     said = {name: label for name, label, *_ in SEGMENTS} | dict(labels or {})
@@ -50,6 +66,11 @@ def knowledge(labels: Mapping[str, str] | None = None) -> Knowledge:
     fields["segments"] = {
         name: Segment(name, said[name], (a, b), circuit, kind, only, HERE)
         for name, _, a, b, circuit, kind, only in SEGMENTS
+    }
+    fields["circuits"] = {id_: CircuitPart(id_, id_, part, HERE) for id_, part in PARTS.items()}
+    fields["segment_kinds"] = {
+        id_: SegmentKind(id_, id_, drawn, "M" if id_ == "motor" else "", drawn in ("circle", "box"), HERE)
+        for id_, drawn in DRAWN.items()
     }
     return Knowledge(**fields)
 
@@ -67,7 +88,7 @@ def drawn(
     labels: Mapping[str, str] | None = None,
 ) -> Picture:
     kb = knowledge(labels)
-    circuit = Circuit(kb.segments.values(), Facts({"disconnect": disconnect}))
+    circuit = Circuit(kb, Facts({"disconnect": disconnect}))
     return picture(kb, circuit, measurement(*leads) if leads else None, values)
 
 

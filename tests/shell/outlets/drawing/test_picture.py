@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from crankpath.engine.knowledge.condition import Facts
+from crankpath.engine.knowledge.entries.machine import BRANCH, LOOP
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.machine.circuit import Circuit
 from crankpath.shell.outlets.drawing.picture import Picture, Run, picture
@@ -56,10 +57,10 @@ def test_across_the_posts_it_is_the_battery_that_is_marked(draw: Draw) -> None:
 
 def test_it_can_be_asked_which_circuit_a_lead_is_on(draw: Draw) -> None:
     seen = draw(("terminal", "case"))
-    assert seen.holds_lead("control")
-    assert seen.holds_lead("main")
-    assert not draw(("positive", "stud")).holds_lead("control")
-    assert not draw().holds_lead("main")
+    assert seen.holds_lead(BRANCH)
+    assert seen.holds_lead(LOOP)
+    assert not draw(("positive", "stud")).holds_lead(BRANCH)
+    assert not draw().holds_lead(LOOP)
 
 
 def test_texts_stand_on_the_segments_they_are_given_for(draw: Draw) -> None:
@@ -67,6 +68,7 @@ def test_texts_stand_on_the_segments_they_are_given_for(draw: Draw) -> None:
 
 
 def test_a_circuit_without_a_battery_is_refused() -> None:
-    fields: dict[str, Any] = dict.fromkeys(Knowledge.__dataclass_fields__) | {"segments": {}, "points": {}}
-    with pytest.raises(ValueError, match="no battery"):
-        picture(Knowledge(**fields), Circuit((), Facts()))
+    fields: dict[str, Any] = {name: {} for name in Knowledge.__dataclass_fields__}
+    kb = Knowledge(**fields)
+    with pytest.raises(ValueError, match="no source"):
+        picture(kb, Circuit(kb, Facts()))

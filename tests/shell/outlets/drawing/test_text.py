@@ -73,7 +73,7 @@ def test_a_narrow_terminal_shows_the_main_circuit_as_a_list(draw: Draw) -> None:
              |    ground cable <2 m &    0.1 V
              |    50 mm2>
              o  B- post
-             +--[ back to the battery ]
+             +--[ back to: battery bank ]
     """)
 
 
@@ -124,7 +124,7 @@ def test_ohms_degrees_and_accents_are_spelled_out_in_ascii(draw: Draw) -> None:
 
 
 ANY_TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
-PIECES = st.builds(Piece, ANY_TEXT, ANY_TEXT, st.just("joint"), ANY_TEXT, st.booleans())
+PIECES = st.builds(Piece, ANY_TEXT, ANY_TEXT, st.just("plates"), st.just(""), ANY_TEXT, st.booleans())
 
 
 @st.composite

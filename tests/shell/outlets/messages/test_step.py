@@ -9,7 +9,6 @@ from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.outlets.messages import Step, in_parts, plain, reading_message, step_message
 from crankpath.shell.outlets.messages.needed import (
-    AWAY,
     FAILING,
     answer_example,
     asks_whether_it_failed,
@@ -90,7 +89,7 @@ def test_a_made_repair_asks_for_its_proof_with_everything_made_ready_anew(proven
         "S3 Battery gas: no sparks. Ready first: batteries uncovered. "
         "Read positive leg drop (V), cranking, fuel off. "
         "One clip on the positive post, one on the starter stud. Reply e.g. pos leg 0.3 V. "
-        "Not possible: pos leg n/a. Pass: at most 0.4 V. Then crank once more. Reply: cured, or not cured."),
+        "Not possible: pos leg n/a. Pass: at most 0.4 V. Then one more try. Reply: cured, or not cured."),
     )
 
 
@@ -99,7 +98,7 @@ def test_the_proof_of_a_fault_that_comes_and_goes_counts_good_cranks(small_case:
     case.repaired("replace_hot_cable")
     text = together(step_message(case))  # 1 / (n + 1) < 0.05 from n = 20 on; 1 - 0.05 ** (1 / 20) = 0.14
     holds = "enough if it used to fail at 14 % of tries or more"
-    assert f"Then 20 tries at the key, with rests; all must be good ({holds})." in text
+    assert f"Then 20 tries, with rests; all must be good ({holds})." in text
     assert "Reply e.g. failed 0 of 20." in text
 
 
@@ -209,7 +208,7 @@ def test_every_answer_that_a_message_shows_is_understood_as_that_reading(
         assert not read.asked
         assert [c for c, _ in read_text(f"{name} n/a", every_part.kb, facts).cannot] == [m.id]
         if asks_whether_it_failed(every_part, m):
-            for words, there in ((FAILING, True), (AWAY, False)):
+            for words, there in ((FAILING, True), (every_part.kb.about.went_well, False)):
                 told = read_text(f"{example} {words}", every_part.kb, facts)
                 assert any(r.measurement in both and r.symptom is there for r in told.taken), example
 

@@ -50,7 +50,7 @@ def test_the_whole_proof_ends_with_the_cranks(proven: Case) -> None:
     proven.repaired("replace_hot_cable")
     lines = whole_message(proven).splitlines()
     assert lines[0] == "PROOF of the repair: replace the positive cable."
-    assert lines[-1] == "THEN: crank once more. Reply: cured, or not cured."
+    assert lines[-1] == "THEN: one more try. Reply: cured, or not cured."
 
 
 def test_there_is_nothing_to_tell_once_it_is_cured(proven: Case) -> None:

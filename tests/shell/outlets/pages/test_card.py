@@ -76,7 +76,7 @@ def test_a_made_repair_has_a_card_for_its_proof(repaired_small: Case) -> None:
     card = card_of(repaired_small)
     assert card.purpose == "proof of the repair: replace the positive cable"
     assert card.reading == "positive_leg_drop"
-    assert card.cranks == "Then crank once more, and send: cured, or not cured."
+    assert card.cranks == "Then one more try, and send: cured, or not cured."
 
 
 def test_a_cured_machine_has_no_next_card(repaired_small: Case) -> None:
@@ -150,7 +150,7 @@ def test_what_is_tapped_on_a_card_is_read_back_without_a_question(browser: Any, 
             assert found.notes or [d.measurements for d in found.asked] == [(m.id,)], (reply, found)
         else:
             assert not found.asked, (reply, found)
-            how = {card_answer.AWAY: False, card_answer.FAILING: True}
+            how = {every_part.kb.about.went_well: False, card_answer.FAILING: True}
             assert found.taken[0].symptom is how.get(reply.partition(", ")[2])
             sure.add(m.id)
     assert sure == {m.id for m in here}

@@ -82,14 +82,14 @@ def test_a_circuit_without_readings_is_drawn(small: Knowledge) -> None:
     "volts", [(2.0, 1.0, 0.1, 9.0, 0.2), (0.01, 0.01, 0.01, 24.0, 0.01), (12.0, 0, 0, 0, 0), (0, 0, 0, 0, 0)]
 )
 def test_the_labels_of_a_bar_stand_side_by_side(volts: tuple[float, ...]) -> None:
-    names = ("battery", "positive_leg", "contacts", "starter", "negative_leg")
+    names = ("inside", "there", "inner", "rest", "back")
     parts = tuple(BudgetPart(n, n.replace("_", " "), v, True) for n, v in zip(names, volts, strict=True))
     nothing_lies_on_anything(lay_out_bars((Budget("before", parts), Budget("after", parts)), "bars"))
 
 
 def test_bars_are_drawn_on_one_scale() -> None:
-    small = Budget("before", (BudgetPart("starter", "starter", 5.0, True),))
-    large = Budget("after", (BudgetPart("starter", "starter", 10.0, True),))
+    small = Budget("before", (BudgetPart("rest", "starter", 5.0, True),))
+    large = Budget("after", (BudgetPart("rest", "starter", 10.0, True),))
     first, second = lay_out_bars((small, large), "bars").shapes
     assert first.width is not None
     assert second.width == pytest.approx(2 * first.width)

@@ -38,7 +38,7 @@ def test_a_range_is_said_in_the_unit_that_a_meter_shows(
 
 def test_what_is_read_most_often_comes_first_and_what_hardly_ever_happens_is_left_out() -> None:
     said = Expected(0.4, 1.0, 3.0, nothing=0.65, whole=0.3, sound=0.001)
-    assert [text for text, _ in range_parts(said, "V")] == ["nothing", "the whole battery", "0.4 to 3 V"]
+    assert [text for text, _ in range_parts(said, "V")] == ["nothing", "the whole supply", "0.4 to 3 V"]
     assert range_words(Expected(None, None, None, nothing=1.0), "V") == "nothing"
     assert range_words(Expected(None, None, None, whole=1.0), "ohm") == "an open circuit"
 
@@ -64,7 +64,7 @@ def test_a_leg_is_told_as_cable_and_joints_with_what_the_repair_gives_back(kb: K
         case.record(measurement, value)
     leg, gain = circuit_sentences(case)
     assert leg == (
-        "Positive leg drop 1.2 V at 400 A: 0.307 V in the cable as built, 0.893 V more at joints or in "
+        "Positive leg drop 1.2 V at 400 A: 0.307 V as built, 0.893 V more at joints or in "
         "damage (357 W of heat)."
     )
     assert gain == "The repair gives back at least 0.9 V at this current."

@@ -66,11 +66,11 @@ def test_the_voltage_is_shared_out_before_and_after(loader: Case) -> None:
         "before the repair", "after the repair", "as it should be",
     )  # fmt: skip
     assert not any(part.read for part in sound.parts)
-    lost = [next(p.volts for p in budget.parts if p.part == "positive_leg") for budget in (before, sound)]
+    lost = [next(p.volts for p in budget.parts if p.part == "there") for budget in (before, sound)]
     assert lost[0] > 2 * lost[1]
     for budget, rested in ((before, 12.62), (after, 12.6)):
         assert [part.part for part in budget.parts] == [
-            "battery", "positive_leg", "contacts", "starter", "negative_leg",
+            "inside", "there", "inner", "rest", "back",
         ]  # fmt: skip
         assert sum(part.volts for part in budget.parts) == pytest.approx(rested, abs=0.02)
 
