@@ -46,7 +46,7 @@ Remember = Callable[[CaseState], None]
 
 _PROMPTS: dict[type, str] = {
     AskComplaint: "operator says", AskMachine: "machine", AskWhen: "when", AskFailing: "failing? y/n",
-    AskSafe: "ready", AskMind: "ready", AskRepair: "repair", AskCured: "cured? y/n", AskCranks: "cranks",
+    AskSafe: "ready", AskMind: "ready", AskRepair: "repair", AskCured: "cured? y/n", AskCranks: "tries",
     AskStop: "stop", AskStuck: "next", AskClose: "close", Finished: "case",
 }  # fmt: skip
 

@@ -56,7 +56,7 @@ class Person:
                 return "y" if self.machine.behaviour() == "normal" and not self.never_cured else "n"
             case "repair":
                 return self._repair(screen)
-            case "cranks":
+            case "tries":
                 return self._cranks()
             case "next" | "stop":
                 return "close"

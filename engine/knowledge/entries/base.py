@@ -37,8 +37,9 @@ class Budget:
     current: str = says("the current on that way", Ref("measurements"), absent="")
     speed: str | None = says("the speed that the voltage at the load makes", Ref("measurements"), absent=None)
     rating: str | None = says(
-        "the machine fact with the source's rating, cold cranking amperes", Ref("equipment"), absent=None
-    )
+        "the machine fact with the source's rating, A, by its test in the cold", Ref("equipment"),
+        absent=None,
+    )  # fmt: skip
 
 
 @record

@@ -20,7 +20,7 @@ from crankpath.shell.text.clean import one_line
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
     "--meters", default=USUAL_METERS, show_default=True, type=click.IntRange(1, MOST_METERS),
-    help="Meters, clamps and recorders that can stay on the machine.",
+    help="Meters and recorders that can stay on the machine.",
 )  # fmt: skip
 @click.option("--call", default="", help="Whom to call when it fails, and how; printed on the card.")
 @click.option("--html", type=click.Path(path_type=Path), help="Write a card for the cab to this file.")

@@ -24,7 +24,7 @@ _ASIDE: Final = re.compile(
     | (?:p/?n|part(?:[ ](?:no|number|num|\#))?|serial(?:[ ]no)?|ticket)[ ]?[.:\#]?[ ]?[a-z]{0,6}-?\d[\w-]*
     | [a-z]{1,6}-?\d{2,}[a-z\d-]*\b | \d+[a-z]{1,3}-\d[\w-]*\b | \d{2,}[a-z]{2,}\d[\w-]*  # a part number
     | \#[ ]?\d+
-    | \d/0\b                                                    # a cable of many noughts
+    | \d/0\b                                                    # a gauge of many noughts
     | \d+(?:h|d|l|nd|rd|st|th|ers?)\b
     )(?![.,]?\d)""",
     re.IGNORECASE | re.VERBOSE,

@@ -14,12 +14,12 @@ from crankpath.shell.text.columns import wrapped
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
-        return refused("? Write a reading after the word: if pos leg 0.1")
+        return refused("? Write a reading after the word: if NAME 0.1")
     case = scene.state.case
     expecting = scene.asked.measurement if isinstance(scene.asked, AskReading | AskSafe) else None
     understood = readings(case, rest, expecting)
     if understood is None or not understood.writes:
-        return refused("? No reading found there; write for example: if pos leg 0.1")
+        return refused("? No reading found there; write for example: if NAME 0.1")
     then = _with(case, understood.writes)
     said = f"If so (nothing is recorded): {' '.join(movement(case, then))}"
     lines = [*wrapped(said, scene.width, "-- ", INDENT), *bars(then, scene.width)]

@@ -18,7 +18,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
     if not rest and isinstance(scene.asked, AskRepair):
         return Outcome(writes=(Write("repaired", {"repair": scene.asked.repair, "cured": None}),))
     if not rest:
-        return refused("? Which repair was made? Write it after the word: done clean positive post")
+        return refused("? Which repair was made? Write it after the word: done REPAIR")
     try:
         repair = names.sure(rest, kb.repairs)
     except UnknownName as slip:
