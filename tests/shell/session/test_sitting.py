@@ -220,7 +220,7 @@ def test_a_hiding_fault_needs_good_cranks_and_they_are_counted(hiding: Any) -> N
     hiding.type("failed 2 of 10")
     proven(hiding)
     hiding.type("done", "20 mV", "n")
-    assert hiding.prompt == "cranks> "
+    assert hiding.prompt == "tries> "
     needed = hiding.talk.asked.needed.cranks
     assert hiding.talk.asked.good == 0  # a reading is no try
     hiding.type("3")
