@@ -153,27 +153,45 @@ class Joint:
             return 0.0
         return self._leading.cost_now - self._leading.repair_costs.cost_after(self.by_answer)
 
-    @property
+    @cached_property
     def bits(self) -> float:
         """Mutual information of the right repair and the outcome: H(A) + H(O) - H(A, O)."""
         if len(self._rows) == 1:
             return 0.0
-        of_row = {number: surprises(row) for number, row in self._rows.items()}
         inner = 0.0
         for answer, own in enumerate(self._shares):
             if len(own) == 1:
                 ((row, weight),) = own.items()
-                inner += weight * (log2(weight) + of_row[row]) if weight > 0.0 else 0.0
+                inner += weight * (log2(weight) + self._inner[row]) if weight > 0.0 else 0.0
             else:
                 inner += surprises(self.by_answer[answer])
         answers = [sum(own.values()) for own in self._shares]
-        rows = dict.fromkeys(self._rows, 0.0)
+        whole = sum(answers)
+        return max(0.0, (inner - surprises(answers) - self._outer) / whole + log2(whole))
+
+    @cached_property
+    def told(self) -> float:
+        """Mutual information of the set of faults and the outcome; no less than `bits`."""
+        inner = sum(weight * self._inner[row] for row, weight in self._weights.items())
+        whole = sum(self._weights.values())
+        return max(0.0, (inner - self._outer) / whole + log2(whole))
+
+    @cached_property
+    def _weights(self) -> dict[int, float]:
+        """Weight of each different row."""
+        weights = dict.fromkeys(self._rows, 0.0)
         for own in self._shares:
             for row, weight in own.items():
-                rows[row] += weight
-        whole = sum(answers)
-        outer = surprises(answers) + surprises(self._mixed(rows))
-        return max(0.0, (inner - outer) / whole + log2(whole))
+                weights[row] += weight
+        return weights
+
+    @cached_property
+    def _inner(self) -> dict[int, float]:
+        return {number: surprises(row) for number, row in self._rows.items()}
+
+    @cached_property
+    def _outer(self) -> float:
+        return surprises(self._mixed(self._weights))
 
 
 def each_once(work: Callable[..., Chances], columns: Iterable[tuple[Any, ...]]) -> list[Chances]:

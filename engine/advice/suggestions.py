@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import mul
 
-from crankpath.engine.advice.leading import Leading, Rows
+from crankpath.engine.advice.leading import Joint, Leading, Rows
 from crankpath.engine.advice.options import Options
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement
@@ -153,16 +153,16 @@ class Suggestions:
         a round trip, too, so that decides nothing there.
         """
         minutes = self.options.minutes(*taken, other) - self.options.minutes(*taken)
-        cost, asking = self.leading.expected_repair_cost, self.options.asking
-        outcomes_of_other = tuple(zip(*self._rows[other.id], strict=True))
+        costs, asking = self.leading.repair_costs, self.options.asking
 
         def gained(first: Measurement) -> float:
             total = 0.0
             for outcome in zip(*self._rows[first.id], strict=True):
                 weights = list(map(mul, self.leading.weights, outcome))
                 chance = sum(weights)
-                after = sum(cost(list(map(mul, weights, seen))) for seen in outcomes_of_other)
-                net = cost(weights) - after - chance * minutes
+                joint = Joint(replace(self.leading, weights=weights), self._rows[other.id]).by_answer
+                net = costs.expected_repair_cost(list(map(sum, joint))) - costs.cost_after(joint)
+                net -= chance * minutes
                 total += chance * (asking + self.round_trip) if net > chance * asking else net
             return total
 

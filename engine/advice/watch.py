@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import insort
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
+from math import inf
 
 from crankpath.engine.advice.leading import Joint, Leading, Rows, each_once
 from crankpath.engine.advice.options import Options
@@ -14,6 +16,7 @@ from crankpath.engine.knowledge.records import Measurement
 
 _CANDIDATES = 8  # readings that a further meter is tried with, best first
 _WORTH_NOTING = 0.02  # bits
+_NEAR = 1e-9  # bits that are no difference
 _RARE = 0.002  # chance of a picture below which a card leaves it out
 
 
@@ -70,50 +73,66 @@ class Watcher:
 
         What is seen without a meter is noted beside them where it tells more.
         """
-        noted = [self._with_notes(names) for names in self._sets(meters)[:most]]
+        noted = [self._with_notes(names) for names in self._sets(meters, most)]
         sets = sorted(noted, key=lambda names: (-self._bits(names), names))
         return tuple(Watch(names, self._bits(names), self._pictures(names)) for names in sets)
 
     def _with_notes(self, names: tuple[str, ...]) -> tuple[str, ...]:
         """The set with the observation that adds most, if one adds anything worth noting."""
         observed = [n for n in self.candidates if not self.assessment.model.measurements[n].numeric]
-        more = [(self._bits((*names, other)), other) for other in observed if other not in names]
-        if not more or max(more)[0] < self._bits(names) + _WORTH_NOTING:
-            return names
-        return (*names, max(more)[1])
+        for noted in self._foremost({(*names, other) for other in observed if other not in names}, 1):
+            if self._bits(noted) >= self._bits(names) + _WORTH_NOTING:
+                return noted
+        return names
 
-    def _sets(self, meters: int) -> list[tuple[str, ...]]:
+    def _sets(self, meters: int, most: int) -> list[tuple[str, ...]]:
         """Sets worth looking at, best first: grown meter by meter from the best smaller ones."""
-        metered = [name for name in self.candidates if self.assessment.model.measurements[name].numeric]
-        single = sorted(metered, key=lambda name: (-self._bits((name,)), name))
-        sets: list[tuple[str, ...]] = [(name,) for name in single]
-        for _ in range(1, meters):
+        single = [name for name in self.candidates if self.assessment.model.measurements[name].numeric]
+        sets = self._foremost({(name,) for name in single}, most if meters == 1 else _CANDIDATES)
+        for meter in range(1, meters):
             grown = {
-                tuple(sorted((*names, other)))
-                for names in sorted(sets, key=self._bits, reverse=True)[:_CANDIDATES]
-                for other in single
-                if other not in names
+                tuple(sorted((*names, other))) for names in sets for other in single if other not in names
             }
             if not grown:
                 break
-            sets = sorted(grown, key=lambda names: (-self._bits(names), names))
+            sets = self._foremost(grown, most if meter == meters - 1 else _CANDIDATES)
         return sets
 
+    def _foremost(self, sets: Collection[tuple[str, ...]], most: int) -> list[tuple[str, ...]]:
+        """The sets that tell most together, best first; no other is worked out that cannot be among them."""
+        found: list[tuple[float, tuple[str, ...]]] = []
+        for limit, names in sorted((-self._at_most(names), names) for names in sets):
+            if len(found) >= most and limit > found[most - 1][0] + _NEAR:
+                break
+            insort(found, (-self._bits(names), names))
+        return [names for _, names in found[:most]]
+
+    def _at_most(self, names: tuple[str, ...]) -> float:
+        """What a set can tell at most: of one reading what it tells by itself, of the others all they can.
+
+        ``I(A; X, Y) = I(A; X) + I(A; Y | X) <= I(A; X) + I(H; Y)``, as Y hangs on the faults H alone.
+        """
+        if len(names) == 1:
+            return inf
+        told = [self._joint((name,)).told for name in names]
+        spare = (self._bits((name,)) - most for name, most in zip(names, told, strict=True))
+        return sum(told) + min(spare)
+
     def _bits(self, names: tuple[str, ...]) -> float:
-        known = self._worked_out.get(names)
-        if known is None:
-            known = self._worked_out[names] = self._joint(names).bits
-        return known
+        return self._joint(names).bits
 
     @cached_property
-    def _worked_out(self) -> dict[tuple[str, ...], float]:
+    def _worked_out(self) -> dict[tuple[str, ...], Joint]:
         return {}
 
-    def _joint(self, names: Sequence[str]) -> Joint:
-        rows = self.candidates[names[0]]
-        for name in names[1:]:
-            rows = self.leading.together(rows, self.candidates[name])
-        return Joint(self.leading, rows)
+    def _joint(self, names: tuple[str, ...]) -> Joint:
+        known = self._worked_out.get(names)
+        if known is None:
+            rows = self.candidates[names[0]]
+            for name in names[1:]:
+                rows = self.leading.together(rows, self.candidates[name])
+            known = self._worked_out[names] = Joint(self.leading, rows)
+        return known
 
     def _pictures(self, names: tuple[str, ...]) -> tuple[Picture, ...]:
         bands = [self.assessment.model.measurements[name].bands for name in names]

@@ -223,6 +223,7 @@ def posterior(
     hypotheses: Hypotheses,
     cranks: Sequence[Crank],
     vectors: Callable[[Hypotheses, Crank], Sequence[float]] = likelihood,
+    known: Posterior | None = None,
 ) -> Posterior:
     """The posterior given all evidence, with a bound on what was left out.
 
@@ -230,18 +231,28 @@ def posterior(
         hypotheses: prior sets.
         cranks: in any order; the result does not depend on it beyond float rounding.
         vectors: how a likelihood vector is got (a cache may be put in between).
+        known: an earlier posterior; if it has the first of these cranks, the others are multiplied to it.
     """
     product: Iterable[float] = hypotheses.prior
-    for crank in cranks:
+    begun, chance = 0, 1.0
+    if known is not None and 0 < len(known.cranks) <= len(cranks):
+        pairs = zip(known.cranks, cranks, strict=False)
+        if all(one.identity == other.identity for one, other in pairs):
+            product, begun, chance = known.weights, len(known.cranks), known.evidence_chance
+    for crank in cranks[begun:]:
         product = map(mul, product, vectors(hypotheses, crank))  # multiplied out below, in one go
-    weights = list(product)
+    return weighed(hypotheses, list(product), cranks, chance)
+
+
+def weighed(
+    hypotheses: Hypotheses, weights: Sequence[float], cranks: Sequence[Crank], chance: float = 1.0
+) -> Posterior:
+    """The posterior from weights that need not sum to 1, but to P(evidence) when multiplied by ``chance``.
+
+    Evidence that no listed set can give says nothing: then it is the prior, with the widest bound.
+    """
     whole = sum(weights)
     if whole <= 0.0:
-        return _impossible(hypotheses)
-    return Posterior(hypotheses, [weight / whole for weight in weights], whole, cranks)
-
-
-def _impossible(hypotheses: Hypotheses) -> Posterior:
-    """Evidence that no listed set can give says nothing: the prior, with the widest bound."""
-    whole = sum(hypotheses.prior)
-    return Posterior(hypotheses, [weight / whole for weight in hypotheses.prior], 0.0)
+        whole = sum(hypotheses.prior)
+        return Posterior(hypotheses, [weight / whole for weight in hypotheses.prior], 0.0)
+    return Posterior(hypotheses, [weight / whole for weight in weights], whole * chance, cranks)

@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from operator import mul, truediv
 from typing import Any
 
 from crankpath.engine.bayes.evidence import EarlierReading, Evidence, Metered, Observed, Read, RepairOutcome
 from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
-from crankpath.engine.bayes.posterior import Crank, Posterior, likelihood, posterior
+from crankpath.engine.bayes.posterior import Crank, Posterior, likelihood, posterior, weighed
 from crankpath.engine.bayes.tables import MeterTable, Table
 from crankpath.engine.inference.bands import band_of, shares_of
 from crankpath.engine.inference.crank_making import CrankMaker
@@ -359,18 +360,64 @@ class Assessment:
     @cached_property
     def posterior(self) -> Posterior:
         """Chances of all hypotheses about what was wrong at the start."""
-        return self.posterior_of(self.used)
+        cranks, latest = self.cranks.of(sorted(self.used, key=self._place)), self.model.latest
+        found = posterior(self.model.hypotheses, cranks, self._vector, *latest)
+        latest[:] = [found]
+        return found
 
     def posterior_of(self, pieces: Sequence[EvidenceItem]) -> Posterior:
         """The posterior on some of the evidence only."""
         return posterior(self.model.hypotheses, self.cranks.of(pieces), self._vector)
 
+    def chance_of(self, piece: EvidenceItem) -> float:
+        """P(a piece of evidence), by itself."""
+        prior, (crank,) = self.model.hypotheses.prior, self.cranks.of([piece])
+        return sum(map(mul, prior, self._vector(self.model.hypotheses, crank)))
+
+    def _place(self, piece: EvidenceItem) -> int:
+        """Where its latest entry stands, so that a longer case begins as the shorter one did."""
+        takes = piece.taken.readings if piece.taken is not None else ()
+        return max((self._places.get(id(take), 0) for take in takes), default=len(self.entries))
+
+    @cached_property
+    def _places(self) -> dict[int, int]:
+        return {id(entry): place for place, entry in enumerate(self.entries)}
+
     @cached_property
     def without(self) -> tuple[Posterior, ...]:
         """For each piece of evidence that counts, the posterior on all the others."""
+        return self.each_left_out(self.used)
+
+    def each_left_out(self, pieces: Sequence[EvidenceItem]) -> tuple[Posterior, ...]:
+        """For each of some pieces of evidence, the posterior on all the others of them.
+
+        What the piece's own crank gives is divided out of the posterior on all.
+        """
+        whole = self.posterior if pieces is self.used else self.posterior_of(pieces)
+        found = {}
+        for together in self.cranks.sharing(pieces):
+            for piece in together:
+                left = [other for other in together if other is not piece]
+                found[id(piece)] = self._exchanged(whole, together, left)
         return tuple(
-            self.posterior_of([other for other in self.used if other is not piece]) for piece in self.used
+            found[id(piece)] or self.posterior_of([other for other in pieces if other is not piece])
+            for piece in pieces
         )
+
+    def _exchanged(
+        self, whole: Posterior, together: Sequence[EvidenceItem], left: Sequence[EvidenceItem]
+    ) -> Posterior | None:
+        """The posterior with what one crank read taken for less; None where that cannot be divided out."""
+        hypotheses, crank = self.model.hypotheses, self.cranks.crank(together)
+        given = self._vector(hypotheses, crank)
+        if 0.0 in given or whole.evidence_chance <= 0.0:
+            return None
+        others = [other for other in whole.cranks if other.identity != crank.identity]
+        weights = list(map(truediv, whole.weights, given))
+        if left:
+            others.append(self.cranks.crank(left))
+            weights = list(map(mul, weights, self._vector(hypotheses, others[-1])))
+        return weighed(hypotheses, weights, others, whole.evidence_chance)
 
     def _vector(self, hypotheses: Hypotheses, crank: Crank) -> list[float]:
         cache = self.model.vectors

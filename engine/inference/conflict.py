@@ -132,12 +132,16 @@ def surprise(
     Against the reading by itself, so that meters of any fineness and observations compare.
     weighed: the evidence to compare with; where not given, what the case uses.
     """
-    others = [other for other in (assessment.used if weighed is None else weighed) if other is not piece]
-    alone, without, with_it = (
-        max(assessment.posterior_of(pieces).evidence_chance, 1e-300)
-        for pieces in ([piece], others, [*others, piece])
-    )
-    return log2(alone * without / with_it)
+    pieces = assessment.used if weighed is None else weighed
+    place = next(n for n, other in enumerate(pieces) if other is piece)
+    without = (assessment.without if weighed is None else assessment.each_left_out(pieces))[place]
+    with_it = assessment.posterior if weighed is None else assessment.posterior_of(pieces)
+    alone = _log2(assessment.chance_of(piece))
+    return alone + _log2(without.evidence_chance) - _log2(with_it.evidence_chance)
+
+
+def _log2(chance: float) -> float:
+    return log2(max(chance, 1e-300))
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,22 +154,20 @@ class Conflict:
 
 def conflict(assessment: Assessment) -> Conflict | None:
     """The conflict among the readings of a case, if it is beyond the settings' level."""
-    pieces = [piece for piece in assessment.used if piece.taken is not None]
+    read = tuple(piece for piece in assessment.used if piece.taken is not None)
+    pieces = assessment.used if len(read) == len(assessment.used) else read
     level = assessment.model.kb.settings["conflict_bits"]
-    bits = _bits(assessment, pieces)
+    alone = [assessment.chance_of(piece) for piece in pieces]
+    together = assessment.posterior if pieces is assessment.used else assessment.posterior_of(pieces)
+    bits = conflict_bits(alone, together.evidence_chance)
     if bits <= level:
         return None
     best: tuple[float, str] | None = None
-    for piece in pieces:
-        left = _bits(assessment, [other for other in pieces if other is not piece])
+    for place, (piece, others) in enumerate(zip(pieces, assessment.each_left_out(pieces), strict=True)):
+        left = conflict_bits([*alone[:place], *alone[place + 1 :]], others.evidence_chance)
         if left <= level and piece.taken is not None and (best is None or left < best[0]):
             best = (left, piece.taken.measurement.id)
     return Conflict(bits, None if best is None else best[1])
-
-
-def _bits(assessment: Assessment, pieces: Sequence[EvidenceItem]) -> float:
-    alone = [assessment.posterior_of([piece]).evidence_chance for piece in pieces]
-    return conflict_bits(alone, assessment.posterior_of(pieces).evidence_chance)
 
 
 def conflict_bits(alone: Sequence[float], together: float) -> float:
@@ -177,7 +179,7 @@ def conflict_bits(alone: Sequence[float], together: float) -> float:
     """
     if len(alone) < 2:
         return 0.0
-    return sum(log2(max(chance, 1e-300)) for chance in alone) - log2(max(together, 1e-300))
+    return sum(map(_log2, alone)) - _log2(together)
 
 
 def most_surprising(assessment: Assessment) -> str | None:

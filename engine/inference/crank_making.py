@@ -26,19 +26,20 @@ class CrankMaker:
 
     def of(self, pieces: Sequence[EvidenceItem]) -> list[Crank]:
         """Readings put together by the crank they share; each other reading is by itself."""
+        return [self.crank(together) for together in self.sharing(pieces)]
+
+    def sharing(self, pieces: Sequence[EvidenceItem]) -> list[list[EvidenceItem]]:
+        """The pieces by the crank they share."""
         shared: dict[object, list[EvidenceItem]] = {}
         for number, piece in enumerate(pieces):
             shared.setdefault(self._draw(piece, number), []).append(piece)
+        return list(shared.values())
+
+    def crank(self, together: Sequence[EvidenceItem]) -> Crank:
+        """The crank that these pieces share."""
+        first = together[0].evidence
         shows = self.model.shows_when_symptom_absent
-        return [
-            Crank(
-                tuple(self._factors(together)),
-                together[0].evidence.symptom_probability,
-                shows,
-                together[0].evidence.repaired,
-            )
-            for together in shared.values()
-        ]
+        return Crank(tuple(self._factors(together)), first.symptom_probability, shows, first.repaired)
 
     def _draw(self, piece: EvidenceItem, number: int) -> object:
         """What readings of one draw of the faults have in common.

@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import Any
 
 from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
+from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.bayes.tables import Members, Table
 from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.table_making import TableMaker
@@ -152,6 +153,11 @@ class Model:
     @cached_property
     def _deductions(self) -> dict[object, Deduction]:
         return {}
+
+    @cached_property
+    def latest(self) -> list[Posterior]:
+        """The posterior worked out last, if any: a case with one more reading starts from it."""
+        return []
 
     @cached_property
     def vectors(self) -> dict[object, list[float]]:
