@@ -7,6 +7,7 @@ leaves exactly what was before.
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -223,7 +224,7 @@ def posterior(
     hypotheses: Hypotheses,
     cranks: Sequence[Crank],
     vectors: Callable[[Hypotheses, Crank], Sequence[float]] = likelihood,
-    known: Posterior | None = None,
+    known: Product | None = None,
 ) -> Posterior:
     """The posterior given all evidence, with a bound on what was left out.
 
@@ -231,17 +232,26 @@ def posterior(
         hypotheses: prior sets.
         cranks: in any order; the result does not depend on it beyond float rounding.
         vectors: how a likelihood vector is got (a cache may be put in between).
-        known: an earlier posterior; if it has the first of these cranks, the others are multiplied to it.
+        known: what was multiplied for an earlier posterior; it is taken from there as far as the cranks are
+            the same from the first on, and then holds what was multiplied for this one.
     """
-    product: Iterable[float] = hypotheses.prior
-    begun, chance = 0, 1.0
-    if known is not None and 0 < len(known.cranks) <= len(cranks):
-        pairs = zip(known.cranks, cranks, strict=False)
-        if all(one.identity == other.identity for one, other in pairs):
-            product, begun, chance = known.weights, len(known.cranks), known.evidence_chance
+    known = Product() if known is None else known
+    cranks = tuple(cranks)
+    identities = [crank.identity for crank in cranks]
+    begun = len(known.identities) if identities[: len(known.identities)] == known.identities else 0
+    product: Iterable[float] = known.weights if begun else hypotheses.prior
     for crank in cranks[begun:]:
         product = map(mul, product, vectors(hypotheses, crank))  # multiplied out below, in one go
-    return weighed(hypotheses, list(product), cranks, chance)
+    known.identities, known.weights = identities, array("d", product)
+    return weighed(hypotheses, known.weights, cranks)
+
+
+@dataclass
+class Product:
+    """The prior times what some cranks give: the weights of the sets, and the identities of the cranks."""
+
+    identities: list[object] = field(default_factory=list)
+    weights: Sequence[float] = ()
 
 
 def weighed(

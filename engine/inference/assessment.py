@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from operator import mul, truediv
 from typing import Any
 
 from crankpath.engine.bayes.evidence import EarlierReading, Evidence, Metered, Observed, Read, RepairOutcome
-from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, Hypotheses, RepairState
-from crankpath.engine.bayes.posterior import Crank, Posterior, likelihood, posterior, weighed
+from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, RepairState
+from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.bayes.tables import MeterTable, Table
 from crankpath.engine.inference.bands import band_of, shares_of
 from crankpath.engine.inference.crank_making import CrankMaker
@@ -32,7 +31,6 @@ from crankpath.engine.machine.facts import Deduction
 
 _LARGEST = 1e9  # an open circuit read as "OL"
 _SUREST = 0.3  # least standard deviation of a reading, in those of an ordinary one
-_REMEMBERED = 2_000_000  # likelihoods kept per machine, a few tens of megabytes
 
 
 @dataclass(frozen=True)
@@ -360,19 +358,12 @@ class Assessment:
     @cached_property
     def posterior(self) -> Posterior:
         """Chances of all hypotheses about what was wrong at the start."""
-        cranks, latest = self.cranks.of(sorted(self.used, key=self._place)), self.model.latest
-        found = posterior(self.model.hypotheses, cranks, self._vector, *latest)
-        latest[:] = [found]
-        return found
+        cranks = self.cranks.of(sorted(self.used, key=self._place))
+        return self.cranks.posterior(cranks, self.model.latest)
 
     def posterior_of(self, pieces: Sequence[EvidenceItem]) -> Posterior:
         """The posterior on some of the evidence only."""
-        return posterior(self.model.hypotheses, self.cranks.of(pieces), self._vector)
-
-    def chance_of(self, piece: EvidenceItem) -> float:
-        """P(a piece of evidence), by itself."""
-        prior, (crank,) = self.model.hypotheses.prior, self.cranks.of([piece])
-        return sum(map(mul, prior, self._vector(self.model.hypotheses, crank)))
+        return self.posterior if pieces is self.used else self.cranks.posterior(self.cranks.of(pieces))
 
     def _place(self, piece: EvidenceItem) -> int:
         """Where its latest entry stands, so that a longer case begins as the shorter one did."""
@@ -386,47 +377,7 @@ class Assessment:
     @cached_property
     def without(self) -> tuple[Posterior, ...]:
         """For each piece of evidence that counts, the posterior on all the others."""
-        return self.each_left_out(self.used)
-
-    def each_left_out(self, pieces: Sequence[EvidenceItem]) -> tuple[Posterior, ...]:
-        """For each of some pieces of evidence, the posterior on all the others of them.
-
-        What the piece's own crank gives is divided out of the posterior on all.
-        """
-        whole = self.posterior if pieces is self.used else self.posterior_of(pieces)
-        found = {}
-        for together in self.cranks.sharing(pieces):
-            for piece in together:
-                left = [other for other in together if other is not piece]
-                found[id(piece)] = self._exchanged(whole, together, left)
-        return tuple(
-            found[id(piece)] or self.posterior_of([other for other in pieces if other is not piece])
-            for piece in pieces
-        )
-
-    def _exchanged(
-        self, whole: Posterior, together: Sequence[EvidenceItem], left: Sequence[EvidenceItem]
-    ) -> Posterior | None:
-        """The posterior with what one crank read taken for less; None where that cannot be divided out."""
-        hypotheses, crank = self.model.hypotheses, self.cranks.crank(together)
-        given = self._vector(hypotheses, crank)
-        if 0.0 in given or whole.evidence_chance <= 0.0:
-            return None
-        others = [other for other in whole.cranks if other.identity != crank.identity]
-        weights = list(map(truediv, whole.weights, given))
-        if left:
-            others.append(self.cranks.crank(left))
-            weights = list(map(mul, weights, self._vector(hypotheses, others[-1])))
-        return weighed(hypotheses, weights, others, whole.evidence_chance)
-
-    def _vector(self, hypotheses: Hypotheses, crank: Crank) -> list[float]:
-        cache = self.model.vectors
-        known = cache.get(crank.identity)
-        if known is None:
-            if len(cache) >= max(8, _REMEMBERED // len(hypotheses.members)):
-                cache.clear()
-            known = cache[crank.identity] = likelihood(hypotheses, crank)
-        return known
+        return self.cranks.each_left_out(self.used, self.posterior)
 
     def with_reading(self, reading: Reading) -> Assessment:
         """The same case with one more reading, nothing recorded."""
@@ -434,5 +385,5 @@ class Assessment:
 
     @property
     def cranks(self) -> CrankMaker:
-        """Sorts evidence into the cranks it came from."""
+        """Sorts evidence into the cranks it came from, and weighs it."""
         return CrankMaker(self.model)

@@ -134,10 +134,10 @@ def surprise(
     """
     pieces = assessment.used if weighed is None else weighed
     place = next(n for n, other in enumerate(pieces) if other is piece)
-    without = (assessment.without if weighed is None else assessment.each_left_out(pieces))[place]
-    with_it = assessment.posterior if weighed is None else assessment.posterior_of(pieces)
-    alone = _log2(assessment.chance_of(piece))
-    return alone + _log2(without.evidence_chance) - _log2(with_it.evidence_chance)
+    together = assessment.posterior_of(pieces)
+    left_out = assessment.without if weighed is None else assessment.cranks.each_left_out(pieces, together)
+    chances = (assessment.cranks.chance_of(piece), left_out[place].evidence_chance)
+    return sum(map(_log2, chances)) - _log2(together.evidence_chance)
 
 
 def _log2(chance: float) -> float:
@@ -157,13 +157,14 @@ def conflict(assessment: Assessment) -> Conflict | None:
     read = tuple(piece for piece in assessment.used if piece.taken is not None)
     pieces = assessment.used if len(read) == len(assessment.used) else read
     level = assessment.model.kb.settings["conflict_bits"]
-    alone = [assessment.chance_of(piece) for piece in pieces]
-    together = assessment.posterior if pieces is assessment.used else assessment.posterior_of(pieces)
+    alone = [assessment.cranks.chance_of(piece) for piece in pieces]
+    together = assessment.posterior_of(pieces)
     bits = conflict_bits(alone, together.evidence_chance)
     if bits <= level:
         return None
     best: tuple[float, str] | None = None
-    for place, (piece, others) in enumerate(zip(pieces, assessment.each_left_out(pieces), strict=True)):
+    left_out = assessment.cranks.each_left_out(pieces, together)
+    for place, (piece, others) in enumerate(zip(pieces, left_out, strict=True)):
         left = conflict_bits([*alone[:place], *alone[place + 1 :]], others.evidence_chance)
         if left <= level and piece.taken is not None and (best is None or left < best[0]):
             best = (left, piece.taken.measurement.id)

@@ -1,26 +1,30 @@
-"""Readings put together by the crank they share, and by the sums of drops they are part of."""
+"""Readings put together by the crank they share and by the sums of drops they are part of, and weighed."""
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import hypot
+from operator import mul, truediv
 from typing import Final
 
 from crankpath.engine.bayes.evidence import Evidence, Factor, Metered, Sum
-from crankpath.engine.bayes.posterior import Crank
+from crankpath.engine.bayes.hypotheses import Hypotheses
+from crankpath.engine.bayes.posterior import Crank, Posterior, Product, likelihood, posterior, weighed
 from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.records import Balance
 
+_REMEMBERED: Final = 2_000_000  # likelihoods kept per machine, some 16 megabytes
 _SUREST: Final = 0.3  # least standard deviation of a reading, in those of an ordinary one
 
 
 @dataclass(frozen=True, eq=False)
 class CrankMaker:
-    """Sorts the evidence of a case into draws of the faults, each with independent factors."""
+    """Sorts the evidence of a case into draws of the faults, each with independent factors, and weighs it."""
 
     model: Model
 
@@ -40,6 +44,55 @@ class CrankMaker:
         first = together[0].evidence
         shows = self.model.shows_when_symptom_absent
         return Crank(tuple(self._factors(together)), first.symptom_probability, shows, first.repaired)
+
+    def posterior(self, cranks: Sequence[Crank], known: Product | None = None) -> Posterior:
+        """The posterior on what some cranks gave; ``known`` as in `engine/bayes/posterior.py`."""
+        return posterior(self.model.hypotheses, cranks, self._vector, known)
+
+    def chance_of(self, piece: EvidenceItem) -> float:
+        """P(a piece of evidence), by itself."""
+        hypotheses, (crank,) = self.model.hypotheses, self.of([piece])
+        chance: float = sum(map(mul, hypotheses.prior, self._vector(hypotheses, crank)))
+        return chance
+
+    def each_left_out(self, pieces: Sequence[EvidenceItem], whole: Posterior) -> tuple[Posterior, ...]:
+        """For each of some pieces of evidence, the posterior on all the others of them.
+
+        What its own crank gives is divided out of the posterior on all.
+        """
+        found = {}
+        for together in self.sharing(pieces):
+            for piece in together:
+                left = [other for other in together if other is not piece]
+                found[id(piece)] = self._exchanged(whole, together, left)
+        return tuple(
+            found[id(piece)] or self.posterior(self.of([other for other in pieces if other is not piece]))
+            for piece in pieces
+        )
+
+    def _exchanged(
+        self, whole: Posterior, together: Sequence[EvidenceItem], left: Sequence[EvidenceItem]
+    ) -> Posterior | None:
+        """The posterior with what one crank read taken for less; None where that cannot be divided out."""
+        hypotheses, crank = self.model.hypotheses, self.crank(together)
+        given = self._vector(hypotheses, crank)
+        if 0.0 in given or whole.evidence_chance <= 0.0:
+            return None
+        others = [other for other in whole.cranks if other.identity != crank.identity]
+        weights = list(map(truediv, whole.weights, given))
+        if left:
+            others.append(self.crank(left))
+            weights = list(map(mul, weights, self._vector(hypotheses, others[-1])))
+        return weighed(hypotheses, weights, others, whole.evidence_chance)
+
+    def _vector(self, hypotheses: Hypotheses, crank: Crank) -> Sequence[float]:
+        cache = self.model.vectors
+        known = cache.get(crank.identity)
+        if known is None:
+            if len(cache) >= max(8, _REMEMBERED // len(hypotheses.members)):
+                cache.clear()
+            known = cache[crank.identity] = array("d", likelihood(hypotheses, crank))
+        return known
 
     def _draw(self, piece: EvidenceItem, number: int) -> object:
         """What readings of one draw of the faults have in common.

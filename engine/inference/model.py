@@ -5,13 +5,13 @@ Built once per machine; everything that does not depend on readings is worked ou
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.bayes.posterior import Posterior
+from crankpath.engine.bayes.posterior import Product
 from crankpath.engine.bayes.tables import Members, Table
 from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.table_making import TableMaker
@@ -155,12 +155,12 @@ class Model:
         return {}
 
     @cached_property
-    def latest(self) -> list[Posterior]:
-        """The posterior worked out last, if any: a case with one more reading starts from it."""
-        return []
+    def latest(self) -> Product:
+        """What the last posterior was multiplied from; a case with one more reading starts there."""
+        return Product()
 
     @cached_property
-    def vectors(self) -> dict[object, list[float]]:
+    def vectors(self) -> dict[object, Sequence[float]]:
         """Likelihoods already worked out, by the identity of their evidence."""
         return {}
 

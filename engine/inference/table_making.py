@@ -161,6 +161,16 @@ class TableMaker:
 
     def _complaint_weights(self, facts: Facts) -> tuple[float, ...]:
         """Per element, its share of the machines with this complaint."""
+        complaint = tuple(facts.values.get(symptom.id) for symptom in self.symptoms)
+        if complaint not in self._weights:
+            self._weights[complaint] = self._weigh_complaint(facts)
+        return self._weights[complaint]
+
+    @cached_property
+    def _weights(self) -> dict[tuple[object, ...], tuple[float, ...]]:
+        return {}
+
+    def _weigh_complaint(self, facts: Facts) -> tuple[float, ...]:
         weights = [element.chance for element in self.elements]
         for symptom in self.symptoms:
             value = str(facts.values.get(symptom.id))

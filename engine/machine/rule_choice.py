@@ -89,10 +89,11 @@ class RuleChoice:
         }
         faults, measurements = _Kinds(self.faults.values()), _Kinds(self.measurements.values())
         for rule in self.rules:
-            meant = [self.faults[name] for name in faults.chosen(rule.faults)]
+            meant = faults.chosen(rule.faults)
+            conditions = _conditions(rule)
             for name in measurements.chosen(rule.measurements):
                 for fault in meant:
-                    rank = specificity(rule, fault, self.measurements[name])
+                    rank = (_named(rule, fault, name), conditions)
                     for index in self._bearing(rule, fault, name):
                         ranked[name].setdefault(index, []).append((rank, rule))
         return {
@@ -103,11 +104,11 @@ class RuleChoice:
             for name, by_element in ranked.items()
         }
 
-    def _bearing(self, rule: EvidenceRule, fault: Fault, measurement: str) -> list[int]:
+    def _bearing(self, rule: EvidenceRule, fault: str, measurement: str) -> list[int]:
         """The elements of the fault that the rule speaks of, by degree and by place."""
         return [
             index
-            for index in self._elements_of.get(fault.id, ())
+            for index in self._elements_of.get(fault, ())
             if (not rule.degrees or self.elements[index].degree in rule.degrees)
             and (rule.where == "any" or self.covers(measurement, index) is (rule.where == "across"))
         ]
@@ -144,8 +145,12 @@ def specificity(rule: EvidenceRule, fault: Fault, measurement: Measurement) -> t
 
     Fault by id counts 4, a named degree 2, measurement by id 1; then conditions named.
     """
-    named = (
-        4 * (fault.id in rule.faults.ids) + 2 * bool(rule.degrees) + (measurement.id in rule.measurements.ids)
-    )
-    conditions = sum(len(c.names()) for c in (rule.given, rule.unless) if c is not None)
-    return named, conditions
+    return _named(rule, fault.id, measurement.id), _conditions(rule)
+
+
+def _named(rule: EvidenceRule, fault: str, measurement: str) -> int:
+    return 4 * (fault in rule.faults.ids) + 2 * bool(rule.degrees) + (measurement in rule.measurements.ids)
+
+
+def _conditions(rule: EvidenceRule) -> int:
+    return sum(len(condition.names()) for condition in (rule.given, rule.unless) if condition is not None)

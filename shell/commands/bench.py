@@ -63,20 +63,17 @@ def _say(lines: Iterator[str] | Sequence[str]) -> None:
 
 
 def _beside(names: list[str], folders: Folders, seconds: float, gigabytes: float) -> Iterator[str]:
-    yield "\nranking and bits of every reading beside pyAgrum on the same sets and chances:"
+    yield "\none more reading, ms: chances of all faults and bits of every reading that is open,"
+    yield "what hangs on no posterior (tables, what the reading is under each set) given to all:"
     if not reference.installed():
-        yield "  pyAgrum is not installed (it comes with the extra 'test')"
+        yield "  pyAgrum or numpy is not installed (they come with the extra 'test')"
         return
     for name in names:
         found = reference.compared(name, folders, seconds, gigabytes)
         if found.trouble:
             yield f"  {name}: pyAgrum {found.trouble}"
             continue
-        yield (
-            f"  {name}: {milliseconds(found.ours)} ms here, {milliseconds(found.theirs)} ms there, "
-            f"{found.theirs / found.ours:.1f} times as fast; {found.readings} readings, chances "
-            f"differ by {found.worst:.0e} at most (its network took {milliseconds(found.build)} ms to build)"
-        )
+        yield from reference.lines(found)
 
 
 def _chaining(opened: Case) -> Iterator[str]:
