@@ -12,6 +12,7 @@ from typing import Final
 
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.typed.units import unit_called
 from crankpath.shell.reader.figure_readings import read_figures
 from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.observing import read_observations
@@ -82,11 +83,11 @@ def _within(page: Page, at: int) -> bool:
 
 
 def language_of(text: str, knowledge: Knowledge) -> Lexicon:
-    """The lexicon that knows most words of the text; the first of them where several do."""
-    words = WORD.findall(text[:LONGEST])[:_SAMPLED]  # a letter alone is a unit in any language
+    """The lexicon that knows most words of the text, units aside; the first of them where several do."""
+    words = [w for w in WORD.findall(text[:LONGEST])[:_SAMPLED] if unit_called(w) is None]
 
     def known(lexicon: Lexicon) -> int:
-        return sum(lexicon.stemmer.stem(word) in lexicon.spoken for word in words if len(word) > 1)
+        return sum(lexicon.stemmer.stem(word) in lexicon.spoken for word in words)
 
     return max(lexicons(knowledge), key=known)
 
