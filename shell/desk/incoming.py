@@ -11,6 +11,7 @@ from typing import Final
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.reports.readings import amount
+from crankpath.shell.reader.pieces.tokens import LONGEST
 from crankpath.shell.reader.proposals import Doubt, Proposal, Understanding
 from crankpath.shell.session.input.readings import not_taken, on_one_crank, understood
 from crankpath.shell.session.outcome import Write
@@ -24,7 +25,6 @@ _TRIES: Final = re.compile(
 _NOT_CURED: Final = re.compile(r"\bnot\s+(?:cured|fixed)\b", re.IGNORECASE)
 _CURED: Final = re.compile(r"\b(?:cured|fixed)\b", re.IGNORECASE)
 _DONE: Final = re.compile(r"(?:(?:repair|all|its|it's|it is)\s+)?done\b[\s.!]*", re.IGNORECASE)
-_LONGEST: Final = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,12 +134,12 @@ def _answers(state: CaseState, parsed: Understanding, repair: str | None) -> Ite
 def _words(state: CaseState, text: str, parsed: Understanding, else_found: bool) -> Iterator[Item]:
     """The complaint, where none was told yet; else the sentences with talk in them, whole, as a note."""
     if state.complaint is None:
-        said = one_line(text, _LONGEST)
+        said = one_line(text, LONGEST)
         yield Item(Write("complaint", {"text": said}), f'complaint: "{said}"')
         return
     talk = [said for said in parsed.talk if not (else_found and _is_answer(said))]
     if talk:
-        said = one_line("; ".join(_sentences(text, talk)) or "; ".join(talk), _LONGEST)
+        said = one_line("; ".join(_sentences(text, talk)) or "; ".join(talk), LONGEST)
         yield Item(Write("note", {"text": said}), f"note: {said}")
 
 

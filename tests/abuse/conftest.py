@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -11,7 +12,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
-FEW, SAMPLE, MANY = 5, 60, 100_000
+FEW, SAMPLE, MANY = 5, 60, int(os.environ.get("CRANKPATH_TRIES", "100000"))
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:

@@ -21,12 +21,14 @@ class View:
 
     def runs(self, phrases: Collection[Keys]) -> list[Run]:
         """Every place where one of the phrases stands, the longest at each place, as token runs."""
+        size = len(self.keys)
         longest: dict[str, int] = {}
-        for phrase in phrases:
+        few = size * size < len(phrases)  # then trying every stretch is quicker
+        for phrase in () if few else phrases:
             longest[phrase[0]] = max(longest.get(phrase[0], 0), len(phrase))
         found: list[Run] = []
         for first, key in enumerate(self.keys):
-            for last in range(min(first + longest.get(key, 0), len(self.keys)), first, -1):
+            for last in range(size if few else min(first + longest.get(key, 0), size), first, -1):
                 if self.keys[first:last] in phrases:
                     found.append((self.at[first], self.at[last - 1] + 1))
                     break

@@ -34,7 +34,6 @@ from crankpath.shell.text.clean import one_line
 YES: Final = frozenset(("y", "yes", "ok", "ja", "cured", "fixed"))
 NO: Final = frozenset(("n", "no", "not", "not cured", "nope"))
 DONE: Final = frozenset(("done", "ok", "ready", "safe", "y", "yes", ""))
-_LONGEST_TEXT: Final = 2000
 
 
 def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
@@ -43,7 +42,7 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
     word = line.lower().rstrip(".!")
     match scene.asked:
         case AskComplaint():
-            return Outcome(writes=(Write("complaint", {"text": one_line(line, _LONGEST_TEXT)}),))
+            return Outcome(writes=(Write("complaint", {"text": one_line(line)}),))
         case AskMachine():
             return _machine(scene, line)
         case AskWhen():

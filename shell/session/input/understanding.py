@@ -15,7 +15,7 @@ from crankpath.shell.session.input.machine_words import told_machine
 from crankpath.shell.session.input.readings import readings
 from crankpath.shell.session.outcome import Outcome, Pending, Scene, Write, refused
 from crankpath.shell.session.questions import AskComplaint, AskMachine, AskReading, Finished
-from crankpath.shell.text.clean import one_line
+from crankpath.shell.text.clean import LONGEST, one_line
 from crankpath.shell.text.columns import wrapped
 
 _SHORTEST = 2  # letters of a word that is too short to be a misspelt one
@@ -33,7 +33,11 @@ def understand_line(scene: Scene, typed: str, pending: Pending | None = None) ->
     line = one_line(typed)
     found = _picked(pending, line) if pending else None
     found = found or _command(scene, line) or _answered(scene, line) or _read(scene, line)
-    return _with_cautions(scene, found or _nothing(scene, line))
+    outcome = _with_cautions(scene, found or _nothing(scene, line))
+    if len(line) < LONGEST:
+        return outcome
+    cut = f"! Only the first {LONGEST} characters of the line were taken; type the rest as another."
+    return replace(outcome, lines=(cut, *outcome.lines))
 
 
 def _picked(pending: Pending, line: str) -> Outcome | None:

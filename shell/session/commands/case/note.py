@@ -11,7 +11,7 @@ from crankpath.shell.text.columns import wrapped
 def _act(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
         return refused("? Write the note after the word: note rained all night")
-    return Outcome(lines=("-- noted.",), writes=(Write("note", {"text": one_line(rest, 2000)}),), again=False)
+    return Outcome(lines=("-- noted.",), writes=(Write("note", {"text": one_line(rest)}),), again=False)
 
 
 _FIELDS = ("job", "serial", "hours", "reference")

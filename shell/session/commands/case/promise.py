@@ -10,13 +10,11 @@ from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.store.order import local_time
 from crankpath.shell.text.clean import one_line
 
-_LONGEST = 500
-
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
     if not rest:
         return refused("? Write what was promised after the word: promise call back at 5", *_open(scene))
-    body = {"text": one_line(rest, _LONGEST)}
+    body = {"text": one_line(rest)}
     due = due_at(rest, scene.clock(), lexicons(scene.state.kb)[0].numbers)
     when = f", due {local_time(due, scene.clock())}" if due else ""
     body |= {"due": due} if due else {}
