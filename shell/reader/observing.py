@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -68,6 +68,8 @@ def _answered(page: Page, m: Measurement) -> bool:
     if 1 <= index <= len(m.choices):
         _take(page, m, m.choices[index - 1], 0, len(page.tokens))
         return True
+    if any(t.key in page.lexicon.single("nearly") for t in words):
+        return False
     text = page.source.strip(" .!\n")
     if len(words) == 1 and words[0].key in page.lexicon.single("answer"):
         return False
@@ -129,7 +131,9 @@ def _use_name(page: Page, m: Measurement, at: int) -> None:
 def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
     """Said with a doubt, or of a machine that is said to crank as well."""
     works = SYMPTOM_KIND in m.kinds and value != _sound(m) and (page.away or _says_works(page))
-    return bool(works) or any(h.roles & DOUBTED for h in hits)
+    # what was found out with a booster or a jumper is no complaint, and no doubt
+    doubted = DOUBTED if {SYMPTOM_KIND, HISTORY_KIND} & set(m.kinds) else DOUBTED - {"helped"}
+    return bool(works) or any(h.roles & doubted for h in hits)
 
 
 def _sound(m: Measurement) -> str | None:
@@ -184,8 +188,10 @@ def _lost(page: Page, hits: Sequence[Hit]) -> bool:
 
 def _named(page: Page, naming: Naming, asked: str | None) -> None:
     kb = page.lexicon.knowledge
+    answers = {p.at for p in page.taken if p.measurement == asked}
+    answers |= {d.at for d in page.asked if asked in d.measurements}
     for sentence in page.sentences:
-        names = _names(page, sentence)
+        names = [name for name in _names(page, sentence) if not _beside(page, sentence, name[0], answers)]
         hits = {m: _hits(page, kb.measurements[m], sentence.first, sentence.last, sentence)
                 for m in {m for _, ids in names for m in ids} - {asked}}  # fmt: skip
         for run, ids in names:
@@ -196,6 +202,13 @@ def _named(page: Page, naming: Naming, asked: str | None) -> None:
             found = {m: hit for m, hit in near.items() if hit is not None}
             if found:
                 _tell_named(page, found, run)
+
+
+def _beside(page: Page, sentence: Sentence, name: Run, answers: Collection[int]) -> bool:
+    """One word in the clause that answers what was asked tells of that: "the jumper made it better"."""
+    clause = sentence.clause(name[0])
+    starts = {page.tokens[at].start for at in range(clause.first, clause.last)} if clause else set()
+    return name[1] - name[0] == 1 and not starts.isdisjoint(answers)
 
 
 def _names(page: Page, sentence: Sentence) -> list[tuple[Run, tuple[str, ...]]]:
@@ -312,16 +325,27 @@ def _hits(
     if own:
         said |= {keys: values for keys, (about, values) in lexicon.sayings.items() if about == m.id}
     said |= {keys: (value,) for keys, value in lexicon.values[m.id]}
-    words = _view(page, first, last, lexicon.unsaid)
+    worn = {keys: (value,) for keys, value in lexicon.worn.get(m.id, ())} if own else {}
+    runs = [(run, said) for run in _view(page, first, last, lexicon.unsaid).runs(said)]
+    runs += [(run, worn) for run in _view(page, first, last, frozenset()).runs(worn)]
     found: list[Hit] = []
     end = first
-    for low, high in words.runs(said):
+    for (low, high), said in sorted(runs, key=lambda run: run[0]):
         if low < end or _done_to_it(page, low):
             continue
-        keys = lexicon.saying(t.key for t in page.tokens[low:high] if t.kind == "word")
-        found.append(Hit(low, high, said[keys], negated(page, low), sentence.roles(low)))
+        whole = (t.key for t in page.tokens[low:high] if t.kind == "word")
+        keys = tuple(whole) if said is worn else lexicon.saying(whole)
+        # "no codes, no messages": its own "no" is part of the value
+        denied = page.tokens[low].key not in lexicon.single("not") and negated(page, low)
+        values = m.choices if _nearly(page, low, high) else said[keys]
+        found.append(Hit(low, high, values, denied, sentence.roles(low)))
         end = high
     return found
+
+
+def _nearly(page: Page, first: int, last: int) -> bool:
+    """ "Almost dark" is not dark; how much it is must be asked."""
+    return any(t.key in page.lexicon.single("nearly") for t in page.tokens[max(first - 1, 0) : last])
 
 
 def _done_to_it(page: Page, at: int) -> bool:

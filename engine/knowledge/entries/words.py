@@ -15,9 +15,9 @@ PHRASE_ROLES: Final = (
     "answer", "article", "away", "between", "both", "bound", "broad", "cannot", "cannot_after",
     "change", "choice", "clock", "condition", "correction", "counted", "described", "doer", "earlier",
     "everyday", "filler", "first_lead", "from", "hedge", "helped", "highest", "idle", "joining",
-    "lowest", "machine", "negates", "no", "not", "nothing", "now", "numbered", "numbered_small", "of",
-    "or", "other", "over", "past", "place", "planned", "point", "prepositions", "present", "rated",
-    "second_lead", "should", "signed", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
+    "lowest", "machine", "nearly", "negates", "no", "not", "nothing", "now", "numbered", "numbered_small",
+    "of", "or", "other", "over", "past", "place", "planned", "point", "prepositions", "present", "rated",
+    "second_lead", "should", "signed", "tallied", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
 )  # fmt: skip
 """What phrases of a language do to the sentence they stand in; ``kb/words/en.yaml`` has each of them."""
 

@@ -13,6 +13,7 @@ from crankpath.shell.reader.pieces.tokens import Figure, Token, rewritten
 
 _LEAST_WHOLE: Final = 20  # "3 of 10" counts tries, "380 of 900" is a part of a rating
 _CLOCK: Final = 24
+_TALLY: Final = 3  # digits of a count of tries are fewer
 _YEARS: Final = range(1950, 2050)
 _REACH: Final = 4
 
@@ -242,6 +243,13 @@ def _numbers(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     return small and len(digits) == 1
 
 
+def _tallies(found: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """ "Failed 3": a small whole number right after it counts tries."""
+    figure = found[at].figure
+    small = figure is not None and figure.whole and figure.unit is None and len(figure.text) < _TALLY
+    return small and _is(found, at - 1, "tallied", lexicon)
+
+
 def _tells_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     """ "call me at 5": a small whole number behind such a word, among words of no reading."""
     figure = found[at].figure
@@ -275,4 +283,4 @@ def _is_elsewhere(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     return figure is not None and figure.unit is not None and figure.unit.dimension not in units
 
 
-_REASONS: tuple[Why, ...] = (_counts, _numbers, _tells_time, _is_elsewhere)
+_REASONS: tuple[Why, ...] = (_counts, _numbers, _tallies, _tells_time, _is_elsewhere)

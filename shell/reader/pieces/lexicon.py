@@ -29,7 +29,8 @@ class Lexicon:
     weights: word -> how much it tells which reading is meant. states: reading -> words for
     what the machine does meanwhile. trade: every word of a name or state.
     observed: names of observations. values: observation -> (way to say it, value), longest
-    first. sayings: phrase -> (observation, values). roles: what a phrase does to its sentence
+    first. worn: the same for phrases of which too little is left without filler words ("all the time").
+    sayings: phrase -> (observation, values). roles: what a phrase does to its sentence
     -> phrases. signed: a plus or minus before a word that it goes with. literals: names with
     a figure or a hyphen in them. spoken: words of this
     language, without the labels that all languages share.
@@ -47,6 +48,7 @@ class Lexicon:
     weights: dict[str, float] = field(default_factory=dict)
     states: dict[str, frozenset[str]] = field(default_factory=dict)
     values: dict[str, tuple[tuple[Keys, str], ...]] = field(default_factory=dict)
+    worn: dict[str, tuple[tuple[Keys, str], ...]] = field(default_factory=dict)
     sayings: dict[Keys, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
     roles: dict[str, frozenset[Keys]] = field(default_factory=dict)
     when: tuple[tuple[Keys, str], ...] = ()
@@ -293,6 +295,8 @@ def _tell_sayings(made: Lexicon, knowledge: Knowledge, said: Mapping[str, list[s
         for phrase in phrases:
             keys = made.saying(made.keys(phrase))
             worn = len(keys) == 1 < len(made.keys(phrase))  # what is left of it says too little
+            if worn and len(values) == 1:
+                made.worn[measurement] = (*made.worn.get(measurement, ()), (made.keys(phrase), values[0]))
             if keys and not worn and (keys not in made.sayings or len(values) > 1):
                 made.sayings[keys] = (measurement, tuple(values))
 

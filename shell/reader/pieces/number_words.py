@@ -19,7 +19,7 @@ def with_number_words(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     at = 0
     while at < len(found):
         last = _run(found, at, lexicon)
-        figure, end = _number(found, at, last, lexicon) if last > at else (None, at)
+        figure, end = _number(found, at, last, lexicon) if last > at else _one_and_a_half(found, at, lexicon)
         if figure is None:
             made.append(found[at])
             at += 1
@@ -121,8 +121,8 @@ def _whole(values: Sequence[float]) -> tuple[float, str] | None:
             now += value  # thirty five
         elif now < 10 <= value < 100:
             now = now * 100 + value  # six fifty
-        elif 10 <= now < 100 and value < 10:
-            digits = f"{value:g}"  # twelve four
+        elif now < 100 and value < 10:
+            digits = f"{value:g}"  # twelve four, nine six
         else:
             return None
     return total + now, digits
@@ -151,6 +151,13 @@ def _half(found: Sequence[Token], at: int, lexicon: Lexicon) -> tuple[float, int
     ):
         return 0.5, at + 3
     return 0.0, at
+
+
+def _one_and_a_half(found: Sequence[Token], at: int, lexicon: Lexicon) -> tuple[Figure | None, int]:
+    """ "A volt and a half"."""
+    unit, end = _unit(found, at + 1) if found[at].key in lexicon.single("article") else (None, at)
+    half, after = _half(found, end, lexicon) if unit and end == at + 2 else (0.0, at)
+    return (Figure(f"{1 + half:g} {unit.name}", unit), after) if unit and half else (None, at)
 
 
 def _unit(found: Sequence[Token], at: int) -> tuple[Unit | None, int]:

@@ -143,3 +143,29 @@ def test_twenty_thousand_characters_of_anything_are_read_at_once(text: str) -> N
 def test_any_text_gives_a_result(text: str) -> None:
     for doubt in read(text, "positive_leg_drop").asked:
         assert doubt.message
+
+
+@pytest.mark.parametrize(
+    ("text", "asked", "value"),
+    [
+        ("eight seven", "battery_crank_voltage", 8.7),
+        ("a volt and a half", "positive_leg_drop", 1.5),
+        ("socket 87 has 11.4", None, 11.4),
+        ("no faults no messages", "start_message", "none"),
+        ("she cranks good", "solenoid_bypass", "cranks"),
+        ("made no difference", "positive_leg_bridged", "no_change"),
+        ("the jumper made it crank better", "positive_leg_bridged", "cranks_better"),
+        ("it does that all the time", "occurrence", "every_time"),
+    ],
+)
+def test_ways_to_say_it_that_have_a_rule_of_their_own(text: str, asked: str | None, value: Value) -> None:
+    assert [p.understood.value for p in read(text, asked).taken] == [value]
+
+
+def test_what_is_nearly_so_is_asked_and_a_count_of_failures_is_no_reading() -> None:
+    found = read("nearly dark", "lights_while_cranking")
+    assert not found.taken
+    assert {o.value for doubt in found.asked for o in doubt.options} >= {"dim", "go_out"}
+    tried = read("tried it 12 times, failed 4", "positive_leg_drop")
+    assert not tried.taken
+    assert not tried.asked
