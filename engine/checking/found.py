@@ -9,9 +9,12 @@ from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Origin
 
 
-def problem(entry: str, origin: Origin, message: str, advice: str) -> Problem:
-    """A problem of one entry ("section/id"); the table of checks adds which check and folder."""
-    return Problem(origin, message, advice, entry=entry)
+def problem(entry: str, origin: Origin, message: str, advice: str, *path: str | int) -> Problem:
+    """A problem of one entry ("section/id"); the table of checks adds which check, folder and line.
+
+    path: the fields from what stands at `origin` to the value that is wrong.
+    """
+    return Problem(origin, message, advice, entry=entry, path=path)
 
 
 def told_facts(facts: Facts, names: Collection[str]) -> str:

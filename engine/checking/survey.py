@@ -60,6 +60,33 @@ class Survey:
     kb: Knowledge
 
     @cached_property
+    def own(self) -> frozenset[str]:
+        """The entries ("section/id") that can be corrected: all, or those of the folders laid over a base.
+
+        What is wrong with the base alone is told when the base is checked.
+        """
+        layers = self.kb.layers
+        over = set(self.kb.folders[1:])
+        return frozenset(key for key, folder in layers.items() if not over or folder in over)
+
+    @cached_property
+    def _changes_machines(self) -> bool:
+        """True if an own entry changes what machines there are, and so what any other entry means on them."""
+        kb = self.kb
+        others = {n for id_, rule in kb.facts.items() if f"facts/{id_}" not in self.own for n in rule.then}
+        for key in self.own:
+            section, _, id_ = key.partition("/")
+            shaped = section in ("equipment", "facts", "scale") and key in kb.replaced
+            derives = section == "facts" and not others.isdisjoint(kb.facts[id_].then)
+            if shaped or derives or section in ("segments", "points"):
+                return True
+        return False
+
+    def concerns(self, section: str, id_: str) -> bool:
+        """True if an own entry can change what is found in this one."""
+        return self._changes_machines or f"{section}/{id_}" in self.own
+
+    @cached_property
     def domain(self) -> Domain:
         """What each name of a condition can be."""
         return Domain(self.kb)
@@ -101,19 +128,37 @@ class Survey:
         here = [i for i, condition in enumerate(self._only) if condition.holds(facts) is not False]
         return frozenset([*((i,) for i in here), *combinations(here, 2), *combinations(here, 3)])
 
+    def together(self, *conditions: Condition) -> bool:
+        """True if some machine meets all of the conditions, or there are too many to try."""
+        grid = self.domain.grid({name for c in conditions for name in c.names()})
+        return grid is None or any(all(c.holds(facts) is not False for c in conditions) for facts in grid)
+
     @cached_property
     def slots(self) -> tuple[Slot, ...]:
-        """Every pair of fault and measurement on any machine, for each list of rules it can have."""
+        """Every pair of fault and measurement on any machine, for each list of rules it can have.
+
+        Without those that no own entry concerns.
+        """
         found: dict[tuple[str, str, str, tuple[str, ...]], Slot] = {}
+        every = self._changes_machines or len(self.own) == len(self.kb.layers)
         for model in self.machines:
             for name, measurement in model.measurements.items():
                 for index, rules in model.candidates(name).items():
                     element = model.elements[index]
+                    if not (every or self._concerned(element.fault, name, rules)):
+                        continue
                     key = (element.fault, element.degree, name, tuple(rule.id for rule in rules))
                     if key not in found:
                         fault = self.kb.faults[element.fault]
                         found[key] = Slot(fault, element.degree, measurement, rules)
         return tuple(found.values())
+
+    def _concerned(self, fault: str, measurement: str, rules: tuple[EvidenceRule, ...]) -> bool:
+        return (
+            f"faults/{fault}" in self.own
+            or f"measurements/{measurement}" in self.own
+            or any(f"rules/{rule.id}" in self.own for rule in rules)
+        )
 
     def active(self, slot: Slot) -> Iterator[tuple[Facts, tuple[EvidenceRule, ...]]] | None:
         """Each combination of facts that the slot's rules look at, with the rules that hold then.

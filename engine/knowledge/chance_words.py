@@ -39,7 +39,8 @@ def chance(written: object, scale: Mapping[str, float]) -> float:
             f"{quoted(written)} is no chance; write a word of the scale or a number from 0 to 1"
         )
     if not 0 <= written <= 1:
-        raise ChanceError(f"{written:g} is no chance; a chance lies from 0 to 1")
+        per_cent = f"; for {written:g} % write {written / 100:g}" if 1 < written <= 100 else ""
+        raise ChanceError(f"{written:g} is no chance; a chance lies from 0 to 1{per_cent}")
     return float(written)
 
 

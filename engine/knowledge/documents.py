@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -26,12 +27,16 @@ class Place(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """What a YAML text says: plain data, the places of it, and what is wrong with it."""
+    """What a YAML text says: plain data, the places of it, and what is wrong with it.
+
+    doubts: what can be read, but not as it was meant.
+    """
 
     file: str
     data: Any
     place: Place
     problems: tuple[Problem, ...]
+    doubts: tuple[Problem, ...] = ()
 
     def origin(self, path: Path = ()) -> Origin:
         """Where the value at the path begins, or the nearest thing around it that exists."""
@@ -56,13 +61,17 @@ class Document:
 
 @dataclass(frozen=True, slots=True)
 class RawEntry:
-    """One entry as written: plain data, its place, and the folder and file it stands in."""
+    """One entry as written: plain data, its place, and the folder and file it stands in.
+
+    spoilt: what it is like is not there, which is told; so its own fields say nothing yet.
+    """
 
     id: str
     data: Any
     place: Place
     key: Origin
     folder: str
+    spoilt: bool = False
 
 
 def below(place: Place, step: str | int) -> tuple[int, int, Place]:
@@ -82,6 +91,35 @@ def key_origin(file: str, place: Place, key: str | int) -> Origin:
     """Where a key of the mapping at `place` stands; the mapping itself if it has no such key."""
     line, column, _ = below(place, key)
     return Origin(file, line, column)
+
+
+def located(raw: RawEntry, origin: Origin, path: Path) -> Origin:
+    """Where the value at the path stands, from what stands at `origin` in the entry; as near as there is."""
+    place = raw.place if origin == raw.key else _at(raw.place, origin) or raw.place
+    line, column = origin.line, origin.column
+    for step in path:
+        inner = below(place, step)
+        if inner[2] is place:
+            break
+        line, column, place = inner
+    return Origin(origin.file, line, column)
+
+
+def _at(place: Place, origin: Origin) -> Place | None:
+    """The value whose key, or which itself, stands at `origin`."""
+    if isinstance(place.below, Mapping):
+        for line, column, inner in place.below.values():
+            if (line, column) == (origin.line, origin.column):
+                return inner
+            if found := _at(inner, origin):
+                return found
+    elif place.below is not None:
+        for item in place.below:
+            if (item.line, item.column) == (origin.line, origin.column):
+                return item
+            if found := _at(item, origin):
+                return found
+    return None
 
 
 def inside(place: Place, step: str | int) -> Place:

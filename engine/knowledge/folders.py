@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Container, Iterator, Sequence
+import re
+from collections.abc import Container, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
@@ -21,7 +22,7 @@ from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.documents import Document, Place, RawEntry, inside, key_origin
 from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.inheriting import with_inherited
-from crankpath.engine.knowledge.problems import ProblemCollector, near, quoted
+from crankpath.engine.knowledge.problems import Problem, ProblemCollector, near, quoted
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.knowledge.yaml_source import LARGEST, read_yaml, too_large
 
@@ -34,17 +35,27 @@ BASE_FILE: Final = "base.yaml"
 SHIPPED: Final = "shipped"
 MOST_FILES: Final = 400
 UNREADABLE: Final = "unreadable"
+_LIKE_YAML: Final = re.compile(r"\.ya?ml|\.txt *$|^[^.]+$", re.IGNORECASE)
+_OF_CASES: Final = frozenset({"expect", "entries", "readings"})
+_NOT_OF_CASES: Final = "|".join(set(SECTIONS) - {"equipment"})
+_BEGINS_A_SECTION: Final = re.compile(rf"^(?:{_NOT_OF_CASES}):".encode(), re.MULTILINE)
 
 
 @dataclass
 class Layers:
-    """All folders laid over each other, still plain data."""
+    """All folders laid over each other, still plain data.
+
+    doubts: what keeps nothing from being read, but was hardly meant so.
+    """
 
     slips: ProblemCollector
     version: str = ""
     sections: dict[str, dict[str, RawEntry]] = field(default_factory=lambda: {name: {} for name in SECTIONS})
     documents: list[tuple[str, Document]] = field(default_factory=list)
     cases: str | None = None
+    doubts: list[Problem] = field(default_factory=list)
+    replaced: dict[tuple[str, str], RawEntry] = field(default_factory=dict)
+    retired: dict[tuple[str, str], tuple[RawEntry, Origin, str]] = field(default_factory=dict)
 
     @cached_property
     def lent(self) -> dict[str, dict[str, RawEntry]]:
@@ -98,6 +109,8 @@ def read_layers(folders: Sequence[Path], slips: ProblemCollector) -> Layers:
             documents.append(document)
             for problem in document.problems:
                 slips.add(problem.origin, problem.message, problem.advice, name, check=UNREADABLE)
+            layers.doubts.extend(replace(doubt, folder=name) for doubt in document.doubts)
+        layers.doubts.extend(replace(doubt, folder=name) for doubt in passed_over(folder))
         _lay_over(layers, documents, name)
         layers.documents.extend((name, document) for document in documents)
         if is_archive(folder) or _is_folder(folder / "cases"):
@@ -123,6 +136,34 @@ def _files_in(folder: Path, prefix: str, skipped: frozenset[str]) -> Iterator[st
             yield from _files_in(path, f"{prefix}{path.name}/", frozenset())
 
 
+def passed_over(folder: Path) -> Iterator[Problem]:
+    """The files of a folder that hold knowledge by their text and are not read, for their name or place."""
+    if is_archive(folder) or not _is_folder(folder):
+        return
+    for path in sorted((*folder.iterdir(), *folder.glob("*/*"))):
+        file = path.relative_to(folder).as_posix()
+        within, _, _ = file.rpartition("/")
+        among_cases = within == "cases"
+        of_another = within and (path.parent / BASE_FILE).exists()
+        if not _LIKE_YAML.search(path.name) or (within in SKIPPED and not among_cases) or of_another:
+            continue
+        read = path.suffix in (".yaml", ".yml") and path.name[0] not in "._"
+        backup = path.with_name(path.name.rstrip("~").removesuffix(".bak").removesuffix(".orig"))
+        if read is not among_cases or path.name[0] == "." or (backup != path and backup.exists()):
+            continue
+        text = read_file(path)
+        if isinstance(text, str) or not _BEGINS_A_SECTION.search(text):
+            continue
+        if among_cases:
+            message = "this file holds knowledge, and only cases are read here"
+            advice = "Move it out of the folder 'cases'"
+        else:
+            stem = re.sub(r"\.ya?ml.*$|\.txt$", "", path.name.strip(), flags=re.IGNORECASE).strip("_~ ")
+            message = "this file is passed over for its name"
+            advice = f"Rename it to {stem or 'rules'}.yaml: a name ends in .yaml and begins with a letter"
+        yield Problem(Origin(file, 1, 1), message, advice)
+
+
 def same(folder: Path, other: Path) -> bool:
     """True if both are one folder."""
     try:
@@ -146,7 +187,10 @@ def _contents(folder: Path, name: str, slips: ProblemCollector) -> Iterator[tupl
             slips.add(Origin(file, 1, 1), message, "", name, check=UNREADABLE)
             return
         yield file, content
-    if empty:
+    if empty and (passed := list(passed_over(folder))):
+        for doubt in passed:
+            slips.add(doubt.origin, doubt.message, doubt.advice, name, check=UNREADABLE)
+    elif empty:
         message = "the folder holds no .yaml file"
         slips.add(here, message, "Give the folder of a knowledge base", name, check=UNREADABLE)
 
@@ -217,9 +261,8 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
     for document in documents:
         if document.data is None:
             continue
-        if not isinstance(document.data, dict):
-            layers.slips.add(document.origin(), "a knowledge file is a mapping of sections",
-                             "Begin with a section such as 'faults:'", folder)  # fmt: skip
+        if not isinstance(document.data, dict) or document.data.keys() & _OF_CASES:
+            layers.slips.add(document.origin(), *_no_knowledge(document.data), folder)
             continue
         for section, entries in document.data.items():
             place = inside(document.place, section)
@@ -238,10 +281,27 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
     }
     for document, place, entries in retired:
         _retire(layers, document, place, entries, folder)
+    _replace(layers, completed, folder)
+
+
+def _replace(layers: Layers, completed: Mapping[str, dict[str, RawEntry]], folder: str) -> None:
+    """Lay the entries of a folder over those that are there; what goes is kept for the checks."""
     for section, added in completed.items():
         if section == "silence":  # a shop's silences stand beside the shipped ones
             added = {f"{id_} {folder}": raw for id_, raw in added.items()}
-        layers.sections[section].update(added)
+        known = layers.sections[section]
+        layers.replaced.update({(section, id_): known[id_] for id_ in added if id_ in known})
+        known.update(added)
+        for id_ in added:  # what takes the place of a retired entry
+            layers.retired.pop((section, id_), None)
+
+
+def _no_knowledge(data: Any) -> tuple[str, str]:
+    """What is wrong with a file that holds no knowledge, and what to do."""
+    if isinstance(data, dict):
+        advice = "Move the file into the folder 'cases' of the knowledge base"
+        return "this is a case, and no case is read here", advice
+    return "a knowledge file is a mapping of sections", "Begin with a section such as 'faults:'"
 
 
 def _merge(
@@ -255,7 +315,8 @@ def _merge(
 ) -> None:
     if not isinstance(entries, dict):
         slips.add(document.origin((section,)), f"the section '{section}' is a mapping from id to entry",
-                  "Write 'id:' and its fields below, indented", folder)  # fmt: skip
+                  "Take the '-' away: write 'id:' and its fields below, indented" if isinstance(entries, list)
+                  else "Write 'id:' and its fields below, indented", folder)  # fmt: skip
         return
     for id_, data in entries.items():
         key = key_origin(document.file, place, id_)
@@ -277,7 +338,8 @@ def _retire(layers: Layers, document: Document, place: Place, retired: Any, fold
         if id_ not in known:
             layers.slips.add(origin, f"cannot retire {quoted(id_)}: no folder below has it in '{section}'",
                              near(id_, known), folder, check="unknown_id")  # fmt: skip
-        known.pop(id_, None)
+        elif section != "silence":
+            layers.retired[section, id_] = (known.pop(id_), origin, folder)
 
 
 def _borrow(layers: Layers, document: Document, place: Place, borrowed: Any, folder: str) -> None:

@@ -86,7 +86,7 @@ def _laid_over(section: str, raw: RawEntry, base: RawEntry | None, origin: Origi
     written = raw.place.below if isinstance(raw.place.below, Mapping) else {}
     below = {**dict.fromkeys(taken, (origin.line, origin.column, here)), **written}
     place = Place(raw.place.line, raw.place.column, below)
-    return RawEntry(raw.id, {**taken, **own}, place, raw.key, raw.folder)
+    return RawEntry(raw.id, {**taken, **own}, place, raw.key, raw.folder, base is None or base.spoilt)
 
 
 def _left_out(section: str, own: Mapping[str, Any]) -> set[str]:

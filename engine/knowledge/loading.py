@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.building.agreement import CHECKS
-from crankpath.engine.knowledge.building.fields import Section, sections_of
+from crankpath.engine.knowledge.building.fields import LIKE, RecordOf, Section, sections_of, written_fields
 from crankpath.engine.knowledge.building.known_names import Names
-from crankpath.engine.knowledge.building.shapes import ID
+from crankpath.engine.knowledge.building.shapes import ID_PATTERN
 from crankpath.engine.knowledge.building.spot import Context, Spoilt, Spot
 from crankpath.engine.knowledge.documents import RawEntry
 from crankpath.engine.knowledge.folders import (
     SHIPPED,
+    UNREADABLE,
     Layers,
     folder_of,
     read_layers,
@@ -23,8 +26,9 @@ from crankpath.engine.knowledge.folders import (
     shipped_bases,
     shipped_folder,
 )
-from crankpath.engine.knowledge.problems import Problem, ProblemCollector, TooManySlips
+from crankpath.engine.knowledge.problems import Problem, ProblemCollector, TooManySlips, quoted
 from crankpath.engine.knowledge.records import Knowledge, Origin, Setting, Settings
+from crankpath.engine.knowledge.slips.values import latin
 
 _NEEDED: Final = ("equipment", "measurements", "faults", "repairs")
 _SHOWN: Final = 100  # a message longer than this many lines is read by nobody
@@ -57,7 +61,7 @@ def read_knowledge(
     knowledge: Knowledge | None = None
     with suppress(TooManySlips):  # they are told
         knowledge = _build(read_layers(paths, slips), tuple(str(path) for path in paths))
-    return knowledge, _ordered(dict.fromkeys(slips))
+    return knowledge, _told_first(dict.fromkeys(slips), str(paths[-1]) if paths else "")
 
 
 def other_bases(kb: Knowledge) -> Iterator[Knowledge]:
@@ -74,13 +78,26 @@ def told(problems: Iterable[Problem]) -> str:
     return "\n".join([*lines[:_SHOWN], f"... and {more} more"] if more > 0 else lines)
 
 
-def _ordered(problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    return tuple(sorted(problems, key=lambda p: (p.folder, p.origin.file, p.origin.line, p.origin.column)))
+def _told_first(problems: Iterable[Problem], latest: str) -> tuple[Problem, ...]:
+    """The problems in their order, the latest folder first; without those that follow from another one.
+
+    What a file that is no YAML would have named is not missing.
+    """
+    found = list(problems)
+    unread = {(p.folder, p.origin.file) for p in found if p.check == UNREADABLE}
+    found = [p for p in found if p.check == UNREADABLE or (p.folder, p.origin.file) not in unread]
+    if any(p.check == UNREADABLE for p in found):
+        found = [p for p in found if p.check not in ("unknown_id", "condition")]
+    return tuple(sorted(found, key=lambda p: (p.folder != latest, p.folder, *_place(p.origin))))
+
+
+def _place(origin: Origin) -> tuple[str, int, int]:
+    return origin.file, origin.line, origin.column
 
 
 def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge | None:
     """The knowledge base; None if a slip keeps it from being built."""
-    slips, names = layers.slips, Names.of(layers.sections)
+    slips, names = layers.slips, Names.of(layers.sections, layers.retired)
     missing = [section for section in _NEEDED if not layers.sections[section]]
     if missing and not slips:
         message = f"the knowledge base has no {', '.join(missing)}"
@@ -103,6 +120,10 @@ def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge | None:
         folders=folders,
         cases_folder=layers.cases,
         layers=_origins(layers.sections, folders),
+        doubts=tuple(layers.doubts),
+        replaced={f"{name}/{id_}": raw for (name, id_), raw in layers.replaced.items()},
+        retired={f"{name}/{id_}": lost for (name, id_), lost in layers.retired.items()},
+        written={f"{name}/{id_}": raw for name, of in layers.sections.items() for id_, raw in of.items()},
         **read,
     )
 
@@ -110,14 +131,59 @@ def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge | None:
 def _read(name: str, section: Section, layers: Layers, names: Names) -> dict[str, Any]:
     """Every entry of one section that can be read."""
     found = {}
+    homes = _homes()
     for id_, raw in layers.sections[name].items():
-        context = Context(names, layers.slips, CHECKS, raw.id, raw.key.file, raw.folder)
+        if raw.spoilt:
+            continue
+        where = (raw.id, raw.key.file, raw.folder, raw.key.column, name)
+        context = Context(names, layers.slips, CHECKS, *where, homes)
         at = Spot(context, f"{section.one} {raw.id}", raw.place, raw.key.line, raw.key.column)
         with suppress(Spoilt):
             if not section.free:
-                ID.read(raw.id, at)
+                _id(raw.id, at)
+            if isinstance(raw.data, dict) and (home := _strays(name, raw.data)):
+                at.lacks(f"stands in '{name}' and has the fields of one of "
+                         f"'{home}'", f"Write '{home}:' above it")
+                continue
             found[id_] = section.shape.read(raw.data, at)
     return found
+
+
+def _id(id_: str, at: Spot) -> None:
+    """What the entry is called must be an id."""
+    plain = re.sub(r"[^a-z0-9]+", "_", latin(id_).lower()).strip("_")
+    if not re.match(ID_PATTERN, id_):
+        at.wrong_key(f"{quoted(id_)} is no id: small letters, digits and underscores, beginning with a "
+                     "letter",
+                     f"Type {plain}" if re.match(ID_PATTERN, plain) else "")  # fmt: skip
+        raise Spoilt
+
+
+@lru_cache(1)
+def _homes() -> Mapping[str, tuple[str, ...]]:
+    """Field -> the sections whose entries have it."""
+    found: dict[str, list[str]] = {}
+    for name, keys in _keys().items():
+        for key in keys:
+            found.setdefault(key, []).append(name)
+    return {key: tuple(names) for key, names in found.items()}
+
+
+@lru_cache(1)
+def _keys() -> Mapping[str, frozenset[str]]:
+    """Section -> the fields of its entries, without `like`."""
+    shapes = {name: section.shape for name, section in sections_of(Knowledge).items()}
+    return {name: frozenset(key for field in written_fields(shape.cls).values() for key in field.keys)
+            for name, shape in shapes.items() if isinstance(shape, RecordOf)}  # fmt: skip
+
+
+def _strays(section: str, data: Mapping[str, Any]) -> str:
+    """The one section that an entry of another has all its fields of; empty if there is none."""
+    keys = set(data) - {LIKE}
+    if section not in _keys() or len(keys - _keys()[section]) < 2:
+        return ""
+    fitting = [name for name, known in _keys().items() if keys <= known]
+    return fitting[0] if len(fitting) == 1 else ""
 
 
 def _settings(read: Mapping[str, Setting]) -> Settings:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
 from typing import Final
 
 from crankpath.engine.knowledge.entries.values import Origin
+from crankpath.engine.knowledge.slips.values import latin, odd_letter
 from crankpath.engine.likeness import nearest
 
 _MOST_COMPARED: Final = 1000  # comparing spellings is slow
@@ -20,7 +22,7 @@ class Problem:
     origin: one without a file speaks of a whole folder. folder: the knowledge-base folder
     as it was given; empty for the shipped one and for a text that stands alone. check: id of
     the check that found it (see `crankpath.engine.checking`). entry: "section/id" that it
-    speaks of, if it is one entry.
+    speaks of, if it is one entry. path: from what stands at `origin`, the fields to the value itself.
     """
 
     origin: Origin
@@ -29,6 +31,7 @@ class Problem:
     folder: str = ""
     check: str = ""
     entry: str = ""
+    path: tuple[str | int, ...] = ()
 
     def __str__(self) -> str:
         where = "/".join(part for part in (self.folder, str(self.origin) if self.origin.file else "") if part)
@@ -78,6 +81,13 @@ def near(word: str, known: Iterable[str], at_most: int = 8) -> str:
     'Known here: up, down.'
     """
     choices = [str(choice) for choice in islice(known, _MOST_COMPARED)]
+    plain = "_".join(latin(word).lower().replace("-", " ").split())
+    if plain in choices and plain != word:
+        odd = odd_letter(word)
+        return f"{odd} only looks like a Latin letter: type {plain}." if odd else f"Type {plain}."
+    parts = re.split(r"[\s;/]+", word.strip())
+    if len(parts) > 1 and all(part in choices for part in parts):
+        return f"Put a comma between them: {', '.join(parts)}."
     close = nearest(word, choices, most=2)
     if close:
         return f"Did you mean {' or '.join(close)}?"

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.building.fields import record, section
 from crankpath.engine.knowledge.building.shapes import SHARE_OF_ALL
+from crankpath.engine.knowledge.documents import RawEntry
 from crankpath.engine.knowledge.entries.base import NEUTRAL, Base, Budget
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Reference, Setting, Silence
@@ -33,6 +34,7 @@ from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule, Fact
 from crankpath.engine.knowledge.entries.values import Origin, Quantity, Selector
 from crankpath.engine.knowledge.entries.words import Words
 from crankpath.engine.knowledge.entries.work import Caution, Hazard, Repair, Setup, State, Step, Tool, Way
+from crankpath.engine.knowledge.problems import Problem
 
 __all__ = [
     "Knowledge", "Settings", "Origin", "Quantity", "Selector",
@@ -64,7 +66,9 @@ class Knowledge:
     """A whole knowledge base, checked for structure, with every id resolved.
 
     complaints: words of the operator -> (measurement, value). layers: "section/id" -> folder it
-    comes from.
+    comes from. doubts: what was read, but hardly as it was meant. written: "section/id" -> the entry
+    as written, with the places of its fields. replaced: the entries below those that took their place.
+    retired: those that a folder took out, with where and which folder.
     """
 
     version: str
@@ -130,6 +134,12 @@ class Knowledge:
     words: Mapping[str, Words] = section(
         "how people write and speak of readings, an entry a language", Words, "words", default_factory=dict
     )
+    doubts: tuple[Problem, ...] = field(default=(), compare=False, repr=False)
+    replaced: Mapping[str, RawEntry] = field(default_factory=dict, compare=False, repr=False)
+    retired: Mapping[str, tuple[RawEntry, Origin, str]] = field(
+        default_factory=dict, compare=False, repr=False
+    )
+    written: Mapping[str, RawEntry] = field(default_factory=dict, compare=False, repr=False)
     cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)
     silence: tuple[Silence, ...] = section(

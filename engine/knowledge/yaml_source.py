@@ -31,6 +31,7 @@ from yaml.events import (
 from crankpath.engine.knowledge.documents import Document, Place
 from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.problems import Problem, quoted
+from crankpath.engine.knowledge.slips.text import CURLY, cause
 
 LARGEST: Final = 2_000_000
 """Bytes that one file may have."""
@@ -68,19 +69,21 @@ def read_yaml(text: str | bytes, file: str) -> Document:
         text: at most `LARGEST` bytes of UTF-8, or text.
         file: the name to say in problems.
     """
+    decoded = ""
     reader = _Reader(file)
     data, place = None, Place(1, 1, None)
     try:
-        data, place = reader.read(_decoded(text))
+        decoded = _decoded(text)
+        data, place = reader.read(decoded)
     except _Refused as refused:
         reader.problems.append(
             Problem(Origin(file, refused.line, refused.column), refused.message, refused.advice)
         )
     except yaml.MarkedYAMLError as slip:
-        reader.problems.append(_yaml_problem(slip, file))
+        reader.problems, reader.doubts = [_yaml_problem(slip, file, decoded)], []
     except (yaml.YAMLError, UnicodeError, ValueError, RecursionError):
         reader.problems.append(Problem(Origin(file, 1, 1), "this is not readable as YAML", "Check the file"))
-    return Document(file, data, place, tuple(reader.problems))
+    return Document(file, data, place, tuple(reader.problems), tuple(reader.doubts))
 
 
 class _Refused(Exception):
@@ -115,8 +118,11 @@ def too_large(size: int) -> str:
     return f"the file has {size / 1e6:.1f} MB; more than {LARGEST / 1e6:.0f} MB is not read"
 
 
-def _yaml_problem(slip: yaml.MarkedYAMLError, file: str) -> Problem:
+def _yaml_problem(slip: yaml.MarkedYAMLError, file: str, text: str) -> Problem:
     mark = slip.problem_mark or slip.context_mark
+    found = cause(text, mark.line + 1 if mark else 1)
+    if found is not None:
+        return Problem(Origin(file, found.line, found.column), found.message, found.advice)
     if slip.context_mark and "quoted scalar" in (slip.context or ""):
         mark = slip.context_mark  # a quote that is not closed: where it opens, not where the file ends
     origin = Origin(file, mark.line + 1, mark.column + 1) if mark else Origin(file, 1, 1)
@@ -157,11 +163,15 @@ class _Reader:
     def __init__(self, file: str) -> None:
         self.file = file
         self.problems: list[Problem] = []
+        self.doubts: list[Problem] = []
+        self._commented: dict[int, str] = {}  # line from 0 -> a line that may hold a comment
         self._stack: list[_Frame] = []
         self._result: tuple[Any, Place] = (None, Place(1, 1, None))
 
     def read(self, text: str) -> tuple[Any, Place]:
         documents = values = 0
+        if " #" in text:
+            self._commented = {n: line for n, line in enumerate(text.split("\n")) if " #" in line}
         for event in _events(text):
             kind = type(event)
             if kind is ScalarEvent:
@@ -195,16 +205,42 @@ class _Reader:
             self._key(frame, event.value, line, column)
             return
         value = self._plain(event.value, line, column) if event.implicit[0] else event.value
+        if event.implicit[0] and type(value) is str:
+            self._doubt(event, line, column)
         self._put(value, Place(line, column, None))
+
+    def _doubt(self, event: ScalarEvent, line: int, column: int) -> None:
+        """Note a text without quotes that was not read as it was meant."""
+        end: Any = event.end_mark
+        rest = self._commented.get(end.line, "")[end.column :].strip()
+        if rest.startswith("#") and (" " in event.value or rest[1:2].strip()):
+            self._doubtful(line, column, f"the text ends before the sign #: {quoted(rest, 30)} is taken "
+                                         "as a comment",
+                           "Put the whole text in quotes")  # fmt: skip
+        if event.value[0] in CURLY:
+            self._doubtful(line, column, f"the typographic quote {event.value[0]} became part of the text",
+                           'Put the text in plain quotes: "..."')  # fmt: skip
+
+    def _doubtful(self, line: int, column: int, message: str, advice: str) -> None:
+        self.doubts.append(Problem(Origin(self.file, line, column), message, advice))
 
     def _key(self, frame: _Frame, key: str, line: int, column: int) -> None:
         if key == "<<":
             raise _Refused(line, column, "merge keys (<<) are not read here", "Write the lines out")
         if key in frame.data:
             first = frame.places[key][0]
-            self._problem(
-                line, column, f"{quoted(key)} stands twice here, first in line {first}", "Keep one of them"
-            )
+            empty = [(at[0], at[1], name) for name, at in frame.places.items() if frame.data[name] is None]
+            if later := [place for place in empty if place[0] > first]:
+                line, column, name = later[0]
+                message = (
+                    f"the indentation is off: nothing stands below {quoted(name)}, and its fields "
+                    "beside it"
+                )
+                self._problem(line, column, message, f"Indent it by {max(frame.column - 3, 0)} spaces, "
+                                                     "as the entry above")
+            else:
+                message = f"{quoted(key)} stands twice here, first in line {first}"
+                self._problem(line, column, message, "Keep one of them")
         frame.key, frame.key_at = key, (line, column)
 
     def _plain(self, text: str, line: int, column: int) -> Any:
@@ -259,7 +295,9 @@ class _Reader:
             )
 
     def _problem(self, line: int, column: int, message: str, advice: str) -> None:
-        self.problems.append(Problem(Origin(self.file, line, column), message, advice))
+        problem = Problem(Origin(self.file, line, column), message, advice)
+        if problem not in self.problems[-1:]:
+            self.problems.append(problem)
 
 
 def _at(event: Event) -> tuple[int, int]:

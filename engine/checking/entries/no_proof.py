@@ -22,6 +22,8 @@ from typing import Final
 
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Slot, Survey, apart
+from crankpath.engine.inference.bands import healthy_in_force
+from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.problems import Problem
 
 SHOWS: Final = 0.3
@@ -38,12 +40,13 @@ def check(survey: Survey) -> Iterator[Problem]:
         elif (fault.id, fault.proof) not in shown:
             message = f"fault {fault.id}: its proof {fault.proof} reads much the same with it as without"
             advice = "Name a reading that the fault changes, or write the rule that says how"
-            yield problem(f"faults/{fault.id}", fault.origin, message, advice)
+            yield problem(f"faults/{fault.id}", fault.origin, message, advice, "proof")
 
 
 def _shows(survey: Survey, slot: Slot) -> bool:
     if slot.fault.proof != slot.measurement.id:
         return False
     rows = [row for rule in slot.rules if (row := survey.row(rule, slot.measurement)) is not None]
-    healthy = survey.healthy_row(slot.measurement.healthy[-1], slot.measurement)
+    usual = survey.with_defaults(Facts({}, {}))
+    healthy = survey.healthy_row(healthy_in_force(slot.measurement, usual), slot.measurement, usual)
     return healthy is not None and any(apart(row, healthy) >= SHOWS for row in rows)

@@ -42,10 +42,14 @@ def check(survey: Survey) -> Iterator[Problem]:
 def _clashes(section: str, entries: Iterable[_Named]) -> Iterator[Problem]:
     owners: dict[str, str] = {}
     for id_, origin, names in entries:
-        for name in names:
+        for place, name in enumerate(names):
             key = " ".join(name.replace("_", " ").casefold().split())
             owner = owners.setdefault(key, id_)
             if owner != id_:
                 message = f"{section} {id_} and {owner} are both called '{name}'"
-                yield problem(f"{section}/{id_}", origin, message, "Give one of them another name")
+                fields: tuple[str, ...] = ("label", "short")
+                if section == "measurements":  # the first of its names is its id
+                    fields = ("label", *fields, "aliases")
+                field = fields[min(place, len(fields) - 1)]
+                yield problem(f"{section}/{id_}", origin, message, "Give one of them another name", field)
                 break

@@ -37,7 +37,7 @@ from crankpath.engine.knowledge.records import LimitSet, Measurement, Quantity
 def check(survey: Survey) -> Iterator[Problem]:
     """The slips of each measurement's limits, one for each set and sort of slip."""
     for measurement in survey.kb.measurements.values():
-        if measurement.numeric and measurement.limits:
+        if measurement.numeric and measurement.limits and survey.concerns("measurements", measurement.id):
             yield from _of(survey, measurement)
 
 
@@ -105,7 +105,7 @@ def _where(measurement: Measurement, limits: LimitSet, facts: Facts) -> str:
 
 def _problem(measurement: Measurement, limits: LimitSet, message: str, advice: str) -> Problem:
     return problem(
-        f"measurements/{measurement.id}", limits.origin, f"{measurement.id} limits: {message}", advice
+        f"measurements/{measurement.id}", limits.origin, f"{measurement.id} limits: {message}", advice, "at"
     )
 
 

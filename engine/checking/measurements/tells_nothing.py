@@ -36,7 +36,7 @@ def check(survey: Survey) -> Iterator[Problem]:
         if name not in telling and not changes_nothing(survey, contest):
             telling.add(name)
     for measurement in survey.kb.measurements.values():
-        if measurement.id not in telling:
+        if measurement.id not in telling and f"measurements/{measurement.id}" in survey.own:
             message = f"measurement {measurement.id} can tell nothing: no rule makes a fault change it"
             advice = "Write a rule for it, check its kinds, or take it out"
             yield problem(f"measurements/{measurement.id}", measurement.origin, message, advice)

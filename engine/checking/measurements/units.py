@@ -51,14 +51,16 @@ def check(survey: Survey) -> Iterator[Problem]:
     for measurement in kb.measurements.values():
         for message, advice in _measurement(kb, measurement):
             origin = measurement.origin
-            yield problem(f"measurements/{measurement.id}", origin, message, advice)
+            field = "between" if "two points" in message else "unit"
+            yield problem(f"measurements/{measurement.id}", origin, message, advice, field)
         yield from _limits(kb, measurement)
     yield from _rules(survey)
     for rule in kb.facts.values():
         for name, value in rule.then.items():
             slip = _slip(kb, value, None)
             if slip:
-                yield problem(f"facts/{rule.id}", rule.origin, f"{rule.id}: {name} {slip}", _ADVICE)
+                said = f"{rule.id}: {name} {slip}"
+                yield problem(f"facts/{rule.id}", rule.origin, said, _ADVICE, "then", name)
     for balance in kb.balances.values():
         units = {name: kb.measurements[name].unit for name in (balance.whole, *balance.parts)}
         if len(set(units.values())) > 1 or None in units.values():
@@ -86,7 +88,8 @@ def _measurement(kb: Knowledge, measurement: Measurement) -> Iterator[tuple[str,
         yield message, "Between two leads a meter shows V or ohm; take 'between' out otherwise"
     for kind in measurement.kinds:
         others = [m.unit for m in kb.measurements.values() if kind in m.kinds and m is not measurement]
-        if len(others) >= _ALIKE and len(set(others)) == 1 and others[0] != unit:
+        own = kb.layers.get(f"measurements/{measurement.id}", "") == (kb.folders[-1] if kb.folders else "")
+        if own and len(others) >= _ALIKE and len(set(others)) == 1 and others[0] != unit:
             yield (f"{measurement.id} is read in {unit}, all others of the kind '{kind}' in {others[0]}",
                    f"Write its unit and its limits in {others[0]}, or take the kind off")  # fmt: skip
             return
@@ -100,7 +103,7 @@ def _limits(kb: Knowledge, measurement: Measurement) -> Iterator[Problem]:
         for quantity in limits.at:
             slip = _slip(kb, quantity, own)
             if slip:
-                yield problem(entry, limits.origin, f"{measurement.id} limits: a limit {slip}", _ADVICE)
+                yield problem(entry, limits.origin, f"{measurement.id} limits: a limit {slip}", _ADVICE, "at")
     ranges = [healthy.reads for healthy in measurement.healthy] + [whole.reads for whole in measurement.whole]
     for reads in ranges:
         for slip in _range_slips(kb, reads, own):
@@ -108,7 +111,7 @@ def _limits(kb: Knowledge, measurement: Measurement) -> Iterator[Problem]:
     for field in ("least", "most", "doubtful_above"):
         slip = _slip(kb, getattr(measurement, field), own)
         if slip:
-            yield problem(entry, measurement.origin, f"{measurement.id} {field} {slip}", _ADVICE)
+            yield problem(entry, measurement.origin, f"{measurement.id} {field} {slip}", _ADVICE, field)
 
 
 def _rules(survey: Survey) -> Iterator[Problem]:
@@ -120,7 +123,7 @@ def _rules(survey: Survey) -> Iterator[Problem]:
             for slip in _range_slips(survey.kb, rule.reads, own) if rule.id not in told else ():
                 told.add(rule.id)
                 message = f"rule {rule.id} in {slot.measurement.id}: an end of its range {slip}"
-                yield problem(f"rules/{rule.id}", rule.origin, message, _ADVICE)
+                yield problem(f"rules/{rule.id}", rule.origin, message, _ADVICE, "reads", "between")
 
 
 def _range_slips(kb: Knowledge, reads: object, own: Dimension | None) -> Iterator[str]:

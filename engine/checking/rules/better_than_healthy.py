@@ -46,7 +46,7 @@ def check(survey: Survey) -> Iterator[Problem]:
     done: set[tuple[str, tuple[str, ...]]] = set()
     for slot in survey.slots:
         key = (slot.measurement.id, tuple(rule.id for rule in slot.rules))
-        if slot.measurement.worsens == "both" or key in done:
+        if slot.measurement.worsens == "both" or key in done or not _concerned(survey, slot):
             continue
         done.add(key)
         for rule, healthy, facts in _beside(survey, slot):
@@ -58,7 +58,13 @@ def check(survey: Survey) -> Iterator[Problem]:
                 told.add(rule.id)
                 message = f"rule {rule.id} reads better than healthy in {slot.measurement.id}: {found}"
                 advice = "Say what the fault makes worse; or let the rule mask"
-                yield problem(f"rules/{rule.id}", rule.origin, message, advice)
+                yield problem(f"rules/{rule.id}", rule.origin, message, advice, "reads", "between")
+
+
+def _concerned(survey: Survey, slot: Slot) -> bool:
+    """True if the reading or one of the rules is the folder's own."""
+    entries = (f"measurements/{slot.measurement.id}", *(f"rules/{rule.id}" for rule in slot.rules))
+    return not survey.own.isdisjoint(entries)
 
 
 def _beside(survey: Survey, slot: Slot) -> list[tuple[EvidenceRule, HealthyReading, Facts]]:

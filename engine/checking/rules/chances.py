@@ -42,7 +42,7 @@ def check(survey: Survey) -> Iterator[Problem]:
             if slip:
                 told.add(rule.id)
                 message = f"rule {rule.id} does not fit {slot.measurement.id}, which it speaks of: {slip}"
-                yield problem(f"rules/{rule.id}", rule.origin, message, advice)
+                yield problem(f"rules/{rule.id}", rule.origin, message, advice, "reads")
 
 
 def _slip(rule: EvidenceRule, measurement: Measurement) -> tuple[str, str]:

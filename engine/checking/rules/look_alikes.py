@@ -21,7 +21,7 @@ Good::
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from itertools import combinations
 from math import exp, log, sqrt
 from typing import Final
@@ -45,23 +45,31 @@ def check(survey: Survey) -> Iterator[Problem]:
     """One problem for each pair of faults, at the later one, with what would tell them apart."""
     alike: dict[tuple[str, str], list[tuple[str, str, float, str]]] = {}
     apart: set[tuple[str, str, str, str]] = set()
-    for model in survey.machines:
-        rows = _rows(model)
-        for a, b in combinations(range(len(model.elements)), 2):
+    own = {fault for fault in survey.kb.faults if f"faults/{fault}" in survey.own}
+    for model in survey.machines if own else ():
+        pairs = [(a, b, key) for a, b, key in _pairs(model, own) if key not in apart]
+        rows = _rows(model) if pairs else []
+        for a, b, key in pairs:
             one, other = model.elements[a], model.elements[b]
-            if model.faults[one.fault].repair == model.faults[other.fault].repair:
-                continue
-            key = (one.fault, one.degree, other.fault, other.degree)
             likeness, best = _likeness(rows[a], rows[b])
             if likeness < _LIKENESS:
                 apart.add(key)
-            elif key not in apart:
+            else:
                 alike.setdefault(key[::2], []).append((one.degree, other.degree, likeness, best))
     for (a_id, b_id), found in alike.items():
         degrees = {pair[:2]: pair for pair in found}
         left = [pair for (one, other), pair in degrees.items() if (a_id, one, b_id, other) not in apart]
         if left:
             yield _problem(survey, survey.kb.faults[a_id], survey.kb.faults[b_id], left)
+
+
+def _pairs(model: Model, own: Collection[str]) -> Iterator[tuple[int, int, tuple[str, str, str, str]]]:
+    """The pairs of elements with different repairs, one of them of a fault named in `own`."""
+    for a, b in combinations(range(len(model.elements)), 2):
+        one, other = model.elements[a], model.elements[b]
+        named = one.fault in own or other.fault in own
+        if named and model.faults[one.fault].repair != model.faults[other.fault].repair:
+            yield a, b, (one.fault, one.degree, other.fault, other.degree)
 
 
 def _rows(model: Model) -> list[Rows]:

@@ -35,7 +35,8 @@ def check(survey: Survey) -> Iterator[Problem]:
             if grid is not None and all(atom.holds(facts) is True for facts in grid):
                 name = f"{placed.entry.split('/', 1)[1]} {placed.field}"
                 message = f"{name}: what it says of {', '.join(sorted(atom.names()))} always holds"
-                yield problem(placed.entry, placed.origin, message, "Take it out, or write the value meant")
+                yield problem(placed.entry, placed.origin, message, "Take it out, or write the value meant",
+                              placed.field.rpartition(" ")[2], *sorted(atom.names())[:1])  # fmt: skip
     for rule in survey.kb.rules.values():
         yield from _unless(survey, f"rules/{rule.id}", rule, rule.given)
     for fact in survey.kb.facts.values():
@@ -55,4 +56,4 @@ def _unless(
     )
     if not both:
         message = f"{rule.id}: its 'unless' never holds when the rule does, so it stops nothing"
-        yield problem(entry, rule.origin, message, "Take 'unless' out, or correct it")
+        yield problem(entry, rule.origin, message, "Take 'unless' out, or correct it", "unless")

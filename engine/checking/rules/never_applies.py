@@ -42,10 +42,14 @@ def check(survey: Survey) -> Iterator[Problem]:
     """Impossible conditions, then rules, then what stands behind something that always holds."""
     told: set[str] = set()
     for placed in placed_conditions(survey.kb):
+        if not survey.concerns(*placed.entry.split("/", 1)):
+            continue
         for message in _impossible(survey, placed):
             told.add(placed.entry)
             advice = "Correct the value, or take the condition out"
-            yield problem(placed.entry, placed.origin, f"{_name(placed)}: {message}", advice)
+            said, name = message if isinstance(message, tuple) else (message, "")
+            way = _path(placed, name)
+            yield problem(placed.entry, placed.origin, f"{_name(placed)}: {said}", advice, *way)
     yield from _rules(survey, told)
     yield from _facts(survey, told)
     for fault in survey.kb.faults.values():
@@ -54,19 +58,27 @@ def check(survey: Survey) -> Iterator[Problem]:
         yield from _behind(survey, f"measurements/{measurement.id}", "healthy", measurement.healthy)
 
 
+def _path(placed: Placed, name: str) -> tuple[str, ...]:
+    """The way from where it stands to its line in the condition."""
+    field = placed.field.rpartition(" ")[2]
+    return (field, name) if name else (field,)
+
+
 def _name(placed: Placed) -> str:
     return f"{placed.entry.split('/', 1)[1]} {placed.field}"
 
 
-def _impossible(survey: Survey, placed: Placed) -> Iterator[str]:
+def _impossible(survey: Survey, placed: Placed) -> Iterator[str | tuple[str, str]]:
+    """What can never hold, with the name it is said of where there is one."""
     parts = list(atoms(placed.condition))
     dead = [told for atom in parts for told in _dead(survey, atom)]
     yield from dead
     if not dead and len(parts) > 1 and not _possible(survey, (placed.condition,), ()):
-        yield "its lines exclude each other"
+        names = sorted({name for part in parts for name in part.names()})
+        yield f"its lines exclude each other ({', '.join(names)})"
 
 
-def _dead(survey: Survey, atom: Condition) -> Iterator[str]:
+def _dead(survey: Survey, atom: Condition) -> Iterator[tuple[str, str]]:
     """Values that the atom asks for and its name can never have."""
     single: tuple[Condition, ...] = (atom,)
     if isinstance(atom, Is):
@@ -75,11 +87,11 @@ def _dead(survey: Survey, atom: Condition) -> Iterator[str]:
         if not _possible(survey, (part,), ()):
             match part:
                 case Is(name=name, expected=(value,)):
-                    yield f"{name} can never be {str(value).lower()}"
+                    yield f"{name} can never be {str(value).lower()}", name
                 case Compares(name=name, relation=relation, bound=bound):
-                    yield f"{name} can never be {relation.replace('_', ' ')} {bound:g}"
+                    yield f"{name} can never be {relation.replace('_', ' ')} {bound:g}", name
                 case Known(name=name, wanted=wanted):
-                    yield f"{name} is {'never' if wanted else 'always'} known"
+                    yield f"{name} is {'never' if wanted else 'always'} known", name
 
 
 def _possible(survey: Survey, given: Sequence[Condition | None], unless: Sequence[Condition | None]) -> bool:
@@ -103,14 +115,15 @@ def _rules(survey: Survey, told: set[str]) -> Iterator[Problem]:
         found = slot.rules if active is None else (rule for _, rules in active for rule in rules)
         alive.update(rule.id for rule in found)
     for rule in survey.kb.rules.values():
-        if f"rules/{rule.id}" in told or rule.id in alive:
+        if f"rules/{rule.id}" in told or rule.id in alive or not survey.concerns("rules", rule.id):
             continue
         if rule.id not in spoken:
             message = f"it applies nowhere: {_WHERE[rule.where]} on any machine"
-            advice = f"Check faults, measurements and 'where: {rule.where}'"
+            advice, field = f"Check faults, measurements and 'where: {rule.where}'", "faults"
         else:
             message, advice = _never_holds(survey, rule), "Correct 'given' or 'unless'"
-        yield problem(f"rules/{rule.id}", rule.origin, f"rule {rule.id}: {message}", advice)
+            field = "given" if rule.given is not None else "unless"
+        yield problem(f"rules/{rule.id}", rule.origin, f"rule {rule.id}: {message}", advice, field)
 
 
 def _never_holds(survey: Survey, rule: EvidenceRule) -> str:
@@ -121,7 +134,9 @@ def _never_holds(survey: Survey, rule: EvidenceRule) -> str:
 
 def _facts(survey: Survey, told: set[str]) -> Iterator[Problem]:
     for rule in survey.kb.facts.values():
-        if f"facts/{rule.id}" not in told and not _possible(survey, (rule.when,), (rule.unless,)):
+        if f"facts/{rule.id}" in told or not survey.concerns("facts", rule.id):
+            continue
+        if not _possible(survey, (rule.when,), (rule.unless,)):
             message = f"fact rule {rule.id}: whenever its 'when' holds, its 'unless' stops it"
             yield problem(f"facts/{rule.id}", rule.origin, message, "Correct 'when' or 'unless'")
 

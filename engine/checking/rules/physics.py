@@ -19,13 +19,15 @@ Good::
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from crankpath.engine.checking.found import problem
 from crankpath.engine.inference.expected import Expected
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.trials.physics_check import Comparison
+
+if TYPE_CHECKING:  # it brings the solved machine, which no other check needs
+    from crankpath.engine.trials.physics_check import Comparison
 
 MISLEADS: Final = 0.5
 """Bits a reading, beyond what cannot be avoided, above which a rule is told."""

@@ -48,6 +48,7 @@ class _Written:
     said: str
     given: frozenset[str]
     last: bool
+    path: tuple[str, ...] = ("reads",)
 
 
 def check(survey: Survey) -> Iterator[Problem]:
@@ -58,7 +59,7 @@ def check(survey: Survey) -> Iterator[Problem]:
             if (id(written.reads), sort) not in told:
                 told.add((id(written.reads), sort))
                 said = f"{written.said} {message}"
-                yield problem(written.entry, written.origin, said, advice)
+                yield problem(written.entry, written.origin, said, advice, *written.path, "between")
 
 
 def _all(survey: Survey) -> Iterator[tuple[Measurement, _Written]]:
@@ -70,7 +71,7 @@ def _all(survey: Survey) -> Iterator[tuple[Measurement, _Written]]:
                 yield m, _Written(healthy.reads, entry, healthy.origin, f"{m.id} healthy:", given, last)
         for place, whole in enumerate(m.whole, 1):
             last, given = place == len(m.whole), _names(whole)
-            yield m, _Written(whole.reads, entry, whole.origin, f"{m.id} whole:", given, last)
+            yield m, _Written(whole.reads, entry, whole.origin, f"{m.id} whole:", given, last, ())
     for slot in survey.slots:
         for rule in slot.rules:
             if isinstance(rule.reads, Range) and slot.measurement.numeric:
@@ -120,7 +121,8 @@ def _on_a_machine(
         return
     if low > high:
         message = f"its low end is above its high end ({low:g}, {high:g}{where})"
-        yield "order", message, "Write the lower first"
+        plain = isinstance(reads.low, float) and isinstance(reads.high, float)
+        yield "order", message, f"Type [{reads.high:g}, {reads.low:g}]" if plain else "Write the lower first"
         return
     least, most = number(measurement.least, facts), number(measurement.most, facts)
     for end, bound, name in ((low, least, "least"), (high, most, "most")):

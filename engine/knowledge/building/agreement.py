@@ -14,10 +14,10 @@ from typing import Any, Final
 
 from crankpath.engine.knowledge.building.fields import Draft
 from crankpath.engine.knowledge.building.limits import parameters_agree
-from crankpath.engine.knowledge.building.spot import Spot
+from crankpath.engine.knowledge.building.spot import Spot, shown
 from crankpath.engine.knowledge.chance_words import SLACK, ChanceError, spread
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
-from crankpath.engine.knowledge.entries.general import Complaint, Silence
+from crankpath.engine.knowledge.entries.general import Complaint, Setting, Silence
 from crankpath.engine.knowledge.entries.machine import EquipmentFact, Point
 from crankpath.engine.knowledge.entries.measurements import (
     LimitSet,
@@ -26,17 +26,21 @@ from crankpath.engine.knowledge.entries.measurements import (
     Range,
     Unread,
 )
+from crankpath.engine.knowledge.entries.policy import SETTINGS
 from crankpath.engine.knowledge.entries.rules import Balance, EvidenceRule
 from crankpath.engine.knowledge.entries.values import Quantity
 from crankpath.engine.knowledge.formula import Formula, parsed
 from crankpath.engine.knowledge.problems import near, quoted
+from crankpath.engine.knowledge.slips.values import decimal_commas
 
 Written = Mapping[str, Any]
 
 
 def _the_default_is_a_value(fact: Draft, written: Written, at: Spot) -> None:
     if fact.values and fact.default is not None and fact.default not in fact.values:
-        at.inside("default").refuse(f"{quoted(fact.default)} is not among the values")
+        known = [shown(value).strip("'") for value in fact.values]
+        at.inside("default").refuse(f"{quoted(fact.default)} is not among the "
+                                    "values", near(str(fact.default), known, 12))
 
 
 def _the_value_is_one_of_the_observation(complaint: Draft, written: Written, at: Spot) -> None:
@@ -44,6 +48,16 @@ def _the_value_is_one_of_the_observation(complaint: Draft, written: Written, at:
     if bands and complaint.value not in bands:
         message = f"{quoted(complaint.value)} is no band of {complaint.measurement}"
         at.inside("value").refuse(message, near(complaint.value, bands, 12))
+
+
+def _the_setting_is_one(setting: Draft, written: Written, at: Spot) -> None:
+    """A setting that the program does not ask for changes nothing; one out of range makes nonsense."""
+    shape = SETTINGS.get(at.context.id)
+    if shape is None:
+        at.wrong_key("no such setting is asked for", near(at.context.id, SETTINGS))
+    else:
+        whole = shape.whole and setting.value.is_integer()
+        shape.read(int(setting.value) if whole else setting.value, at.inside("value"))
 
 
 def _what_is_silenced_is_there(silence: Draft, written: Written, at: Spot) -> None:
@@ -69,6 +83,11 @@ def _the_bands_suit_the_unit(m: Draft, written: Written, at: Spot) -> None:
     if other in written:
         kind = "a reading in a unit" if m.unit is not None else "an observation (it has no unit)"
         at.inside(other).refuse(f"this does not belong to {kind}", f"Write '{wanted}'")
+    for low, high in (("low", "high"), ("very_low", "low"), ("high", "very_high")):
+        if m.unit is not None and low in m.bands and high in m.bands[: m.bands.index(low)]:
+            rising = ", ".join(reversed(m.bands))
+            at.inside(wanted).refuse(f"'{high}' stands before '{low}': bands begin with the lowest reading",
+                                     f"Type [{rising}]")  # fmt: skip
     for index, band in enumerate(m.bands):
         if band in m.bands[:index]:
             at.inside(wanted, index).refuse(f"{quoted(band)} stands twice", "Keep one of them")
@@ -94,7 +113,10 @@ def _finer_values_are_of_a_band(m: Draft, written: Written, at: Spot) -> None:
 def _the_limits_rise(limits: Draft, written: Written, at: Spot) -> None:
     numbers = [value for value in limits.at if isinstance(value, float)]
     if any(low >= high for low, high in pairwise(numbers)):
-        at.inside("at").refuse("the limits must rise", "Write them from the first band to the last", "limits")
+        rising = ", ".join(f"{value:g}" for value in sorted(numbers))
+        plain = len(set(numbers)) == len(limits.at)
+        advice = f"Type [{rising}]" if plain else "Write them from the first band to the last"
+        at.inside("at").refuse("the limits must rise", advice, "limits")
 
 
 def _the_limits_are_multiplied(limits: Draft, written: Written, at: Spot) -> None:
@@ -120,7 +142,9 @@ def _the_limits_lie_between_the_bands(m: Draft, written: Written, at: Spot) -> N
         count, wanted = len(limits.at), len(m.bands) - 1
         if m.unit is not None and count != wanted:
             message = f"it has {count} limits; {wanted + 1} bands have {wanted} between them"
-            at.inside("limits", index, "at").wrong(message)
+            meant = decimal_commas([f"{value:g}" for value in limits.at if isinstance(value, float)])
+            advice = f"Type {meant}" if meant and count == 2 * wanted else ""
+            at.inside("limits", index, "at").wrong(message, advice)
     _the_last_holds_always(m.limits, at.inside("limits"))
 
 
@@ -205,7 +229,11 @@ def _the_reading_suits_the_measurements(rule: Draft, written: Written, at: Spot)
     if any(_unit_of(id_, at) is not None for id_ in meant):
         rule.reads = rule.reads.as_range()
         return
-    unread, rule.reads = rule.reads, rule.reads.as_chances()
+    unread = rule.reads
+    if meant and isinstance(unread.value, dict) and "between" in unread.value:
+        values = ", ".join(f"{value}: ..." for value in at.names.bands[meant[0]])
+        unread.at.refuse(f"{meant[0]} is an observation and has no range", f"Write {{{values}}}")
+    rule.reads = unread.as_chances()
     slips = {}
     for id_ in meant:
         try:
@@ -214,6 +242,11 @@ def _the_reading_suits_the_measurements(rule: Draft, written: Written, at: Spot)
             slips[id_] = str(slip)
     if slips and (len(slips) == len(meant) or not rule.measurements.kinds or rule.where == "any"):
         worst = next(iter(slips))
+        observed = {id_: bands for id_, bands in at.names.bands.items() if _unit_of(id_, at) is None}
+        others = [id_ for id_, bands in observed.items() if set(rule.reads) <= set(bands)]
+        if len(others) == 1 and not set(rule.reads) & set(at.names.bands[worst]):
+            at.inside("measurements").refuse(f"what it reads are values of {others[0]}, not of {worst}",
+                                             f"Type [{others[0]}]", "chances")  # fmt: skip
         unread.at.refuse(f"this does not fit {worst}: {slips[worst]}", check="chances")
 
 
@@ -234,6 +267,7 @@ Check = Callable[[Draft, Written, Spot], None]
 CHECKS: Final[Mapping[type, tuple[Check, ...]]] = {
     EquipmentFact: (_the_default_is_a_value,),
     Complaint: (_the_value_is_one_of_the_observation,),
+    Setting: (_the_setting_is_one,),
     Silence: (_what_is_silenced_is_there,),
     Point: (_a_short_name_is_there(12),),
     LimitSet: (_the_limits_rise, _the_limits_are_multiplied),

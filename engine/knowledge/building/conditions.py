@@ -9,6 +9,7 @@ from crankpath.engine.knowledge import condition as c
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.spot import Spot, shown
 from crankpath.engine.knowledge.problems import near, quoted
+from crankpath.engine.knowledge.slips.values import number_meant
 
 _RELATIONS: Final = ("above", "below", "at_least", "at_most")
 _GROUPS: Final[dict[str, Callable[[tuple[c.Condition, ...]], c.Condition]]] = {"any": c.Any, "none": c.NoneOf}
@@ -35,7 +36,7 @@ def _group(name: str, data: Any, at: Spot) -> c.Condition:
 
 
 def _line(name: str, expected: Any, at: Spot) -> c.Condition:
-    if name not in at.names.facts:
+    if name not in at.names.facts and not at.is_lost("facts of", name):
         advice = near(name, sorted(at.names.facts))
         at.wrong_key(f"{quoted(name)} is no equipment, reading or fact", advice, _CHECK)
     if isinstance(expected, dict):
@@ -74,9 +75,8 @@ def _comparison(name: str, data: dict[str, Any], at: Spot) -> c.Condition:
         if relation not in _RELATIONS:
             here.wrong_key(f"{quoted(relation)} is no comparison", near(relation, _RELATIONS), _CHECK)
         elif isinstance(bound, bool) or not isinstance(bound, (int, float)):
-            here.wrong(
-                f"{quoted(bound)} is no number to compare with", "Write a plain decimal number", _CHECK
-            )
+            advice = f"Type {number_meant(bound)}" if number_meant(bound) else "Write a plain decimal number"
+            here.wrong(f"{quoted(bound)} is no number to compare with", advice, _CHECK)
         else:
             parts.append(c.Compares(name, relation, float(bound)))
     if not data:

@@ -16,7 +16,7 @@ reading of an entry (`RecordOf`), its JSON Schema and the tables of the guide::
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final, TypeVar, dataclass_transform
@@ -25,6 +25,8 @@ from crankpath.engine.knowledge.building.lists import ListOf
 from crankpath.engine.knowledge.building.shapes import ID, Book, Schema, Shape
 from crankpath.engine.knowledge.building.spot import Spoilt, Spot
 from crankpath.engine.knowledge.documents import Place
+from crankpath.engine.knowledge.slips.values import latin
+from crankpath.engine.likeness import nearest
 
 Record = TypeVar("Record")
 
@@ -170,21 +172,24 @@ class RecordOf:
 
     def read(self, value: Any, at: Spot) -> Any:
         if not isinstance(value, dict):
-            at.lacks("is not a mapping", "Write its fields below it, as 'field: value'")
+            at.lacks("is not a mapping", self._as_mapping(at))
             raise Spoilt
         draft = Draft()
         fields = written_fields(self.cls)
+        known = _known_keys(self.cls)
+        unknown = [key for key in value if key not in known]
+        misspelt = {match for key in unknown for match in nearest(latin(key), known)}
+        if any(key in bands for key in unknown for bands in at.names.bands.values()):
+            misspelt.add("reads")  # a value written where its mapping belongs
         spoilt = False
         for name, field in fields.items():
             try:
-                setattr(draft, name, _field(field, value, at))
+                setattr(draft, name, _field(field, value, at, misspelt))
             except Spoilt:
                 spoilt = True
-        known = _known_keys(self.cls)
-        for key in value:
-            if key not in known:
-                at.unknown(key, list(known))
-                spoilt = True
+        for key in unknown:
+            at.unknown(key, list(known))
+            spoilt = True
         for check in at.context.checks.get(self.cls, ()):
             try:
                 check(draft, value, at)
@@ -194,6 +199,18 @@ class RecordOf:
             raise Spoilt
         own = {"id": at.context.id, "origin": at.key, "folder": at.context.folder}
         return self.cls(**vars(draft), **{name: own[name] for name in _given(self.cls)})
+
+    def _as_mapping(self, at: Spot) -> str:
+        """What to write where no mapping stands."""
+        known = _known_keys(self.cls)
+        if at.context.id in known and at.column == at.context.column:
+            return (
+                f"It is a field of the entry above: check the indentation, and begin it "
+                f"{at.column + 1} spaces in"
+            )
+        if len(known) <= 4:
+            return f"Write {{{', '.join(f'{key}: ...' for key in known)}}}"
+        return "Write its fields below it, as 'field: value'"
 
     def schema(self, book: Book) -> Schema:
         return book.part(self.cls.__name__, lambda: self._written_out(book))
@@ -212,13 +229,19 @@ class RecordOf:
         return {"type": "object", "additionalProperties": False, **rule, "properties": properties}
 
 
-def _field(field: Written, value: Mapping[str, Any], at: Spot) -> Any:
+def _field(field: Written, value: Mapping[str, Any], at: Spot, misspelt: Container[str]) -> Any:
     key = field.key if field.key in value else field.also
     if key is not None and key in value:
         return field.shape.read(value[key], at.inside(key))
     if field.needed:
+        if field.key in misspelt:
+            raise Spoilt  # told as a field that does not exist
         names = "' or '".join(field.keys)
-        at.lacks(f"has no '{names}'", f"Add '{field.key}:', {field.says}")
+        advice = f"Add '{field.key}:', {field.says}"
+        others = [id_ for id_ in at.names.sections.get(at.context.section, ()) if id_ != at.context.id]
+        if LIKE in at.place_below and (meant := nearest(at.context.id, others)):
+            advice = f"Did you mean {meant[0]}? For a new entry: add '{field.key}:'"
+        at.lacks(f"has no '{names}'", advice)
         raise Spoilt
     return field.absent
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from crankpath.engine.knowledge.documents import RawEntry
+from crankpath.engine.knowledge.entries.values import Origin
 
 
 def resistance_of(fact: str, run: str) -> str:
@@ -29,6 +30,8 @@ class Names:
     values: equipment fact or repair -> its values (empty: a number). bands: measurement -> bands.
     finer: measurement -> values that are told apart inside a band.
     computed: facts of the machine that a case computes. facts: every name a condition or formula may use.
+    lost: (section, id) that was retired, and ("facts of", name) that only a retired rule derived -> what
+    was retired, where and in which folder.
     """
 
     sections: Mapping[str, Mapping[str, RawEntry]]
@@ -40,13 +43,18 @@ class Names:
     computed: frozenset[str]
     facts: frozenset[str]
     finer: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    lost: Mapping[tuple[str, str], tuple[str, Origin, str]] = field(default_factory=dict)
 
     def choices(self, measurement: str) -> tuple[str, ...]:
         """What a condition can compare a reading with: its bands and what is told apart in them."""
         return (*self.bands.get(measurement, ()), *self.finer.get(measurement, ()))
 
     @classmethod
-    def of(cls, sections: Mapping[str, Mapping[str, RawEntry]]) -> Names:
+    def of(
+        cls,
+        sections: Mapping[str, Mapping[str, RawEntry]],
+        retired: Mapping[tuple[str, str], tuple[RawEntry, Origin, str]] | None = None,
+    ) -> Names:
         """Gather the names; malformed entries are passed over, they are reported when read."""
         measurements = sections["measurements"]
         bands = {
@@ -60,6 +68,12 @@ class Names:
             for id_, raw in sections["equipment"].items()
             for run in _words(_field(raw, "runs"))
         )
+        lost = {}
+        for (section, id_), (raw, origin, folder) in (retired or {}).items():
+            lost[section, id_] = (id_, origin, folder)
+            if section in ("facts", "equipment", "measurements", "repairs"):
+                for name in _mapping(_field(raw, "then")) if section == "facts" else (id_,):
+                    lost["facts of", name] = (id_, origin, folder)
         kinds: dict[str, list[str]] = {}
         for id_, raw in measurements.items():
             for kind in _words(_field(raw, "kinds")):
@@ -74,6 +88,7 @@ class Names:
             ),
             measurement_kinds={kind: tuple(ids) for kind, ids in kinds.items()},
             finer={id_: tuple(_mapping(_field(raw, "finer"))) for id_, raw in measurements.items()},
+            lost=lost,
             computed=computed,
             facts=computed | derived | set(values) | set(bands),
         )

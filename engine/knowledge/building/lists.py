@@ -6,10 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from crankpath.engine.knowledge.building.shapes import ID, Book, Ref, Schema, Shape
+from crankpath.engine.knowledge.building.shapes import ID, AQuantity, Book, Chance, Ref, Schema, Shape
 from crankpath.engine.knowledge.building.spot import Spoilt, Spot
 from crankpath.engine.knowledge.entries.values import Selector
 from crankpath.engine.knowledge.problems import near, quoted
+from crankpath.engine.knowledge.slips.values import decimal_commas
 
 Step = TypeVar("Step", int, str)
 
@@ -31,6 +32,9 @@ class ListOf:
             return (self.of.read(value, at),)
         if not isinstance(value, list):
             at.unfit(value, "a list")
+        odd = (self.least == self.most and len(value) != self.least) or any(map(_after_comma, value))
+        if odd and isinstance(self.of, AQuantity) and (meant := decimal_commas(value)):
+            at.unfit(value, "numbers with a decimal point", meant)
         if len(value) < self.least or (self.most is not None and len(value) > self.most):
             exactly = self.least == self.most
             at.unfit(value, f"a list of {self.least}{'' if exactly else ' or more'}")
@@ -43,6 +47,11 @@ class ListOf:
         return several if self.strict else {"anyOf": [self.of.schema(book), several]}
 
 
+def _after_comma(item: Any) -> bool:
+    """True for what stands after a decimal comma and is no number by itself."""
+    return isinstance(item, str) and len(item) > 1 and item[0] == "0" and item.isdigit()
+
+
 def _all_read(shape: Shape, items: Iterable[tuple[Step, Any]], at: Spot) -> dict[Step, Any]:
     """Every item as it was meant; raises `Spoilt` once the problems of all are noted."""
     found: dict[Step, Any] = {}
@@ -52,6 +61,8 @@ def _all_read(shape: Shape, items: Iterable[tuple[Step, Any]], at: Spot) -> dict
             found[step] = shape.read(item, at.inside(step))
         except Spoilt:
             spoilt = True
+            if isinstance(shape, AQuantity | Chance):
+                break  # the others are written in the same way
     if spoilt:
         raise Spoilt
     return found
@@ -118,7 +129,7 @@ class ASelector:
         for key in value:
             if key != "kinds":
                 at.unknown(key, ["kinds"])
-        if "kinds" not in value:
+        if not value:
             at.lacks("has no 'kinds'", "Add 'kinds:'")
         if set(value) != {"kinds"}:
             raise Spoilt

@@ -8,18 +8,19 @@ is used often stands once, in the `Book`.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field
 from typing import Any, Final, Protocol
 
 from crankpath.engine.knowledge.building.conditions import condition_schema, expected_schema, read_condition
 from crankpath.engine.knowledge.building.known_names import Names
-from crankpath.engine.knowledge.building.spot import Spot
+from crankpath.engine.knowledge.building.spot import Spoilt, Spot
 from crankpath.engine.knowledge.chance_words import ChanceError, chance
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Quantity
 from crankpath.engine.knowledge.formula import Formula, FormulaError, parsed
 from crankpath.engine.knowledge.problems import near, quoted
+from crankpath.engine.knowledge.slips.values import formula_meant, number_meant
 
 Schema = dict[str, Any]
 
@@ -132,20 +133,26 @@ class Number:
     least: float | None = None
     above: float | None = None
     below: float | None = None
+    most: float | None = None
     whole: bool = False
 
     def read(self, value: Any, at: Spot) -> float:
         if isinstance(value, bool) or not isinstance(value, int if self.whole else (int, float)):
-            at.unfit(value, self.expected)
+            at.unfit(value, self.expected, number_meant(value))
         low = (self.least is not None and value < self.least) or (
             self.above is not None and value <= self.above
         )
-        if low or (self.below is not None and value >= self.below):
-            at.unfit(value, self.expected)
+        high = (self.most is not None and value > self.most) or (
+            self.below is not None and value >= self.below
+        )
+        if low or high:
+            per_cent = 1 < value <= 100 and self.below == 1 and self.above == 0
+            at.unfit(value, self.expected, f"{value / 100:g} for {value:g} %" if per_cent else "")
         return value if self.whole else float(value)
 
     def schema(self, book: Book) -> Schema:
-        bounds = {"minimum": self.least, "exclusiveMinimum": self.above, "exclusiveMaximum": self.below}
+        bounds = {"minimum": self.least, "exclusiveMinimum": self.above, "exclusiveMaximum": self.below,
+                  "maximum": self.most}  # fmt: skip
         kind = "integer" if self.whole else "number"
         return {"type": kind, **{key: bound for key, bound in bounds.items() if bound is not None}}
 
@@ -164,7 +171,8 @@ class Chance:
         try:
             return chance(value, at.names.scale)
         except ChanceError as slip:
-            at.refuse(str(slip), check="chances")
+            meant = number_meant(value)
+            at.refuse(str(slip), f"Type {meant}" if meant else "", check="chances")
 
     def schema(self, book: Book) -> Schema:
         number = {"type": "number", "minimum": 0, "maximum": 1}
@@ -181,11 +189,19 @@ class AFormula:
     """A formula over known names, as a text."""
 
     def read(self, value: Any, at: Spot) -> Formula:
+        text = TEXT.read(value, at)
         try:
-            formula, used = parsed(TEXT.read(value, at))
+            formula, used = parsed(text)
         except FormulaError as slip:
-            at.refuse(str(slip))
+            meant = formula_meant(text)
+            try:
+                parsed(meant)
+            except FormulaError:
+                meant = text
+            at.refuse(str(slip), f'Type "{meant}"' if meant != text else "")
         for name in sorted(used - at.names.facts):
+            if at.is_lost("facts of", name):
+                raise Spoilt
             at.refuse(f"{quoted(name)} is no fact", near(name, sorted(at.names.facts)), "unknown_id")
         return formula
 
@@ -209,7 +225,8 @@ class AQuantity:
             return value
         if isinstance(value, bool) or not isinstance(value, (int, float)):
             words = "a word, true, false, " if self.others else ""
-            at.unfit(value, f'{words}a number or {{formula: "..."}}')
+            meant = f'{{formula: "{value}"}}' if _arithmetic(value, at.names.facts) else number_meant(value)
+            at.unfit(value, f'{words}a number or {{formula: "..."}}', meant)
         return float(value)
 
     def schema(self, book: Book) -> Schema:
@@ -217,6 +234,14 @@ class AQuantity:
                    "properties": {"formula": {"type": "string"}}}  # fmt: skip
         plain = [_TYPES[sort] for sort in (*self.others, float)]
         return {"anyOf": [{"type": plain}, book.part("formula", lambda: formula)]}
+
+
+def _arithmetic(value: Any, facts: Collection[str]) -> bool:
+    """True if a text is a formula that only lacks its key."""
+    try:
+        return isinstance(value, str) and bool(parsed(value)[1] & set(facts))
+    except FormulaError:
+        return False
 
 
 QUANTITY: Final = AQuantity()
@@ -247,10 +272,24 @@ class Ref:
     def read(self, value: Any, at: Spot) -> str:
         known = at.names.sections[self.section]
         if not isinstance(value, str):
-            at.unfit(value, f"an id of '{self.section}'")
+            single = value[0] if isinstance(value, list) and len(value) == 1 else ""
+            at.unfit(value, f"one id of '{self.section}'", str(single) if single in list(known) else "")
+        if value not in known and at.is_lost(self.section, value):
+            raise Spoilt
         if value not in known:
-            at.refuse(f"{quoted(value)} is not in '{self.section}'", near(value, known), check="unknown_id")
+            at.refuse(f"{quoted(value)} is not in "
+                      f"'{self.section}'", self._meant(value, at), check="unknown_id")
         return value
+
+    def _meant(self, value: str, at: Spot) -> str:
+        """What to type for an id that this section does not have."""
+        home = next((name for name, entries in at.names.sections.items() if value in entries), "")
+        if home:
+            return f"It is one of '{home}'; name one of '{self.section}' here"
+        of = [id_ for id_, bands in at.names.bands.items() if value in bands]
+        if of and self.section == "measurements":
+            return f"It is a value of {', '.join(of[:3])}; name the measurement here"
+        return near(value, at.names.sections[self.section])
 
     def schema(self, book: Book) -> Schema:
         return book.offering(f"one_of_{self.section}", book.names.sections[self.section])
@@ -261,6 +300,8 @@ class Fact:
     """The name of a fact, a reading or a property of the machine."""
 
     def read(self, value: Any, at: Spot) -> str:
+        if value not in at.names.facts and at.is_lost("facts of", str(value)):
+            raise Spoilt
         if value not in at.names.facts:
             at.refuse(f"{quoted(value)} is no fact", near(str(value), sorted(at.names.facts)), "unknown_id")
         return str(value)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, NoReturn
 
 from crankpath.engine.knowledge.building.known_names import Names
@@ -21,6 +21,7 @@ class Context:
     """What the reading of one entry needs to know: the names there are, and where problems go.
 
     checks: record -> what its fields must agree on (`crankpath.engine.knowledge.building.agreement`).
+    column: where the entry's key begins, in which section. homes: field -> the sections that have it.
     """
 
     names: Names
@@ -29,6 +30,9 @@ class Context:
     id: str
     file: str
     folder: str
+    column: int = 0
+    section: str = ""
+    homes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -63,6 +67,11 @@ class Spot:
         """Where the value's key stands."""
         return Origin(self.context.file, self.line, self.column)
 
+    @property
+    def place_below(self) -> Mapping[str, Any]:
+        """The keys of a mapping as written, with their places."""
+        return self.place.below if isinstance(self.place.below, Mapping) else {}
+
     def inside(self, *steps: str | int) -> Spot:
         """The spot of a value inside this one."""
         spot = self
@@ -87,8 +96,38 @@ class Spot:
 
     def unknown(self, key: str, known: list[str]) -> None:
         """Note a field that does not exist."""
-        said, advice = f"{self.called} has no field {quoted(key)}", near(key, known, 20)
+        said, advice = f"{self.called} has no field {quoted(key)}", self._meant(key, known)
         self.context.slips.add(self.inside(key).key, said, advice, self.context.folder)
+
+    def _meant(self, key: str, known: list[str]) -> str:
+        """What to type for a field that does not exist."""
+        name, colon, rest = key.partition(":")
+        if colon and name in known:
+            return f"A space is missing after the colon: type '{name}: {rest}'"
+        if (advice := near(key, known, 0)).startswith(("Did you", "Type", "'")):
+            return advice
+        if homes := self.context.homes.get(key, ()):
+            return f"It belongs to an entry of {' or '.join(homes)}: take it out here"
+        if "reads" in known and any(key in bands for bands in self.names.bands.values()):
+            return f"Write 'reads: {{{key}: ...}}'"
+        if self.names.sections["settings"].keys() & {key}:
+            return "Write it under 'settings:'"
+        return near(key, known, 20)
+
+    def is_lost(self, section: str, name: str) -> bool:
+        """True if a folder retired what is named here; that is told once, where it was retired."""
+        lost = self.names.lost.get((section, name))
+        if lost is None:
+            return False
+        retired, origin, folder = lost
+        if not any(slip.origin == origin for slip in self.context.slips):
+            message = (
+                f"cannot retire {quoted(retired)}: {self.called} ({self.origin}) still names "
+                f"{quoted(name)}"
+            )
+            advice = f"Retire {self.context.id} as well, or write an entry of that id to replace it"
+            self.context.slips.add(origin, message, advice, folder, check="unknown_id")
+        return True
 
     def refuse(self, message: str, advice: str = "", check: str = "") -> NoReturn:
         """Note what is wrong with the value and give it up.
@@ -99,13 +138,14 @@ class Spot:
         self.wrong(message, advice, check)
         raise Spoilt
 
-    def unfit(self, value: Any, expected: str) -> NoReturn:
-        """Give up a value of the wrong sort; `expected` is a noun phrase.
+    def unfit(self, value: Any, expected: str, meant: str = "") -> NoReturn:
+        """Give up a value of the wrong sort; `expected` is a noun phrase, `meant` what to type instead.
 
         Raises:
             Spoilt: always.
         """
-        self.refuse(f"{shown(value)} does not fit", f"Expected {expected}")
+        told = f"Expected {expected}"
+        self.refuse(f"{shown(value)} does not fit", f"{told}: type {meant}" if meant else told)
 
 
 def shown(value: Any) -> str:

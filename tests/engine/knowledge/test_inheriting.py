@@ -75,7 +75,9 @@ def test_slips_are_told_at_their_line(tmp_path: Path, text: str, said: str) -> N
 
 
 def test_a_slip_in_what_is_inherited_is_told_where_like_stands(tmp_path: Path) -> None:
-    retired = "retire: {repairs: [replace_positive_cable]}\n"
-    text = retired + "faults:\n  x:\n    label: x\n    like: positive_cable\n"
+    text = (
+        "faults:\n  y: {like: positive_cable, label: y, repair: no_such_work}\n  x:\n    label: x\n  "
+        "  like: y\n"
+    )
     _, problems = laid_over(tmp_path, text)
     assert any(problem.startswith("shop.yaml:5:5: fault x repair:") for problem in problems), problems

@@ -102,7 +102,7 @@ def test_a_repeated_key_is_told_with_both_lines_and_the_rest_is_still_read() -> 
         ("a: 1\n---\nb: 1", "2:1: a second YAML document"),
         ("a: 1e999", "1:4: '1e999' is too long a number"),
         ("a: " + "9" * 5000, "is too long a number"),
-        ("a: b: c", "1:5: a colon stands where no new key can begin"),
+        ("a: b: c", "1:5: a colon stands inside a text that has no quotes"),
         ("a:\n\tb: 1", "a tab"),
         ("a: 'open", "not closed"),
         ("a: [1, 2", "f.yaml:"),

@@ -30,5 +30,8 @@ def test_two_faults_of_two_places_with_a_reading_across_each_are_fine(finds: Fin
 
 def test_without_the_reading_across_one_alone_two_places_are_told(finds: Finds) -> None:
     base = {"old": "between: [lug, stud]", "new": "between: [post, stud]"}
-    whole = "measurements: {cable_drop: {like: cable_drop, covers: [[post, stud]]}}\n"
+    whole = (
+        "measurements: {cable_drop: {like: cable_drop, covers: [[post, stud]]}}\n"
+        "faults: {joint: {like: joint}, cable: {like: cable}}\n"
+    )
     assert any("joint cannot be told from cable" in told for told in finds("look_alikes", whole, **base))

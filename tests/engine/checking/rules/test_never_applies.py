@@ -43,7 +43,7 @@ def test_a_number_outside_what_the_fact_can_be_is_told(finds: Finds) -> None:
 def test_lines_that_exclude_each_other_are_told(finds: Finds) -> None:
     given = "given: {air: {above: 10, below: -10}}, "
     (told,) = finds("never_applies", RULE % ("joint", "current", given))
-    assert told == "rules/odd: odd given: its lines exclude each other"
+    assert told == "rules/odd: odd given: its lines exclude each other (air)"
 
 
 def test_a_fact_with_a_default_is_never_unknown(finds: Finds) -> None:

@@ -1,0 +1,1 @@
+"""Checks of the circuit: its shape, and the sums of its readings."""

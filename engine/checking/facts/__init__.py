@@ -1,0 +1,1 @@
+"""Checks of fact rules: what they derive from what."""

@@ -1,0 +1,87 @@
+"""What a mistyped value or name was meant to be."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any, Final
+
+_COMMA: Final = re.compile(r"[-+]?[0-9]+,[0-9]+\Z")
+_PER_CENT: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(?:%|per ?cent|percent)\Z", re.IGNORECASE)
+_WITH_UNIT: Final = re.compile(r"([-+]?[0-9]+(?:[.,][0-9]+)?) ?([^\W\d]+|°C)\Z")
+_DASHES: Final = str.maketrans("–—−", "---")
+# Letters of other alphabets that look like Latin ones (the everyday part of Unicode's confusables).
+_ALIKE: Final = str.maketrans(
+    "аеорсухіјѕԁһкмтвнАВЕКМНОРСТУХІЈЅαοερυνιΑΒΕΖΗΙΚΜΝΟΡΤΥΧ‐‑–—−０１２３４５６７８９",
+    "aeopcyxijsdhkmtbhABEKMHOPCTYXIJSaoepuviABEZHIKMNOPTYX-----0123456789",
+)
+
+
+def number_meant(value: Any) -> str:
+    """The number that was meant by what is none, as it is to be typed; empty if there is none.
+
+    >>> number_meant("0,06"), number_meant("6 %"), number_meant("75 min"), number_meant("–5")
+    ('0.06', '0.06', '75', '-5')
+    """
+    if isinstance(value, list):
+        return (
+            number_meant(value[0]) or (f"{value[0]:g}" if _number(value[0]) else "")
+            if len(value) == 1
+            else ""
+        )
+    if not isinstance(value, str):
+        return ""
+    text = value.translate(_ALIKE).strip()
+    if found := _PER_CENT.match(text):
+        return f"{float(found[1].replace(',', '.')) / 100:g}"
+    if found := _WITH_UNIT.match(text):
+        text = found[1]
+    if _COMMA.match(text):
+        return text.replace(",", ".")
+    try:
+        float(text)
+    except ValueError:
+        return ""
+    return "" if text.lower().strip("+-.") in ("nan", "inf", "infinity") else text.removeprefix("+")
+
+
+def _number(value: Any) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def decimal_commas(values: Sequence[Any]) -> str:
+    """A list whose numbers were typed with commas, as it is to be typed; empty if it was not.
+
+    >>> decimal_commas([0, "05", 0, 1, 2, 5, 9, 6])
+    '[0.05, 0.1, 2.5, 9.6]'
+    """
+    texts = [str(value) for value in values]
+    if len(texts) < 2 or len(texts) % 2 or not all(re.match(r"-?[0-9]+\Z", text) for text in texts):
+        return ""
+    return f"[{', '.join(f'{whole}.{part}' for whole, part in zip(texts[::2], texts[1::2], strict=True))}]"
+
+
+def formula_meant(text: str) -> str:
+    """Arithmetic with decimal points and the signs of a program.
+
+    >>> formula_meant("1,4 x system_voltage")
+    '1.4 * system_voltage'
+    """
+    text = re.sub(r"([0-9]),([0-9])", r"\1.\2", text)
+    text = re.sub(r" [xX] |[×·∙]", " * ", text).replace("÷", "/").replace(":", "/")
+    return re.sub(r" +", " ", text.translate(_DASHES)).strip()
+
+
+def latin(word: str) -> str:
+    """The word with letters of other alphabets that look like Latin ones replaced by these.
+
+    >>> latin("gr\\u043eund")
+    'ground'
+    """
+    return word.translate(_ALIKE)
+
+
+def odd_letter(word: str) -> str:
+    """The first letter that only looks like a Latin one, with its number; empty if there is none."""
+    odd = next((letter for letter, plain in zip(word, latin(word), strict=True) if letter != plain), "")
+    return f"'{odd}' (U+{ord(odd):04X})" if odd else ""
