@@ -61,13 +61,14 @@ class Survey:
 
     @cached_property
     def own(self) -> frozenset[str]:
-        """The entries ("section/id") that can be corrected: all, or those of the folders laid over a base.
+        """The entries ("section/id") that can be corrected: all, or those of the folders laid over a base;
+        nothing that is borrowed.
 
         What is wrong with the base alone is told when the base is checked.
         """
         layers = self.kb.layers
-        over = set(self.kb.folders[1:])
-        return frozenset(key for key, folder in layers.items() if not over or folder in over)
+        own = set(self.kb.folders[1:] or self.kb.folders)
+        return frozenset(key for key, folder in layers.items() if folder in own)
 
     @cached_property
     def _changes_machines(self) -> bool:

@@ -1,8 +1,9 @@
 """A circuit that does not hang together.
 
-What: a segment between a point and itself; two segments of one circuit between the same points; a
-point that only one segment reaches, so that a segment meant for it passes it by; a segment that is the place of no fault; a fault whose ``only`` excludes every machine that has its
-place; a reading whose leads have no way between them on any machine.
+What: a segment between a point and itself; two segments of the loop between the same points; a
+point that only one segment reaches, so that a segment meant for it passes it by; a segment that is
+the place of no fault; a fault whose ``only`` excludes every machine that has its place; a reading whose
+leads have no way between them on any machine.
 
 Why: a wrong end puts a fault outside the leads that see it, or inside those that do not, and the
 readings then speak for the wrong part.
@@ -49,17 +50,18 @@ def check(survey: Survey) -> Iterator[Problem]:
 
 
 def _doubled(survey: Survey) -> Iterator[Problem]:
-    """Segments that begin where they end, and two of one circuit beside each other on some machine."""
+    """Segments that begin where they end, and two of the loop beside each other on some machine."""
     for segment in survey.kb.segments.values():
         if segment.ends[0] == segment.ends[1]:
             message = f"segment {segment.id} begins and ends at {segment.ends[0]}"
             yield problem(f"segments/{segment.id}", segment.origin, message, "Write its two ends", "ends")
     for model in survey.machines:
         for one, other in combinations(model.circuit.segments(), 2):
-            if set(one.ends) == set(other.ends) and one.circuit == other.circuit:
+            beside = _in_ring(survey, one) and _in_ring(survey, other) and one.circuit == other.circuit
+            if set(one.ends) == set(other.ends) and beside and not _is_load(survey, one):
                 later = max(one, other, key=lambda s: _rank(survey, s))
-                beside = one if later is other else other
-                message = f"segment {later.id} lies between the same points as {beside.id}"
+                kept = one if later is other else other
+                message = f"segment {later.id} lies between the same points as {kept.id}"
                 advice = f"Correct one end, or give each an 'only' of its own{_unreached(survey)}"
                 yield problem(f"segments/{later.id}", later.origin, message, advice, "ends")
 
@@ -69,6 +71,10 @@ def _rank(survey: Survey, segment: Segment) -> tuple[bool, bool, int]:
     folders = survey.kb.folders
     return (survey.kb.layers.get(f"segments/{segment.id}") == folders[-1] if folders else False,
             f"segments/{segment.id}" in survey.kb.replaced, segment.origin.line)  # fmt: skip
+
+
+def _is_load(survey: Survey, segment: Segment) -> bool:
+    return survey.kb.segment_kinds[segment.kind].load
 
 
 def _in_ring(survey: Survey, segment: Segment) -> bool:

@@ -38,7 +38,7 @@ def check(survey: Survey) -> Iterator[Problem]:
     """One problem for each rule, of the first sort that is found."""
     told: set[str] = set()
     for found in (*_empty(survey.kb), *_overwriting(survey.kb), *_ungrounded(survey.kb), *_circles(survey.kb),
-                  *_opposite(survey), *_unused(survey.kb)):  # fmt: skip
+                  *_opposite(survey), *_unused(survey)):  # fmt: skip
         if found.entry not in told:
             told.add(found.entry)
             yield found
@@ -172,7 +172,8 @@ def _circles(kb: Knowledge) -> Iterator[Problem]:
             )
 
 
-def _unused(kb: Knowledge) -> Iterator[Problem]:
+def _unused(survey: Survey) -> Iterator[Problem]:
+    kb = survey.kb
     used = {name for placed in placed_conditions(kb) for name in placed.condition.names()}
     used.update(name for hazard in kb.hazards.values() for name in hazard.forbidden_by)
     used.update(name for repair in kb.repairs.values() if repair.needs for name in repair.needs.names())
@@ -180,7 +181,7 @@ def _unused(kb: Knowledge) -> Iterator[Problem]:
     used.update(name for caution in kb.cautions.values() if caution.only for name in caution.only.names())
     for rule in kb.facts.values():
         for name, value in rule.then.items():
-            if name not in used and isinstance(value, bool | str):
+            if name not in used and f"facts/{rule.id}" in survey.own and isinstance(value, bool | str):
                 yield _at(
                     rule,
                     f"derives {name}, which nothing asks for",

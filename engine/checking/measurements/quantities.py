@@ -292,7 +292,7 @@ def _of_others(
                 return _said(one, one.plain, index, other.plain[index], "another set of it has")
     alike = [s for sets in by_reading.values() for s in sets
              if s.measurement.id != m.id and s.measurement.bands == m.bands
-             and set(s.measurement.kinds) == set(m.kinds)]  # fmt: skip
+             and s.measurement.unit == m.unit and set(s.measurement.kinds) == set(m.kinds)]  # fmt: skip
     if len({s.measurement.id for s in alike}) < 2:
         return None
     usual = [median(s.plain[i] for s in alike) for i in range(len(one.at))]
