@@ -295,10 +295,10 @@ def _of_others(
              and s.measurement.unit == m.unit and set(s.measurement.kinds) == set(m.kinds)]  # fmt: skip
     if len({s.measurement.id for s in alike}) < 2:
         return None
-    usual = [median(s.plain[i] for s in alike) for i in range(len(one.at))]
+    columns = [[s.plain[i] for s in alike] for i in range(len(one.at))]
+    if any(min(column) <= 0 or max(column) > 2 * min(column) for column in columns):
+        return None  # they do not agree among themselves
+    usual = [median(column) for column in columns]
     index = _apart(one.plain, usual)
-    return (
-        None
-        if index is None
-        else _said(one, one.plain, index, usual[index], f"other readings of the kind '{m.kinds[-1]}' have")
-    )
+    who = f"other readings of the kind '{m.kinds[-1]}' have"
+    return None if index is None else _said(one, one.plain, index, usual[index], who)
