@@ -9,7 +9,7 @@ Readings have no sign, so a density is folded at zero.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from itertools import product
@@ -151,17 +151,14 @@ def added(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
     rest = scale.value(healthy.middle)
 
     def both(a: Component, b: Component) -> Component:
-        weight = a.weight * b.weight
-        if NOTHING in (a.sort, b.sort):
-            return (a if a.sort == NOTHING else b).weighing(weight)
-        if WHOLE in (a.sort, b.sort):
-            return (a if a.sort == WHOLE else b).weighing(weight)
-        if SOUND in (a.sort, b.sort):
-            return (b if a.sort == SOUND else a).weighing(weight)
+        decided = _decided(a, b, (NOTHING, WHOLE))
+        if decided is not None:
+            return decided
         one, other = scale.value(a.middle), scale.value(b.middle)
         value = max(one + other - rest, one, other)
         wide = hypot(a.spread * scale.deviation(one), b.spread * scale.deviation(other))
-        return Component(weight, scale.position(value), max(wide / scale.deviation(value), OF_DEVIATION))
+        spread = max(wide / scale.deviation(value), OF_DEVIATION)
+        return Component(a.weight * b.weight, scale.position(value), spread)
 
     return reduce(lambda one, other: _paired(one, other, both), rows)
 
@@ -171,20 +168,29 @@ def shifted(healthy: Density, rows: Sequence[Density]) -> Density:
     rest = max(healthy.parts)
 
     def both(a: Component, b: Component) -> Component:
-        weight = a.weight * b.weight
-        if NOTHING in (a.sort, b.sort):
-            return (a if a.sort == NOTHING else b).weighing(weight)
-        if SOUND in (a.sort, b.sort):
-            return (b if a.sort == SOUND else a).weighing(weight)
+        decided = _decided(a, b, (NOTHING,))
+        if decided is not None:
+            return decided
         own = max(a.spread * a.spread + b.spread * b.spread - rest.spread * rest.spread, 0.0)
         middle = max(a.middle + b.middle - rest.middle, 0.0)
-        return Component(weight, middle, max(sqrt(own), a.spread, b.spread), max(a.sort, b.sort))
+        spread = max(sqrt(own), a.spread, b.spread)
+        return Component(a.weight * b.weight, middle, spread, max(a.sort, b.sort))
 
     return reduce(lambda one, other: _paired(one, other, both), rows)
 
 
-def _paired(one: Density, other: Density, both: object) -> Density:
-    return Density(tuple(both(a, b) for a, b in product(one.parts, other.parts)))  # type: ignore[operator]
+def _decided(a: Component, b: Component, deciding: Sequence[int]) -> Component | None:
+    """The one of two parts that is read whatever the other is, where there is one."""
+    for sort in deciding:
+        if sort in (a.sort, b.sort):
+            return (a if a.sort == sort else b).weighing(a.weight * b.weight)
+    if SOUND in (a.sort, b.sort):
+        return (b if a.sort == SOUND else a).weighing(a.weight * b.weight)
+    return None
+
+
+def _paired(one: Density, other: Density, both: Callable[[Component, Component], Component]) -> Density:
+    return Density(tuple([both(a, b) for a, b in product(one.parts, other.parts)]))
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,11 @@ class Observed:
         """An observation is never taken for one of another machine."""
         return 0.0
 
+    @property
+    def slipped(self) -> float:
+        """So nothing is known of what it would be there."""
+        return 0.0
+
 
 @dataclass(frozen=True, slots=True)
 class Metered:

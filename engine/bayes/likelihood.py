@@ -89,7 +89,7 @@ def listed_weights(
 def _sum_weights(hypotheses: Hypotheses, factor: Sum, repaired: frozenset[int]) -> Weights:
     """Readings that add up: none of them a slip, or the whole, or one of the parts."""
     whole = factor.whole.read
-    slipped = [getattr(part.read, "slipped", 0.0) for part in factor.parts]
+    slipped = [part.read.slipped for part in factor.parts]
     parts = [_clean(hypotheses, part, repaired) for part in factor.parts]
     rests = [
         _clean(hypotheses, rest, repaired).mixed(scale * (1.0 - whole.slip), 0.0)
@@ -101,7 +101,7 @@ def _sum_weights(hypotheses: Hypotheses, factor: Sum, repaired: frozenset[int]) 
         part.mixed(1.0 - piece.read.slip, piece.read.slip * odd)
         for part, piece, odd in zip(parts, factor.parts, slipped, strict=True)
     ]
-    total = total.plus(_product(doubted), whole.slip * getattr(whole, "slipped", 0.0))
+    total = total.plus(_product(doubted), whole.slip * whole.slipped)
     for number, (piece, odd) in enumerate(zip(factor.parts, slipped, strict=True)):
         others = [*kept[:number], *kept[number + 1 :], rests[number + 1]]
         total = total.plus(_product(others), piece.read.slip * odd)
