@@ -33,7 +33,7 @@ from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import Conflict, Residual, conflict, residuals
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.failure_rate import CrankProof, crank_proof
-from crankpath.engine.inference.model import Model
+from crankpath.engine.inference.model import model_of
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Measurement
@@ -83,7 +83,7 @@ class Case:
         self.kb = kb
         self.equipment: Mapping[str, FactValue] = complete(kb, equipment or {})
         self.lacks, self.round_trip = lacks, round_trip
-        self._model = Model(kb, self.equipment)
+        self._model = model_of(kb, self.equipment)
         self._entries: tuple[Entry, ...] = ()
         self._view = _View(Advisor(Assessment(self._model, ()), lacks, round_trip))
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, Final
 
 from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
 from crankpath.engine.bayes.posterior import Product
@@ -20,6 +20,11 @@ from crankpath.engine.knowledge.records import Balance, EvidenceRule, Fault, Kno
 from crankpath.engine.machine.circuit import Circuit
 from crankpath.engine.machine.facts import Deduction, deduce
 from crankpath.engine.machine.rule_choice import RuleChoice
+
+_SHARED: Final = 8  # models that are kept for further cases of the same machine
+_LARGEST_SHARED: Final = 200  # faults; a larger model goes with its last case
+_MOST_TABLES: Final = 1_000  # that a further case takes over; some 50 are made for one set of facts
+_REMEMBERED: Final = 400  # deductions
 
 Answer = frozenset[str]
 """The repairs that together cure; empty: something not listed."""
@@ -144,6 +149,8 @@ class Model:
         key = (frozenset(given.items()), frozenset(silent))
         known = self._deductions.get(key)
         if known is None:
+            if len(self._deductions) >= _REMEMBERED:
+                self._deductions.clear()
             known = self._deductions[key] = deduce(self.kb, given, self._band, silent)
         return known
 
@@ -182,6 +189,11 @@ class Model:
         """P(reading | H) for a measurement under these facts."""
         return self._tables.table(measurement, facts)
 
+    @property
+    def tables_made(self) -> int:
+        """How many tables have been made for this machine."""
+        return self._tables.made
+
     @cached_property
     def balances(self) -> tuple[Balance, ...]:
         """Sums and orders that hold on this machine."""
@@ -190,3 +202,24 @@ class Model:
             for balance in self.kb.balances.values()
             if balance.only is None or balance.only.holds(self.known) is not False
         )
+
+
+def model_of(kb: Knowledge, equipment: Mapping[str, FactValue]) -> Model:
+    """The model of a machine; cases of the same machine share it, and what they work out."""
+    key = (id(kb), frozenset(equipment.items()))
+    model = _models.pop(key, None)
+    if model is None or model.tables_made > _MOST_TABLES:
+        model = Model(kb, equipment)
+    if len(kb.faults) <= _LARGEST_SHARED:
+        _models[key] = model  # it holds its knowledge, whose id is nobody else's meanwhile
+        if len(_models) > _SHARED:
+            del _models[next(iter(_models))]
+    return model
+
+
+_models: dict[tuple[int, frozenset[tuple[str, FactValue]]], Model] = {}
+
+
+def forget_models() -> None:
+    """The next case of any machine has a model of its own, as the first one had."""
+    _models.clear()

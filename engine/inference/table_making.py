@@ -46,6 +46,11 @@ class TableMaker:
         """The readings that are the complaint itself."""
         return tuple(m for m in self.measurements.values() if SYMPTOM_KIND in m.kinds)
 
+    @property
+    def made(self) -> int:
+        """How many tables have been made."""
+        return len(self._tables)
+
     @cached_property
     def _tables(self) -> dict[tuple[object, ...], Table[Any]]:
         return {}

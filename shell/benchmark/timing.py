@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.model import forget_models
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.ahead.lookahead import best_of_two
 from crankpath.engine.trials.benchmark.bench_cases import BenchCase
@@ -51,7 +52,8 @@ def load_time(runs: int) -> float:
 
 def measured(case: BenchCase, runs: int) -> Steps:
     """Time one case, each step several times; every *one more reading* is one not seen before."""
-    first = median(spent(lambda: case.opened().causes()) for _ in range(min(runs, 3)))
+    first = median(spent(lambda: _first(case)) for _ in range(min(runs, 3)))
+    forget_models()
     once = spent(lambda: case.read().suggestions())
     base = case.read()
     base.suggestions()
@@ -66,6 +68,11 @@ def measured(case: BenchCase, runs: int) -> Steps:
     return Steps(case.name, len(model.elements), sets, first, once, more, suggested, two, held)
 
 
+def _first(case: BenchCase) -> None:
+    forget_models()
+    case.opened().causes()
+
+
 def _more(base: Case, case: BenchCase, values: Iterator[float]) -> Case:
     fuller = base.what_if(case.more, next(values))
     fuller.causes()
@@ -73,6 +80,7 @@ def _more(base: Case, case: BenchCase, values: Iterator[float]) -> Case:
 
 
 def _megabytes(case: BenchCase) -> float:
+    forget_models()
     tracemalloc.start()
     try:
         held = case.read()
