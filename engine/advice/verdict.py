@@ -16,8 +16,9 @@ from crankpath.engine.advice.options import Options
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
 from crankpath.engine.advice.watch import Watcher
 from crankpath.engine.inference.assessment import Assessment
-from crankpath.engine.inference.conflict import most_surprising
+from crankpath.engine.inference.conflict import most_surprising, residuals
 from crankpath.engine.inference.evidence_item import EvidenceItem
+from crankpath.engine.inference.pooled_readings import PooledReading
 from crankpath.engine.knowledge.records import Measurement, Repair, Settings
 from crankpath.engine.machine.safety import Stop
 
@@ -79,6 +80,9 @@ class Decision:
         look = self._look_again()
         if look is not None:
             return look
+        wrong = self._does_not_add_up()
+        if wrong is not None:
+            return wrong
         unlisted = self.assessment.posterior.unlisted
         if unlisted > self._settings["stuck_at"]:
             return self._stuck(unlisted)
@@ -209,6 +213,23 @@ class Decision:
                 together = (measurement.id,)
                 return Verdict("measure", measurement.id, repair, faults, chance, because, None, together)
         return None
+
+    def _does_not_add_up(self) -> Verdict | None:
+        """Readings of one sum that cannot all be true: the likeliest to be wrong is taken once more."""
+        for residual in residuals(self.assessment):
+            suspect = self.options.taken.get(residual.suspect)
+            if suspect is None or suspect not in residual.readings or self._taken_again(suspect):
+                continue
+            repair, chance = self._likeliest()
+            name, label = residual.suspect, suspect.measurement.label
+            because = f"readings of one sum do not fit; {label} is the likeliest of them to be wrong"
+            return Verdict("measure", name, repair, self.faults(repair), chance, because, None, (name,), True)
+        return None
+
+    def _taken_again(self, taken: PooledReading) -> bool:
+        """True where a second take is there, or would have to wait for the next failure."""
+        waits = self.assessment.intermittent and self.assessment.shows(taken.measurement)
+        return waits or taken.repeats > 1 or bool(taken.set_aside)
 
     def _read_since(self, measurement: Measurement) -> bool:
         now = self.assessment.repair_epoch

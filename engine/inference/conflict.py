@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import hypot, log2
 
 from crankpath.engine.inference.assessment import Assessment
@@ -67,7 +68,8 @@ def _residual(assessment: Assessment, balance: Balance, read: dict[str, PooledRe
     if abs(difference) <= _CLEAR * sigma:
         return None
     taken = (whole, *parts)
-    return Residual(balance, taken, difference, sigma, _suspect(assessment, taken))
+    suspect = _miswritten(taken, difference, sigma) or _suspect(assessment, taken)
+    return Residual(balance, taken, difference, sigma, suspect)
 
 
 def _exceeding(
@@ -109,19 +111,50 @@ def _number(taken: PooledReading) -> float:
     return 0.0 if isinstance(taken.value, str) else float(taken.value)
 
 
+def _miswritten(taken: Sequence[PooledReading], difference: float, sigma: float) -> str | None:
+    """The smallest reading of a sum that fits if it was written down wrongly; none if there is no such one.
+
+    The point one place off, or two neighbouring digits exchanged: common practice, no source.
+    """
+    found = []
+    for place, one in enumerate(taken):
+        sign, number = (1.0 if place == 0 else -1.0), _number(one)
+        meant = [] if _confirmed(one) else [number * 10.0, number / 10.0, *_exchanged(number)]
+        if any(abs(difference + sign * (other - number)) <= _CLEAR * sigma for other in meant):
+            found.append((abs(number), one.measurement.id))
+    return min(found)[1] if found else None
+
+
+def _exchanged(number: float) -> list[float]:
+    """The number with two neighbouring digits exchanged, each pair in turn; a point between stays."""
+    digits = list(f"{number:g}")
+    at = [place for place, sign in enumerate(digits) if sign.isdecimal()]
+    found = []
+    for one, other in pairwise(at if "e" not in digits else ()):
+        swapped = digits.copy()
+        swapped[one], swapped[other] = swapped[other], swapped[one]
+        found.append(float("".join(swapped)))
+    return found
+
+
 def _suspect(assessment: Assessment, taken: Sequence[PooledReading]) -> str:
-    """The reading of the sum that the rest of the case expects least.
+    """The reading of the sum, of those taken once, that the rest of the case expects least.
 
     All of the sum count: without the one that is tried, no other follows from the rest.
     """
     of_sum = [piece for piece in assessment.weighed if piece.taken is not None and piece.taken in taken]
     weighed = [piece for piece in assessment.used if piece not in of_sum] + of_sum
     surprises = {
-        piece.taken.measurement.id: surprise(assessment, piece, weighed)
+        piece.taken.measurement.id: (not _confirmed(piece.taken), surprise(assessment, piece, weighed))
         for piece in of_sum
         if piece.taken is not None
     }
     return max(surprises, key=lambda name: (surprises[name], name))
+
+
+def _confirmed(taken: PooledReading) -> bool:
+    """True where a second take is there: it agreed, or stands instead of the first."""
+    return taken.repeats > 1 or bool(taken.set_aside)
 
 
 def surprise(

@@ -9,6 +9,7 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.inference.conflict import most_surprising, surprise
+from crankpath.engine.knowledge.records import Knowledge
 
 CaseOf = Callable[..., Case]
 
@@ -119,3 +120,36 @@ def test_the_most_surprising_reading_is_a_metered_one_where_there_is_one(case_of
     assert most_surprising(case_of("crank_behaviour slow").assessment) == "crank_behaviour"
     case = case_of("crank_behaviour slow", "lights_while_cranking go_out", "positive_post_drop 5 mV")
     assert most_surprising(case.assessment) == "positive_post_drop"
+
+
+@pytest.mark.parametrize(
+    ("wrong", "value"),
+    [("positive_leg_drop", "3.0"), ("negative_leg_drop", "2.0"), ("battery_crank_voltage", "1.01")],
+)
+def test_a_point_one_place_off_is_found_in_the_sum_and_that_reading_is_asked_for_again(
+    shipped: Knowledge, wrong: str, value: str
+) -> None:
+    sum_of = {
+        "battery_crank_voltage": "10.1", "starter_crank_voltage": "9.6", "positive_leg_drop": "0.3",
+        "negative_leg_drop": "0.2",
+    }  # fmt: skip
+    case = Case(shipped, {"system_voltage": 12})
+    case.record("crank_behaviour", "slow")
+    for name, text in (sum_of | {wrong: value}).items():
+        case.record(name, text)
+    assert case.residuals()[0].suspect == wrong
+    verdict = case.verdict()
+    assert (verdict.action, verdict.measurement, verdict.again) == ("measure", wrong, True)
+    case.record(wrong, sum_of[wrong])
+    assert case.residuals() == ()
+    assert not case.verdict().again
+
+
+def test_a_reading_that_was_confirmed_is_not_suspected_again(shipped: Knowledge) -> None:
+    case = Case(shipped, {"system_voltage": 12})
+    for name, text in (
+        ("crank_behaviour", "slow"), ("battery_crank_voltage", "10.1"), ("starter_crank_voltage", "9.6"),
+        ("positive_leg_drop", "3.0"), ("positive_leg_drop", "3.0"), ("negative_leg_drop", "0.2"),
+    ):  # fmt: skip
+        case.record(name, text)
+    assert case.residuals()[0].suspect != "positive_leg_drop"
