@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 import crankpath.engine
 import crankpath.shell
@@ -21,6 +22,7 @@ from crankpath.engine.knowledge.folders import shipped_folder
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.kb_pytest import cases_of
+from crankpath.shell.main import cli
 
 FOLDER = shipped_folder() / "flat"
 DECISIVE = sorted((FOLDER / "cases" / "decisive").glob("*.yaml"))
@@ -85,6 +87,26 @@ def session(folder: Path, *typed: str, alone: str = "") -> str:
     )  # fmt: skip
     assert done.stderr == ""
     return done.stdout
+
+
+CASE = str(FOLDER / "cases" / "brush_that_hangs.yaml")
+COMMANDS = {
+    "diagnose": [CASE], "sheet": [CASE], "message": [CASE, "--whole"], "watch": [CASE],
+    "card": [CASE, "--out", "card.html"], "understand": ["ripple 1.2 V"],
+    "chart": ["--complaint", "charge lamp on, every time", "--machine", "24 V", "--depth", "1"],
+    "kb check": [], "kb show": ["faults/alternator_ground"], "kb explain": [CASE, "alternator_worn_out"],
+    "kb pages": ["pages"], "kb where": ["alternator_ground"],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_a_command_speaks_of_this_circuit(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    given = ["--alone", "flat", *name.split(), *COMMANDS[name]]
+    done = CliRunner().invoke(cli, given, catch_exceptions=False)
+    assert done.exit_code == 0, done.output
+    told = [done.output, *(path.read_text("utf-8") for path in tmp_path.glob("*.html"))]
+    assert not any(word in text for word in ("cranked well", "key in start", "solenoid") for text in told)
 
 
 def test_there_are_twenty_readings_that_decide_and_fifteen_cases() -> None:
