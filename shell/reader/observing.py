@@ -101,7 +101,7 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     positive = [h for h in hits if not h.negated]
     values = list(dict.fromkeys(v for h in positive for v in h.values))
     certain = [h for h in positive if len(h.values) == 1]
-    if certain and len({h.values for h in certain}) == 1 and set(values) - set(certain[0].values):
+    if certain and all(certain[0].values[0] in h.values for h in positive):
         values = [certain[0].values[0]]  # "one click ... clicks": the fuller phrase tells
     if not positive:
         denied = {v for h in hits for v in h.values}
@@ -350,7 +350,9 @@ def _nearly(page: Page, first: int, last: int) -> bool:
 
 def _done_to_it(page: Page, at: int) -> bool:
     """ "I cleaned it": work done, not what was found."""
-    return at > 0 and page.tokens[at - 1].key in page.lexicon.single("doer")
+    lexicon = page.lexicon
+    able = page.tokens[at].key in lexicon.single("able")  # "I can twist it" was found
+    return at > 0 and page.tokens[at - 1].key in lexicon.single("doer") and not able
 
 
 def _view(page: Page, first: int, last: int, skipped: frozenset[str]) -> View:
