@@ -19,7 +19,8 @@ import pytest
 ROOT = Path(__file__).parent.parent
 PACKAGES = ("engine", "shell", "kb")
 TOP_LEVEL = {
-    "engine", "shell", "kb", "tests", ".ci", ".gitignore", "pyproject.toml", "README.md", "DEVELOPERS.md",
+    "engine", "shell", "kb", "tests", ".ci", ".gitignore", ".pictures", "pyproject.toml", "README.md",
+    "DEVELOPERS.md",
 }
 DATA = {".yaml", ".json", ".html", ".j2", ".css", ".js", ".typed"}
 
