@@ -65,8 +65,8 @@ class AskReading:
     """Take this reading.
 
     purpose: next (it tells most), chosen (the person named it), proof (of the repair),
-    reason (why the found fault came about), again (nothing fits; this fits least), watch (it is left
-    connected until it fails). together: for watch, everything to read at that failure, itself first.
+    reason (why the found fault came about), again (a second take decides), watch (it is left
+    connected until it fails). together: everything to read with it, itself first.
     """
 
     measurement: str
@@ -292,17 +292,24 @@ def _advice(state: CaseState) -> Question:
             s.measurement for s in state.case.suggestions() if s.bits >= state.kb.settings["bits_floor"]
         ]
         name = next((m for m in telling if m not in state.skipped), name)
+    if name == verdict.measurement and name is not None:
+        together = verdict.together if state.skipped.isdisjoint(verdict.together) else ()
+        return _reading(state, name, "again" if verdict.again else "next", together)
     return _reading(state, name, "next") if name else AskStuck()
 
 
 def _reading(
-    state: CaseState, measurement: str, purpose: Literal["next", "chosen", "proof", "reason", "again"]
+    state: CaseState,
+    measurement: str,
+    purpose: Literal["next", "chosen", "proof", "reason", "again"],
+    together: tuple[str, ...] = (),
 ) -> Question:
     """The reading, or first what must be made safe for it when that is more than two things."""
-    cautions = tuple(c for c in cautions_of(state.case, measurement) if (measurement, c) not in state.passed)
+    found = dict.fromkeys(c for name in (measurement, *together) for c in cautions_of(state.case, name))
+    cautions = tuple(c for c in found if (measurement, c) not in state.passed)
     if len(cautions) > _INLINE:
         return AskSafe(measurement, cautions, setups_of(state.case, measurement))
-    return AskReading(measurement, purpose, cautions)
+    return AskReading(measurement, purpose, cautions, together)
 
 
 def _watch(state: CaseState, together: tuple[str, ...]) -> Question:

@@ -42,6 +42,7 @@ def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]
         Part(tuple(say(m.asks, width)), 55) if not said else Part((), 0),
         Part(tuple(reason), 90),
         Part(() if of_complaint(m) else tuple(_left(state.case, asked, width)), 45),
+        Part(tuple(_with_it(state, asked, width)), 85),
         Part(tuple(leads(state.case, m, width)), 80),
         Part(tuple(_touch(m, width)), 30 if width < 60 else 50),
         Part(tuple(would_read(state.case, m, width)), 60, tuple(would_read(state.case, m, width, most=2))),
@@ -78,6 +79,13 @@ def _left(case: Case, asked: AskReading, width: int) -> list[str]:
     return say(f"To a repair: {left}.", width) if left else []
 
 
+def _with_it(state: CaseState, asked: AskReading, width: int) -> list[str]:
+    """What is worth reading at the same time, before the answer is known."""
+    measurements = state.case.assessment.model.measurements
+    others = [measurements[name].label for name in asked.together if name != asked.measurement]
+    return say(f"At the same time, on the same line: {', '.join(others)}.", width) if others else []
+
+
 def reason_for(state: CaseState, asked: AskReading, m: Measurement, width: int) -> str:
     """Why this reading, in a line: what it decides and what it saves, or what it must show."""
     case = state.case
@@ -89,6 +97,9 @@ def reason_for(state: CaseState, asked: AskReading, m: Measurement, width: int) 
         )
     if of_complaint(m):
         return ""
+    verdict = case.verdict()
+    if verdict.again and verdict.measurement == m.id:
+        return f"{verdict.because[0].upper()}{verdict.because[1:]}."
     worth = next((s for s in case.suggestions() if s.measurement == m.id), None)
     decides = _decides(case, case.predictions(m.id), 99 if width >= 60 else 20)
     if worth is None:
