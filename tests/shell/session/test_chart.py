@@ -22,5 +22,5 @@ def test_a_chart_is_shown_from_where_the_case_stands_or_written(
     sitting.type(f"chart {text}")
     assert page.read_text("utf-8").startswith("<!DOCTYPE html>")
     assert text.read_text("utf-8").startswith("FAULT CHART")
-    assert "is there already" in " ".join(" ".join(sitting.type(f"chart {page}")).split())
+    assert "exists already" in " ".join(" ".join(sitting.type(f"chart {page}")).split())
     assert ".html or .txt" in " ".join(sitting.type("chart next.pdf"))

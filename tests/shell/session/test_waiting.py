@@ -78,7 +78,7 @@ def test_the_word_watch_shows_the_card_or_writes_it(waiting: Any, tmp_path: Path
     page = tmp_path / "cab.html"
     assert waiting.type(f"watch 2 {page}")[0].startswith("-- The card for the cab is written to")
     assert "Meters left on" in page.read_text("utf-8")
-    assert "there already; name another file" in " ".join(waiting.type(f"watch {page}"))
+    assert "exists already; name another file" in " ".join(waiting.type(f"watch {page}"))
     assert waiting.type("watch 7")[0].startswith("? Write watch 2")
 
 

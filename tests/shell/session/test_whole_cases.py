@@ -27,7 +27,7 @@ def play(window: Any, person: Person, most: int = 600) -> str:
     """
     seen = ""
     for _ in range(most):
-        prompt = window.prompt
+        prompt = window.prompt.rpartition("] ")[2]  # without the case
         if prompt == "case":
             return " ".join(seen.replace("\n>> ", " ").split())
         assert ">> " in window.text, f"the question is not on the screen:\n{window.text}"
