@@ -36,6 +36,8 @@ class Options:
 
     def _new(self, measurement: Measurement) -> bool:
         name = measurement.id
+        if measurement.instead_of and self.lacks.isdisjoint(measurement.instead_of):
+            return False
         return (
             name not in self._read and name not in self._implied and name not in self.assessment.now.pointless
         )

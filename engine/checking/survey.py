@@ -5,10 +5,10 @@ Everything is a pure function of the knowledge base, worked out once and shared 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations, pairwise
+from itertools import pairwise
 from typing import Final
 
 from crankpath.engine.bayes.densities import Density
@@ -104,17 +104,49 @@ class Survey:
         The default machine first. Only facts that decide which segments, faults and
         measurements exist are varied.
         """
-        chosen, seen = [self.default], set(self._together(self.default.known))
-        conditions = self._only
-        grid = self.domain.grid({name for c in conditions for name in c.names()} & set(self.kb.equipment))
-        wanted = [(facts, self._together(facts)) for facts in grid or ()]
-        while wanted and len(chosen) < _MOST_MACHINES:
-            facts, gained = max(wanted, key=lambda pair: len(pair[1] - seen))
-            if not gained - seen:
-                break
-            seen |= gained
+        conditions, chosen = self._only, [self.default]
+        names = sorted({name for c in conditions for name in c.names()} & set(self.kb.equipment))
+        beside = [0] * len(conditions)  # per condition, those seen to hold with it, as bits
+
+        def here(facts: Facts) -> int:
+            return sum(1 << i for i, c in enumerate(conditions) if c.holds(facts) is not False)
+
+        def gained(facts: Facts) -> int:
+            now = here(facts)
+            return sum((now & ~beside[i]).bit_count() for i in range(len(conditions)) if now >> i & 1)
+
+        def take(facts: Facts) -> None:
+            now = here(facts)
+            for i in range(len(conditions)):
+                beside[i] |= now if now >> i & 1 else 0
+
+        take(self.default.known)
+        left = set(range(len(conditions)))
+        while left and len(chosen) < _MOST_MACHINES:
+            rarest = min(left, key=lambda i: (beside[i].bit_count(), i))
+            facts = self._machine_with(conditions[rarest], names, gained)
+            if facts is None or not gained(facts):
+                left.discard(rarest)
+                continue
+            take(facts)
             chosen.append(Model(self.kb, complete(self.kb, facts.values)))
         return tuple(chosen)
+
+    def _machine_with(
+        self, condition: Condition, names: Sequence[str], gained: Callable[[Facts], int]
+    ) -> Facts | None:
+        """A machine that the condition holds on, its other facts chosen one by one for what they add."""
+        own = condition.names() & set(names)
+        found = next((f.values for f in self.domain.grid(own) or () if condition.holds(f) is True), None)
+        if found is None:
+            return None
+        facts: dict[str, FactValue] = {**self.default.known.values, **found}
+        for name in [name for name in names if name not in own] * 2:
+            choices = [{**facts, name: v} for v, _ in self.domain.values(name) if v is not None]
+            without = {n: v for n, v in facts.items() if n != name}
+            choices += [without] if self.kb.equipment[name].default is None else []
+            facts = max([facts, *choices], key=lambda chosen: gained(Facts(chosen, {})))
+        return Facts(facts, {})
 
     @cached_property
     def _only(self) -> tuple[Condition, ...]:
@@ -124,10 +156,6 @@ class Survey:
             *(measurement.only for measurement in self.kb.measurements.values()),
         ]
         return tuple(dict.fromkeys(only for only in found if only is not None))
-
-    def _together(self, facts: Facts) -> frozenset[tuple[int, ...]]:
-        here = [i for i, condition in enumerate(self._only) if condition.holds(facts) is not False]
-        return frozenset([*((i,) for i in here), *combinations(here, 2), *combinations(here, 3)])
 
     def together(self, *conditions: Condition) -> bool:
         """True if some machine meets all of the conditions, or there are too many to try."""

@@ -74,6 +74,7 @@ class Habits:
     other_position: bool = False
     told: frozenset[str] = frozenset()  # faults that the machine's own electronics tell of
     told_wrongly: bool = False
+    taps: frozenset[str] = frozenset()  # faults that a tap on the starter clears for a try
     grinding_share: float = 0.3
 
 
@@ -104,6 +105,7 @@ class Build:
     quiet_milliamperes: float
     cables: Mapping[str, Mapping[str, str]]  # run -> gauge and length as text
     side_by_side: Mapping[str, int]  # run -> cables in parallel
+    held: str = ""  # what keeps the solenoid in once the key is released: relay, key or pinion
 
     @property
     def volts_factor(self) -> float:

@@ -62,10 +62,11 @@ def rested(build: Build, lamp_ohms: float = math.inf) -> tuple[tuple[Branch, ...
 
 
 def keeps_running(build: Build, figures: Figures) -> bool:
-    """Whether the motor still turns once the key is released after a crank (welded contacts)."""
-    if not build.solenoid.welded:
+    """Whether the motor still turns once the key is released after a crank."""
+    if not (build.solenoid.welded or build.held):
         return False
-    shut = _loading(build, figures, State(contacts=True))
+    held = State(key=build.held == "key", relay=build.held in ("key", "relay"), contacts=True)
+    shut = _loading(build, figures, held)
     return _turning(build, _solved(build, shut)[0]).speed > 0
 
 

@@ -46,6 +46,8 @@ _INSIDE: Final = frozenset(
 """Faults inside a case, which moving the wiring reaches only when they are about to go anyway."""
 
 LOOKED_AT: Final = ("engine_turns_by_hand", "ring_gear_inspection", "start_fuse_inspection")
+LATER: Final = ("starter_fit_inspection", "pinion_freed", "new_fuse_holds")
+"""More of them, drawn from a stream of their own so that a machine stays what its seed made it."""
 
 
 def with_looks(
@@ -59,6 +61,11 @@ def with_looks(
     wiggles = _wiggles(rng, table, faults, intermittent)
     other = any(rng.random() < table["other_position_cranks"].get(fault, 0.0) for fault in faults)
     wrong = frozenset(name for name in LOOKED_AT if happens(rng, table["wrong_look"]))
+    own = random.Random(build.usual_amperes)
+    wrong |= frozenset(name for name in LATER if happens(own, table["wrong_look"]))
+    taps = frozenset(f for f in sorted(faults) if own.random() < table["tap_frees"].get(f, 0.0))
+    if "starter_mount_ground" in faults and happens(own, table["mount_seen_loose"]):
+        wrong ^= {"starter_fit_inspection"}
     if "ring_gear" in faults and not happens(rng, table["worn_seen"]):
         wrong |= {"ring_gear_inspection"}
     habits = replace(
@@ -67,6 +74,7 @@ def with_looks(
         misjudged=wrong,
         wiggles=wiggles,
         other_position=other,
+        taps=taps,
         told=frozenset(f for f in sorted(faults) if rng.random() < table["start_told"].get(f, 0.0)),
         told_wrongly=happens(rng, table["start_told_wrongly"]),
     )

@@ -190,6 +190,17 @@ def _winding(which: str) -> Callable[[Machine, random.Random, bool], Reading]:
     return read_it
 
 
+def _released(holds: tuple[str, ...]) -> Callable[[Machine, random.Random, bool], Reading]:
+    """Voltage that is still there with the key released, where one of these holds it."""
+
+    def read_it(machine: Machine, rng: random.Random, symptom: bool) -> Reading:
+        live = machine.build(symptom).held in holds
+        volts = machine.at_rest(symptom)[1].across(PLUS, MINUS) if live else 0.0
+        return _shown(machine.figures, "volts", volts, rng)
+
+    return read_it
+
+
 def _bench(machine: Machine, symptom: bool) -> tuple[float, float]:
     """Current in A and motor speed in rpm, running free on the bench."""
     build, table = machine.build(symptom), machine.figures["motor"]
@@ -221,6 +232,8 @@ _GAUGES: Final[Mapping[str, Callable[[Machine, random.Random, bool], Reading]]] 
     "crank_speed": _speed,
     "pull_in_resistance": _winding("pull"),
     "hold_in_resistance": _winding("hold"),
+    "start_wire_released": _released(("key", "relay")),
+    "relay_coil_released": _released(("key",)),
     "starter_no_load_current": _bench_amperes,
     "starter_no_load_speed": _bench_speed,
     "charging_voltage": _charging,

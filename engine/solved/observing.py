@@ -119,6 +119,28 @@ def _fuse(machine: Machine, symptom: bool) -> str:
     return "open" if opened != wrong else "good"
 
 
+def _found(name: str, faults: frozenset[str], there: str, sound: str) -> Observe:
+    """What is looked for, there or not, and now and then misjudged."""
+
+    def observe(machine: Machine, symptom: bool) -> str:
+        shows = symptom or not machine.intermittent
+        bad = shows and not faults.isdisjoint(machine.faults)
+        return there if bad != (name in machine.sound.habits.misjudged) else sound
+
+    return observe
+
+
+def _at_rest(machine: Machine, symptom: bool) -> str:
+    build = machine.build(symptom)
+    return "joined" if build.solenoid.welded or build.held == "pinion" else "apart"
+
+
+def _tapped(machine: Machine, symptom: bool) -> str:
+    freed = machine.with_repaired(machine.sound.habits.taps)
+    better = freed.behaviour() == "normal" != machine.behaviour(symptom)
+    return "cranks_better" if better else "no_change"
+
+
 def _bypass(machine: Machine, symptom: bool) -> str:
     return _BYPASSED[machine.judged(machine.outcome(symptom, "solenoid_bypass"))]
 
@@ -163,6 +185,13 @@ OBSERVATIONS: Final[Mapping[str, Observe]] = {
     **{act: _substituted(act) for act in BESIDE if act != "solenoid_bypass"},
     "ring_gear_inspection": _ring_gear,
     "start_fuse_inspection": _fuse,
+    "new_fuse_holds": _found("new_fuse_holds", frozenset({"start_wire_shorted"}), "blows", "holds"),
+    "starter_fit_inspection": _found(
+        "starter_fit_inspection", frozenset({"starter_loose"}), "loose_or_out", "good"
+    ),
+    "pinion_freed": _found("pinion_freed", frozenset({"pinion_jammed"}), "springs_out", "no_change"),
+    "solenoid_contacts_at_rest": _at_rest,
+    "starter_tapped": _tapped,
     "gear_selector_trial": _selector,
     "start_message": _message,
 }

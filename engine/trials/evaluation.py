@@ -10,7 +10,7 @@ from crankpath.engine.bayes.tables import Table
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.physics.tables import PhysicsError
+from crankpath.engine.physics.tables import PhysicsError, load_parameters
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.trials.ahead.foretold import Foretelling, Foretold
@@ -56,7 +56,9 @@ def machine_of(kb: Knowledge, seed: int, number: int, sort: str, parameters: str
     while True:
         try:
             if sort in TURNS:
-                fault = list(kb.faults)[number % len(kb.faults)]
+                known = load_parameters(parameters)["faults"]
+                faults = [fault for fault in kb.faults if fault in known]
+                fault = faults[number % len(faults)]
                 return draw_machine(rng, kb, parameters, {fault: None}, TURNS[sort])
             if sort == "shop":
                 return _mixed(kb, rng, parameters)

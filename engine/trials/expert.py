@@ -12,7 +12,10 @@ from typing import Final
 
 from crankpath.engine.trials.paper import BATTERY, NEGATIVE, OVER, POSITIVE, PaperOrder, Row, row
 
-_TURNED: Final = (row("engine_turns_by_hand", "locked hard", "free_or_refer_engine"),)
+_TURNED: Final = (
+    row("engine_turns_by_hand", "locked", "free_or_refer_engine"),
+    row("engine_turns_by_hand", "hard", "lighten_engine"),
+)
 _FLAT: Final = row("battery_rest_voltage", "collapsed empty flat low", BATTERY, "charge_battery")
 _WORN: Final = row("battery_load_voltage", "gone collapsed low", "replace_battery")
 _DRAWS: Final = row("crank_current", "high very_high", _TURNED, "replace_starter")

@@ -82,7 +82,7 @@ SHEET = (
     row("start_terminal_voltage", "none low", _CONTROL, "repair_control_wiring"),
     row("solenoid_contact_drop", OVER, "replace_solenoid"),
     row("engine_turns_by_hand", "locked", "free_or_refer_engine"),
-    row("engine_turns_by_hand", "hard", "free_or_refer_engine"),
+    row("engine_turns_by_hand", "hard", "lighten_engine"),
 )
 LAST = ("replace_starter", "replace_solenoid", "replace_battery")
 

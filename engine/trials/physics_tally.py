@@ -135,4 +135,6 @@ def _quantile(values: Sequence[float], share: float) -> float:
     place = share * (len(values) - 1)
     low = int(place)
     high = min(low + 1, len(values) - 1)
+    if values[low] == values[high]:
+        return values[low]  # both may be over the meter's range
     return values[low] + (place - low) * (values[high] - values[low])

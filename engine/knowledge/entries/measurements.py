@@ -281,6 +281,10 @@ class Measurement:
         "values told apart inside a band, each with the band it counts as", MapOf(ID),
         default={},
     )  # fmt: skip
+    instead_of: tuple[str, ...] = says(
+        "tools in whose place it is taken: asked only where one of them is not at hand", refs("tools"),
+        default=(),
+    )  # fmt: skip
     finer_as: str | None = says(
         "the observation that such a value is a reading of as well", Ref("measurements"), default=None
     )

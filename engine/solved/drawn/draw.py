@@ -30,6 +30,7 @@ _NEEDS: Final[Mapping[str, tuple[str, tuple[object, ...]]]] = {
     "relay_contacts": ("start_relay", (True,)),
     "relay_coil": ("start_relay", (True,)),
     "relay_ground": ("start_relay", (True,)),
+    "relay_contacts_welded": ("start_relay", (True,)),
 }
 """Faults of parts that not every machine has: the equipment fact and the values that have it."""
 

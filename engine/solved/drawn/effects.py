@@ -184,6 +184,30 @@ def _welded(build: Build, severity: Severity, figures: Figures) -> Build:
     return replace(build, solenoid=replace(build.solenoid, welded=True))
 
 
+def _held(by: str) -> Effect:
+    return lambda build, severity, figures: replace(build, held=by)
+
+
+def _jammed(build: Build, severity: Severity, figures: Figures) -> Build:
+    """The pinion holds the contacts closed, or blocks motor and engine."""
+    if severity.size < figures["engine"]["pinion_holds_share"]["value"]:
+        return replace(build, held="pinion")
+    return replace(build, load=replace(build.load, still=math.inf, breakaway=math.inf))
+
+
+def _loose(build: Build, severity: Severity, figures: Figures) -> Build:
+    """The pinion mills, or the starter stands askew and binds."""
+    binds = severity.size - figures["engine"]["loose_mills_share"]["value"]
+    if binds < 0:
+        return replace(build, meshes=False)
+    return _dragging(build, replace(severity, size=0.6 + 4 * binds), figures)
+
+
+def _shorted_to_ground(build: Build, severity: Severity, figures: Figures) -> Build:
+    del severity, figures
+    return _add_ohms(build, "start_fuse", math.inf)
+
+
 def _in_wiring(build: Build, severity: Severity, figures: Figures) -> Build:
     del figures
     return _add_ohms(build, severity.place, severity.size)
@@ -250,6 +274,11 @@ EFFECTS: Final[Mapping[str, Effect]] = {
     "hold_in_winding": lambda b, s, f: _winding(b, s, "hold"),
     "solenoid_plunger": _plunger,
     "solenoid_contacts_welded": _welded,
+    "relay_contacts_welded": _held("relay"),
+    "start_contact_stuck": _held("key"),
+    "pinion_jammed": _jammed,
+    "starter_loose": _loose,
+    "start_wire_shorted": _shorted_to_ground,
     "control_wiring_open": _in_wiring,
     "control_wiring_resistance": _in_wiring,
     "start_inhibited": _in_wiring,

@@ -11,6 +11,7 @@ from crankpath.shell.reader.pieces.lexicon import Lexicon
 from crankpath.shell.reader.pieces.number_words import with_number_words
 from crankpath.shell.reader.pieces.tokens import Figure, Token, rewritten
 
+_LEAST_RATING: Final = 200  # "380/900" is a part of a rating, "12/24" is not
 _LEAST_WHOLE: Final = 20  # "3 of 10" counts tries, "380 of 900" is a part of a rating
 _CLOCK: Final = 24
 _TALLY: Final = 3  # digits of a count of tries are fewer
@@ -113,16 +114,17 @@ def _changes(before: Sequence[Token], lexicon: Lexicon) -> bool:
 
 
 def _fraction(found: list[Token], at: int, before: list[Token], lexicon: Lexicon) -> tuple[Token | None, int]:
-    """ "380 of 900", "310 cca out of 750", "610, rated 925"."""
+    """ "380 of 900", "380/900", "310 cca out of 750", "610, rated 925"."""
     a = _figure_at(found, at)
     for apart in range(2, 6):
         b = _figure_at(found, at + apart) if a is not None and a.whole else None
         if a is None or b is None or not b.whole:
             continue
         words = found[at + 1 : at + apart]
-        if sum(t.kind == "word" for t in words) > 3 or not any(_of(t, lexicon) for t in words):
-            return None, at
         part, whole = float(a.text.split()[0]), float(b.text.split()[0])
+        slash = [t.text for t in words] == ["/"] and whole >= _LEAST_RATING
+        if sum(t.kind == "word" for t in words) > 3 or not (slash or any(_of(t, lexicon) for t in words)):
+            return None, at
         if part > whole * 1.6 or whole == 0:
             return None, at
         figure = Figure(f"{100 * part / whole:.3g} %", UNITS["%"], part_of=whole)

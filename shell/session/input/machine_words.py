@@ -87,7 +87,8 @@ def _fit(fact: EquipmentFact, words: list[str]) -> tuple[float, str, Any]:
     if not named and not unit and not distinct:
         return 0.0, fact.id, None
     said = {str(values[0]).lower(), *words}
-    return named + 0.6 * unit + 0.5 * distinct + 0.01 * len(said & names), fact.id, values[0]
+    seldom = 0.2 * (fact.default is False)  # "no relay" is the one that most machines have
+    return named + 0.6 * unit + 0.5 * distinct + 0.01 * len(said & names) - seldom, fact.id, values[0]
 
 
 def _values(fact: EquipmentFact, words: list[str]) -> list[Any]:

@@ -124,7 +124,7 @@ def test_a_slip_reads_what_machines_with_this_complaint_read(kb: Knowledge) -> N
 def test_a_repair_takes_away_all_degrees_of_all_faults_it_cures(kb: Knowledge) -> None:
     model = model_of(kb)
     faults = {model.elements[i].fault for i in model.repaired_by["replace_relay"]}
-    assert faults == {"relay_contacts", "relay_coil"}
+    assert faults == {"relay_contacts", "relay_coil", "relay_contacts_welded"}
     assert set(model.elements_of["relay_contacts"]) <= model.repaired_by["replace_relay"]
 
 

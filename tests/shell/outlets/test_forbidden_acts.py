@@ -218,7 +218,7 @@ def test_no_suggestion_and_no_verdict_names_a_forbidden_reading() -> None:
 
 @pytest.mark.parametrize("name", OUTLETS)
 def test_the_reason_of_a_stop_comes_before_every_act(name: str) -> None:
-    for case in cases()[:: len(STOPS)]:
+    for case in (case for case in cases()[:: len(STOPS)] if case.stops()):  # a repair can end a stop
         text = " ".join(shown(OUTLETS[name], case).replace("\n!", "\n").split())
         reason = case.stops()[0][:30]
         assert reason in text, (name, reason, text)

@@ -13,7 +13,9 @@ from crankpath.shell.reader.numbered import read_answers
 from crankpath.shell.reader.reader import default_facts, read_text
 
 KB = load_knowledge()
-FACTS = Facts({**default_facts(KB).values, "disconnect_switch": "positive", "ground_path": "frame"})
+PARTS = {fact.id: True for fact in KB.equipment.values() if set(fact.values) == {True, False}}
+FACTS = Facts({**default_facts(KB).values, **PARTS, "system_voltage": 24,
+               "disconnect_switch": "positive", "ground_path": "frame"})  # fmt: skip
 OBSERVATIONS = [m for m in KB.measurements.values() if not m.numeric]
 NUMERIC = [m for m in KB.measurements.values() if m.numeric]
 

@@ -9,13 +9,15 @@ import pytest
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
 
-EVERY_PART = {"disconnect_switch": "positive", "ground_path": "frame", "start_relay": True}
+SAFE = ("high_voltage_drive", "people_at_machine", "battery_frozen_or_damaged", "liquid_possible")
 
 
 @pytest.fixture
 def every_part(shipped: Knowledge) -> Case:
     """A fresh case on a machine on which every reading can be taken."""
-    return Case(shipped, EVERY_PART)
+    flags = {f.id: True for f in shipped.equipment.values() if set(f.values) == {True, False}}
+    flags |= dict.fromkeys(SAFE, False)
+    return Case(shipped, {**flags, "system_voltage": 24, "disconnect_switch": "positive", "ground_path": "frame"})
 
 
 @pytest.fixture
