@@ -17,7 +17,8 @@ def every_part(shipped: Knowledge) -> Case:
     """A fresh case on a machine on which every reading can be taken."""
     flags = {f.id: True for f in shipped.equipment.values() if set(f.values) == {True, False}}
     flags |= dict.fromkeys(SAFE, False)
-    return Case(shipped, {**flags, "system_voltage": 24, "disconnect_switch": "positive", "ground_path": "frame"})
+    parts = {"system_voltage": 24, "disconnect_switch": "positive", "ground_path": "frame"}
+    return Case(shipped, {**flags, **parts})
 
 
 @pytest.fixture
