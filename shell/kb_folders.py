@@ -61,11 +61,11 @@ class Folders:
 
     def cases(self) -> list[tuple[str, str, bytes | str]]:
         """(folder, file, bytes or what is wrong) of each case, the base's first; the shipped folder is ""."""
-        from crankpath.engine.knowledge.folders import case_texts, same, shipped_folder
+        from crankpath.engine.knowledge.folders import cases_of, same, shipped_folder
 
         shipped = shipped_folder()
-        named = [("" if same(path, shipped) else str(path), path) for path in self.paths]
-        return [(name, file, text) for name, path in named for file, text in case_texts(path)]
+        found = cases_of(self.paths)
+        return [("" if same(at, shipped) else str(at), file, text) for at, file, text in found]
 
 
 def folder_options(hidden: bool = False) -> Callable[[Callable[..., None]], Callable[..., None]]:

@@ -29,7 +29,7 @@ from crankpath.engine.knowledge.yaml_source import LARGEST, read_yaml, too_large
 SECTIONS: Final = tuple(sections_of(Knowledge))
 SKIPPED: Final = frozenset({"cases", "machines", "schema"})
 """Folders of a knowledge base that hold no knowledge files."""
-RETIRE, BORROW, ALL = "retire", "borrow", "all"
+RETIRE, BORROW, ALL, CASES = "retire", "borrow", "all", "cases"
 BASE_FILE: Final = "base.yaml"
 """A folder inside another that holds this file is a whole base of its own, not read with the outer one."""
 SHIPPED: Final = "shipped"
@@ -56,6 +56,7 @@ class Layers:
     doubts: list[Problem] = field(default_factory=list)
     replaced: dict[tuple[str, str], RawEntry] = field(default_factory=dict)
     retired: dict[tuple[str, str], tuple[RawEntry, Origin, str]] = field(default_factory=dict)
+    case_files: dict[str, Path] = field(default_factory=dict)  # "cases/a.yaml" -> the last folder with it
 
     @cached_property
     def lent(self) -> dict[str, dict[str, RawEntry]]:
@@ -112,6 +113,7 @@ def read_layers(folders: Sequence[Path], slips: ProblemCollector) -> Layers:
             layers.doubts.extend(replace(doubt, folder=name) for doubt in document.doubts)
         layers.doubts.extend(replace(doubt, folder=name) for doubt in passed_over(folder))
         _lay_over(layers, documents, name)
+        layers.case_files.update((file, folder) for file in _case_files(folder))
         layers.documents.extend((name, document) for document in documents)
         if is_archive(folder) or _is_folder(folder / "cases"):
             layers.cases = str(folder / "cases")
@@ -235,9 +237,24 @@ def case_texts(folder: Path) -> Iterator[tuple[str, bytes | str]]:
     """The case files of a knowledge base, ``cases/...``: bytes, or the sentence that says why not."""
     if is_archive(folder):
         yield from ((f, c) for f, c in unpacked(folder, LARGEST, MOST_FILES) if f.startswith("cases/"))
-    elif _is_folder(folder / "cases"):
-        files = sorted(_files_in(folder / "cases", "cases/", frozenset()))
-        yield from ((file, read_file(folder / file)) for file in files)
+    else:
+        yield from ((file, read_file(folder / file)) for file in _case_files(folder))
+
+
+def _case_files(folder: Path) -> list[str]:
+    if is_archive(folder):
+        return [file for file, _ in case_texts(folder)]
+    there = _is_folder(folder / CASES)
+    return sorted(_files_in(folder / CASES, f"{CASES}/", frozenset())) if there else []
+
+
+def cases_of(folders: Sequence[Path]) -> list[tuple[Path, str, bytes | str]]:
+    """(folder, file, text) of every case that counts where the folders are laid over each other.
+
+    A case takes the place of one of the same name in a folder below; those that are retired are left out.
+    """
+    counts = read_layers(folders, ProblemCollector()).case_files
+    return [(at, file, text) for at in folders for file, text in case_texts(at) if counts.get(file) == at]
 
 
 def read_file(path: Path) -> bytes | str:
@@ -334,12 +351,22 @@ def _merge(
 
 def _retire(layers: Layers, document: Document, place: Place, retired: Any, folder: str) -> None:
     for section, id_, origin in _listed(layers, document, place, retired, folder, RETIRE):
-        known = layers.sections[section]
-        if id_ not in known:
+        known: dict[str, Any] = layers.case_files if section == CASES else layers.sections[section]
+        called = {_called(section, key): key for key in known}
+        if id_ not in called:
             layers.slips.add(origin, f"cannot retire {quoted(id_)}: no folder below has it in '{section}'",
-                             near(id_, known), folder, check="unknown_id")  # fmt: skip
-        elif section != "silence":
-            layers.retired[section, id_] = (known.pop(id_), origin, folder)
+                             near(id_, called), folder, check="unknown_id")  # fmt: skip
+        for key in [key for key in known if _called(section, key) == id_]:
+            gone = known.pop(key)
+            if section not in (CASES, "silence"):
+                layers.retired[section, id_] = (gone, origin, folder)
+
+
+def _called(section: str, key: str) -> str:
+    """What an entry is retired by: a case by its file without the ending, a silence by its check."""
+    if section == CASES:
+        return PurePosixPath(key).relative_to(CASES).with_suffix("").as_posix()
+    return key.partition(" ")[0] if section == "silence" else key
 
 
 def _borrow(layers: Layers, document: Document, place: Place, borrowed: Any, folder: str) -> None:
@@ -369,8 +396,8 @@ def _listed(
     for section, ids in written.items():
         origin = key_origin(document.file, place, section)
         ids = [ids] if verb == BORROW and ids == ALL else ids
-        if section not in layers.sections or not isinstance(ids, list):
-            there = section in layers.sections
+        there = section in layers.sections or (section == CASES and verb == RETIRE)
+        if not there or not isinstance(ids, list):
             advice = f"Write '{section}: [id, ...]'" if there else near(section, SECTIONS, 20)
             wrong = "needs a list of ids" if there else "is no section"
             layers.slips.add(origin, f"cannot {verb}: {quoted(section)} {wrong}", advice, folder)

@@ -7,7 +7,8 @@
 
 Names of a thing (``label``, ``short``, ``aliases``) are its own and never taken; neither is
 what speaks of the very place that is written anew (`goes_with` in the records). An entry of a shop's folder
-that is ``like`` its own id changes single fields of the shipped entry of that id.
+that is ``like`` its own id changes single fields of the shipped entry of that id. A list need not be
+written anew: ``kinds: {add: [splice], drop: [post]}`` is the list taken over with these put in and taken out.
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from crankpath.engine.knowledge.building.fields import LIKE, RecordOf, sections_of, written_fields
-from crankpath.engine.knowledge.documents import Place, RawEntry, key_origin
+from crankpath.engine.knowledge.building.fields import ADD, DROP, LIKE, RecordOf, sections_of, written_fields
+from crankpath.engine.knowledge.building.lists import ASelector, ListOf
+from crankpath.engine.knowledge.documents import Place, RawEntry, inside, key_origin
 from crankpath.engine.knowledge.problems import ProblemCollector, near, quoted
 from crankpath.engine.knowledge.records import Knowledge, Origin
 
@@ -71,11 +73,13 @@ def _complete(
     else:
         message = f"{section} {id_} is like {quoted(base)}, which is not in '{section}'"
         slips.add(origin, message, near(base, (*added, *below)), raw.folder, check="unknown_id")
-    done[id_] = _laid_over(section, raw, found, origin)
+    done[id_] = _laid_over(section, raw, found, origin, slips)
     return done[id_]
 
 
-def _laid_over(section: str, raw: RawEntry, base: RawEntry | None, origin: Origin) -> RawEntry:
+def _laid_over(
+    section: str, raw: RawEntry, base: RawEntry | None, origin: Origin, slips: ProblemCollector
+) -> RawEntry:
     """The entry with the base's fields where it has none; they stand where ``like`` stands."""
     own: dict[str, Any] = {key: value for key, value in raw.data.items() if key != LIKE}
     taken: Mapping[str, Any] = base.data if base is not None and isinstance(base.data, dict) else {}
@@ -85,8 +89,44 @@ def _laid_over(section: str, raw: RawEntry, base: RawEntry | None, origin: Origi
     here = Place(origin.line, origin.column, None)
     written = raw.place.below if isinstance(raw.place.below, Mapping) else {}
     below = {**dict.fromkeys(taken, (origin.line, origin.column, here)), **written}
+    lists = _lists(section)
+    for key, change in own.items():
+        if key in lists and isinstance(change, dict) and change and set(change) <= {ADD, DROP}:
+            own[key], below[key] = _changed(taken.get(key), change, inside(raw.place, key), raw, key, slips)
     place = Place(raw.place.line, raw.place.column, below)
     return RawEntry(raw.id, {**taken, **own}, place, raw.key, raw.folder, base is None or base.spoilt)
+
+
+def _lists(section: str) -> set[str]:
+    """The fields of a section that hold a list."""
+    shape = sections_of(Knowledge)[section].shape
+    fields = written_fields(shape.cls).values() if isinstance(shape, RecordOf) else ()
+    return {field.key for field in fields if isinstance(field.shape, (ListOf, ASelector))}
+
+
+def _changed(
+    taken: Any, change: Mapping[str, Any], at: Place, raw: RawEntry, key: str, slips: ProblemCollector
+) -> tuple[list[Any], tuple[int, int, Place]]:
+    """The list taken over with what is added and dropped, and the place of it."""
+    before = [taken] if isinstance(taken, str) else list(taken or ())
+    if isinstance(taken, dict):
+        message = f"{raw.id} {key}: what is taken over is no list"
+        slips.add(Origin(raw.key.file, at.line, at.column), message, "Write it out", raw.folder)
+    added, dropped = (_as_list(change.get(name)) for name in (ADD, DROP))
+    for n, gone in enumerate(dropped):
+        if gone not in before:
+            item = inside(inside(at, DROP), n)
+            message = f"{raw.id} {key}: {quoted(gone)} is not in the list that is taken over"
+            slips.add(Origin(raw.key.file, item.line, item.column), message,
+                      near(str(gone), map(str, before)), raw.folder, check="unknown_id")  # fmt: skip
+    kept = [item for item in before if item not in dropped]
+    fresh = [n for n, item in enumerate(added) if item not in kept]
+    places = [at] * len(kept) + [inside(inside(at, ADD), n) for n in fresh]
+    return [*kept, *(added[n] for n in fresh)], (at.line, at.column, Place(at.line, at.column, places))
+
+
+def _as_list(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else [] if value is None else [value]
 
 
 def _left_out(section: str, own: Mapping[str, Any]) -> set[str]:

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final, TypeVar, dataclass_transform
 
-from crankpath.engine.knowledge.building.lists import ListOf
+from crankpath.engine.knowledge.building.lists import ASelector, ListOf
 from crankpath.engine.knowledge.building.shapes import ID, Book, Schema, Shape
 from crankpath.engine.knowledge.building.spot import Spoilt, Spot
 from crankpath.engine.knowledge.documents import Place
@@ -34,6 +34,7 @@ _NEEDED: Final = object()
 _WRITTEN: Final = "written"
 _SECTION: Final = "section"
 LIKE: Final = "like"
+ADD, DROP = "add", "drop"
 LIKE_SAYS: Final = "the entry that supplies every field not written here"
 
 
@@ -222,7 +223,11 @@ class RecordOf:
             properties[LIKE] = {"description": LIKE_SAYS,
                                 **ID.schema(book)}  # fmt: skip
         for field in fields:
-            described = {"description": field.says, **field.shape.schema(book)}
+            written = field.shape.schema(book)
+            if self.like and isinstance(field.shape, (ListOf, ASelector)):
+                change = {"type": "object", "properties": {ADD: written, DROP: written}}
+                written = {"anyOf": [written, {**change, "additionalProperties": False}]}
+            described = {"description": field.says, **written}
             properties |= dict.fromkeys(field.keys, described)
         needed: Schema = {"required": [f.key for f in fields if f.needed and not f.also]}
         rule = {"if": {"required": [LIKE]}, "else": needed} if self.like else needed

@@ -12,8 +12,16 @@ from typing import Any
 from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.lists import ListOf
-from crankpath.engine.knowledge.building.shapes import ID, Book
-from crankpath.engine.knowledge.folders import ALL, BORROW, RETIRE, folder_of, read_layers, shipped_folder
+from crankpath.engine.knowledge.building.shapes import ID, Book, Schema
+from crankpath.engine.knowledge.folders import (
+    ALL,
+    BORROW,
+    CASES,
+    RETIRE,
+    folder_of,
+    read_layers,
+    shipped_folder,
+)
 from crankpath.engine.knowledge.problems import ProblemCollector
 from crankpath.engine.knowledge.records import Knowledge
 
@@ -26,7 +34,8 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
         shipped: False for the given folders alone.
     """
     paths = [*([shipped_folder()] if shipped else []), *map(folder_of, folders)]
-    book = Book(Names.of(read_layers(paths, ProblemCollector()).sections))
+    read = read_layers(paths, ProblemCollector())
+    book = Book(Names.of(read.sections))
     sections = sections_of(Knowledge)
     properties = {name: section.schema(book) for name, section in sections.items()}
     ids = ListOf(ID, strict=True).schema(book)
@@ -37,7 +46,8 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
         properties[name] = {
             "description": what,
             "type": ["object", "null"],
-            "propertyNames": {"enum": list(sections)},
+            "propertyNames": {"enum": [*sections, *([CASES] if name == RETIRE else [])]},
+            "properties": {section: _ids_of(book, section) for section in read.sections if name == RETIRE},
             "additionalProperties": items,
         }
     return {
@@ -49,3 +59,9 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
         "properties": properties,
         "$defs": book.parts,
     }
+
+
+def _ids_of(book: Book, section: str) -> Schema:
+    """A list of ids of the section; an editor offers those that there are."""
+    ids = (id_.partition(" ")[0] for id_ in book.names.sections[section])
+    return {"type": "array", "items": book.offering(f"id_of_{section}", ids)}

@@ -42,18 +42,26 @@ def command(
       crankpath kb check our-shop
     """
     gc.disable()  # a quarter of the time of reading; all is needed until the end
-    kb, problems = folders.over(folder).read()
+    folders = folders.over(folder)
+    kb, problems = folders.read()
+    told: list[str] = []
     if kb is not None:
         # the checks bring networkx and the solved machine, which a folder that cannot be read spares
         from crankpath.engine.checking.checks import check_knowledge
 
         problems = check_knowledge(kb, _comparisons(kb, physics) if physics else ())
+        if folders.own and not (as_json or annotations):
+            from crankpath.engine.checking.laid_over import told_of_layers
+
+            told = list(told_of_layers(folders.below.load(), kb, folders.paths[-1]))
     if as_json:
         click.echo(json.dumps([problem_data(p) for p in problems], indent=2, ensure_ascii=False))
     else:
         for problem in problems:
             click.echo(annotation(problem) if annotations else problem_line(problem))
         click.echo(_summary(kb, problems), err=annotations)
+        if told:
+            click.echo("\nTo be known, and no slips:\n" + "\n".join(f"  {sentence}" for sentence in told))
     sys.exit(EXIT_KNOWLEDGE if kb is None else EXIT_STUCK if problems else EXIT_FINE)
 
 

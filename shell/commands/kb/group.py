@@ -17,6 +17,7 @@ KB_COMMANDS: Final = {
     "schema": "crankpath.shell.commands.kb.schema",
     "use": "crankpath.shell.commands.kb.use",
     "diff": "crankpath.shell.commands.kb.diff",
+    "list": "crankpath.shell.commands.kb.list",
     "show": "crankpath.shell.commands.kb.show",
     "pages": "crankpath.shell.commands.kb.pages",
     "explain": "crankpath.shell.commands.kb.explain",

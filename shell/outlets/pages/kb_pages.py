@@ -85,6 +85,7 @@ def _index(relations: Relations) -> str:
     return render(
         "kb_index.html",
         "kb.css",
+        "kb.js",
         lists=lists,
         version=kb.version,
         shops=shops,

@@ -16,7 +16,7 @@ def practise(*lines: str, seed: int = 12) -> Result:
 def test_the_machine_is_described_and_the_fault_is_not() -> None:
     result = practise("quit")
     assert result.exit_code == 1
-    assert "Key in start" in result.output
+    assert "What it does in start" in result.output
     assert "it was" not in result.output
 
 

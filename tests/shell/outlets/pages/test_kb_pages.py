@@ -41,7 +41,9 @@ def test_every_link_leads_to_a_page_that_is_there(pages: dict[str, str]) -> None
 
 
 def test_no_page_asks_for_anything_else(pages: dict[str, str]) -> None:
-    for page in pages.values():
+    for name, page in pages.items():
+        if name == "index.html":  # its search is a script of its own
+            page = re.sub(r"<script>.*?</script>", "", page, flags=re.DOTALL)
         assert not re.search(r"<(script|img|link|iframe|object|form)\b|\bsrc=|url\(|@import", page)
         assert "default-src 'none'" in unescape(page)
 
@@ -95,10 +97,10 @@ def test_text_of_the_knowledge_base_stays_text(small: Knowledge) -> None:
     fault = next(iter(small.faults.values()))
     bad = replace(small, faults={**small.faults, fault.id: replace(fault, label=HOSTILE, about=HOSTILE)})
     pages = dict(kb_pages(bad, {f"faults/{fault.id}": (HOSTILE,)}))
-    for page in pages.values():
+    for name, page in pages.items():
         tags = Tags()
         tags.feed(page)
-        assert "script" not in tags.names
+        assert tags.names.count("script") == (name == "index.html")
         assert [name for name in tags.attributes if name.startswith("on")] == []
     assert "&lt;script&gt;" in pages[page_name(f"faults/{fault.id}")]
 
