@@ -17,7 +17,8 @@ ROOT = Path(__file__).parents[1]
 TRADE = re.compile(
     r"crank|starter|batter|solenoid|relay|ignition|\bengine|alternator|\bcharg|discharg|\bfuse|lamp\b"
     r"|\bkey switch|at the key|key in start|strap\b|\bposts?\b|clamp|\bstud\b|interlock|motor\b|disconnect\b"
-    r"|isolator|ground\b|earth\b|brush|armature|winding|pinion|flywheel|diesel|gasoline|petrol|truck|tractor|belt|regulator"
+    r"|isolator|\bground (?:strap|cable|side)"
+    r"|brush|armature|winding|pinion|flywheel|diesel|gasoline|petrol|truck|tractor|belt|regulator"
     r"|diode|excit|sulph|dynamo|generator",
     re.IGNORECASE,
 )
@@ -31,8 +32,8 @@ ROOMS = (
 )  # fmt: skip
 """Rooms that are about one circuit, and say so."""
 
-NAMES = re.compile(r"crankpath\w*", re.IGNORECASE)
-"""The program's own name is no word of a circuit."""
+NAMES = re.compile(r"crankpath\w*|^crank_[a-z_]+$", re.IGNORECASE)
+"""The program's own name is no word of a circuit; settings of a recording begin with the other."""
 
 FORMAT = {
     "crank", "crank?",  # a field of a case's entries: which try it was
@@ -82,4 +83,4 @@ def ids_of(kb: Knowledge) -> set[str]:
     found = {id_ for section in named for id_ in getattr(kb, section)}
     found |= {name for m in kb.measurements.values() for name in (*m.bands, *m.kinds, m.state)}
     found |= {kind for fault in kb.faults.values() for kind in fault.kinds}
-    return {id_ for id_ in found if "_" in id_}
+    return {id_ for id_ in found if "_" in id_ and not id_.startswith("very_")}
