@@ -60,11 +60,16 @@ class Folders:
         return load_knowledge(*self.paths, shipped=False)
 
     def cases(self) -> list[tuple[str, str, bytes | str]]:
-        """(folder, file, bytes or what is wrong) of each case, the base's first; the shipped folder is ""."""
-        from crankpath.engine.knowledge.folders import cases_of, same, shipped_folder
+        """(folder, file, bytes or what is wrong) of each case, the base's first; the shipped folder is "".
 
-        shipped = shipped_folder()
-        found = cases_of(self.paths)
+        A case takes the place of one of the same name below; those that are retired are left out.
+        """
+        from crankpath.engine.knowledge.folders import case_texts, read_layers, same, shipped_folder
+        from crankpath.engine.knowledge.problems import ProblemCollector
+
+        shipped, paths = shipped_folder(), self.paths
+        counts = read_layers(paths, ProblemCollector()).case_files
+        found = ((at, file, text) for at in paths for file, text in case_texts(at) if counts.get(file) == at)
         return [("" if same(at, shipped) else str(at), file, text) for at, file, text in found]
 
 

@@ -248,15 +248,6 @@ def _case_files(folder: Path) -> list[str]:
     return sorted(_files_in(folder / CASES, f"{CASES}/", frozenset())) if there else []
 
 
-def cases_of(folders: Sequence[Path]) -> list[tuple[Path, str, bytes | str]]:
-    """(folder, file, text) of every case that counts where the folders are laid over each other.
-
-    A case takes the place of one of the same name in a folder below; those that are retired are left out.
-    """
-    counts = read_layers(folders, ProblemCollector()).case_files
-    return [(at, file, text) for at in folders for file, text in case_texts(at) if counts.get(file) == at]
-
-
 def read_file(path: Path) -> bytes | str:
     """The bytes of a file of reasonable size, or the sentence that says why not."""
     try:

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.commands.kb.show import cases_by_key
+from crankpath.shell.commands.kb.looking.show import cases_by_key
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.pages.kb_pages import kb_pages
 

@@ -8,7 +8,7 @@ import pytest
 
 from crankpath.engine.checking.laid_over import told_of_layers
 from crankpath.engine.errors import KnowledgeError
-from crankpath.engine.knowledge.folders import cases_of, shipped_folder
+from crankpath.engine.knowledge.folders import shipped_folder
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 
@@ -62,15 +62,6 @@ def test_rules_that_name_the_model_alone_are_told(base: Path, tmp_path: Path) ->
     kb, told = over(base, tmp_path, f"{entry}rules:\n{carried}")
     assert "ours" in kb.rules[rule.id].faults.ids
     assert not [line for line in told if line.startswith("faults/ours is like")]
-
-
-def test_a_case_is_retired_or_replaced_by_its_file(base: Path, tmp_path: Path) -> None:
-    (tmp_path / "cases").mkdir()
-    (tmp_path / "cases" / "b.yaml").write_text("about: ours\nexpect: {first: null}\n", "utf-8")
-    over(base, tmp_path, "retire: {cases: [a]}\n")
-    assert [(at, file) for at, file, _ in cases_of([base, tmp_path])] == [(tmp_path, "cases/b.yaml")]
-    with pytest.raises(KnowledgeError, match="cannot retire 'c': no folder below has it in 'cases'"):
-        over(base, tmp_path, "retire: {cases: [c]}\n")
 
 
 def test_a_shipped_silence_is_retired_by_its_check(tmp_path: Path) -> None:

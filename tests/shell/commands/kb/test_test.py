@@ -84,3 +84,18 @@ def test_two_lines_make_a_pytest_item_of_every_case(tmp_path: Path) -> None:
     (mark,) = made.pytestmark  # type: ignore[attr-defined]
     assert len(mark.args[1]) == len(Folders(str(tmp_path)).cases())
     assert any(name.endswith("cases/wrong.yaml") for name in mark.kwargs["ids"])
+
+
+def test_a_case_is_retired_or_replaced_by_its_file(tmp_path: Path) -> None:
+    base, shop = tmp_path / "base", tmp_path / "shop"
+    for folder, names in ((base, "ab"), (shop, "b")):
+        (folder / "cases").mkdir(parents=True)
+        for name in names:
+            (folder / "cases" / f"{name}.yaml").write_text("expect: {first: null}\n", "utf-8")
+    (base / "tools.yaml").write_text("tools: {meter: {label: meter}}\n", "utf-8")
+    (shop / "shop.yaml").write_text("retire: {cases: [a]}\n", "utf-8")
+    found = Folders(str(shop), str(base)).cases()
+    assert [(folder, file) for folder, file, _ in found] == [(str(shop), "cases/b.yaml")]
+    (shop / "shop.yaml").write_text("retire: {cases: [c]}\n", "utf-8")
+    _, problems = Folders(str(shop), str(base)).read()
+    assert any("cannot retire 'c': no folder below has it in 'cases'" in str(one) for one in problems)

@@ -1,0 +1,1 @@
+"""``crankpath kb list``, ``show``, ``where``: what stands in the knowledge base, and where."""
