@@ -8,23 +8,8 @@ from crankpath.engine.inference.entries import Reading, Repaired
 from crankpath.shell.desk.exchange import awaited, promises, reference
 from crankpath.shell.outlets.reports.diagnosis import remarks
 from crankpath.shell.outlets.reports.words import fault_label
+from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.questions import (
-    AskClose,
-    AskComplaint,
-    AskCranks,
-    AskCured,
-    AskFailing,
-    AskMachine,
-    AskMind,
-    AskReading,
-    AskRepair,
-    AskSafe,
-    AskStop,
-    AskWhen,
-    Finished,
-    question,
-)
 from crankpath.shell.session.screens.listing import SET_ASIDE, attached_words, event_words, said_by
 from crankpath.shell.session.screens.ranking import bars, taken_as
 from crankpath.shell.session.screens.wording import value_words
@@ -141,28 +126,28 @@ def _pending(state: CaseState, now: str) -> Iterator[str]:
 
 def _next(state: CaseState) -> str:
     kb = state.kb
-    match question(state):
-        case AskComplaint():
+    match q.question(state):
+        case q.AskComplaint():
             return "what the operator says"
-        case AskMachine():
+        case q.AskMachine():
             return "what machine it is"
-        case AskWhen():
+        case q.AskWhen():
             return "when it is worst"
-        case AskFailing(event=event):
+        case q.AskFailing(event=event):
             return f"was it failing during: {event_words(kb, event)}"
-        case AskReading(measurement=name) | AskSafe(measurement=name):
+        case q.AskReading(measurement=name) | q.AskSafe(measurement=name):
             return kb.measurements[name].label
-        case AskRepair(repair=repair) | AskMind(repair=repair):
+        case q.AskRepair(repair=repair) | q.AskMind(repair=repair):
             return f"repair: {kb.repairs[repair].label}"
-        case AskCured(repair=repair):
+        case q.AskCured(repair=repair):
             return f"is the complaint gone after: {kb.repairs[repair].label}"
-        case AskCranks(good=good, needed=needed):
+        case q.AskCranks(good=good, needed=needed):
             return f"good {kb.about.tries} in a row, {good} of {needed.cranks} so far"
-        case AskStop():
+        case q.AskStop():
             return "STOP: nothing else until what is said above is done"
-        case AskClose():
+        case q.AskClose():
             return "cured; close the case"
-        case Finished():
+        case q.Finished():
             causes = [fault_label(kb, c if c in kb.faults else None) for c in state.causes]
             return f"closed, cause: {', '.join(causes) or 'none confirmed'}"
         case _:

@@ -18,20 +18,8 @@ from crankpath.shell.outlets.messages import (
     whole_message,
 )
 from crankpath.shell.outlets.messages.needed import in_order, proof_of
+from crankpath.shell.session import questions as q
 from crankpath.shell.session.input.guesses import when_facts
-from crankpath.shell.session.questions import (
-    AskComplaint,
-    AskCranks,
-    AskCured,
-    AskFailing,
-    AskMachine,
-    AskMind,
-    AskReading,
-    AskRepair,
-    AskSafe,
-    AskWhen,
-    Question,
-)
 from crankpath.shell.session.screens.listing import event_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.clean import one_line
@@ -55,7 +43,7 @@ class Outgoing:
 
 
 def outgoing(
-    state: CaseState, asked: Question, limit: int, measurement: str | None = None, whole: bool = False
+    state: CaseState, asked: q.Question, limit: int, measurement: str | None = None, whole: bool = False
 ) -> Outgoing:
     """The next step as a message.
 
@@ -94,12 +82,12 @@ def step_of(state: CaseState, number: int) -> Step:
     return Step(", ".join(filter(None, (about, mark or f"step {number}"))), mark)
 
 
-def asked_reading(asked: Question) -> str | None:
+def asked_reading(asked: q.Question) -> str | None:
     """The reading that a question asks for."""
-    return asked.measurement if isinstance(asked, AskReading | AskSafe) else None
+    return asked.measurement if isinstance(asked, q.AskReading | q.AskSafe) else None
 
 
-def asked_readings(state: CaseState, asked: Question) -> tuple[str, ...]:
+def asked_readings(state: CaseState, asked: q.Question) -> tuple[str, ...]:
     """The readings that a message asks for: the one of the question and those worth taking with it."""
     name, verdict = asked_reading(asked), state.case.verdict()
     if name is None:
@@ -110,19 +98,19 @@ def asked_readings(state: CaseState, asked: Question) -> tuple[str, ...]:
     return (name,)
 
 
-def waits_for(state: CaseState, asked: Question, measurements: Sequence[str]) -> str:
+def waits_for(state: CaseState, asked: q.Question, measurements: Sequence[str]) -> str:
     """What the answer to a message must bring."""
     if measurements:
         return ", ".join(state.kb.measurements[name].label for name in measurements)
-    if isinstance(asked, AskRepair | AskMind):
+    if isinstance(asked, q.AskRepair | q.AskMind):
         return f"repair: {state.kb.repairs[asked.repair].label}"
-    if isinstance(asked, AskCured | AskCranks):
+    if isinstance(asked, q.AskCured | q.AskCranks):
         return f"proof of: {state.kb.repairs[asked.repair].label}"
     return "an answer"
 
 
 def _parts(
-    state: CaseState, asked: Question, limit: int, others: Sequence[str], step: Step
+    state: CaseState, asked: q.Question, limit: int, others: Sequence[str], step: Step
 ) -> tuple[str, ...]:
     """The message of the question, or of other readings than its own."""
     case, told, pending = state.case, cautions_sent(state.events), state.repair_pending
@@ -132,21 +120,21 @@ def _parts(
             reading_message(case, others, limit, step, told)
         )
     match asked:
-        case AskReading() | AskSafe() if pending is not None and _proves(state, asked, pending.repair):
+        case q.AskReading() | q.AskSafe() if pending is not None and _proves(state, asked, pending.repair):
             return proof_message(case, pending.repair, limit, step, told)
-        case AskReading(measurement=name) | AskSafe(measurement=name):
+        case q.AskReading(measurement=name) | q.AskSafe(measurement=name):
             return reading_message(case, [name], limit, step, told)
-        case AskCured(repair=repair) | AskCranks(repair=repair):
+        case q.AskCured(repair=repair) | q.AskCranks(repair=repair):
             return proof_message(case, repair, limit, step, told)
-        case AskRepair(repair=repair) | AskMind(repair=repair):
+        case q.AskRepair(repair=repair) | q.AskMind(repair=repair):
             return _repair(state, repair, limit, step)
-        case AskComplaint() | AskMachine() | AskWhen() | AskFailing():
+        case q.AskComplaint() | q.AskMachine() | q.AskWhen() | q.AskFailing():
             return in_parts((), (step.head(""), *_opening(state, asked)), limit)
         case _:
             return step_message(case, limit, step, told)
 
 
-def _proves(state: CaseState, asked: AskReading | AskSafe, repair: str) -> bool:
+def _proves(state: CaseState, asked: q.AskReading | q.AskSafe, repair: str) -> bool:
     proof = proof_of(state.case, repair)
     return proof is not None and proof.id == asked.measurement
 
@@ -169,17 +157,17 @@ def _repair(state: CaseState, repair: str, limit: int, step: Step) -> tuple[str,
     return repair_message(case, verdict, limit, step)
 
 
-def _opening(state: CaseState, asked: Question) -> Iterator[str]:
+def _opening(state: CaseState, asked: q.Question) -> Iterator[str]:
     """The questions by which a case is taken."""
     kb = state.kb
     when = when_facts(kb)
     match asked:
-        case AskComplaint():
+        case q.AskComplaint():
             yield "What does the operator say it does? Send the operator's own words."
-        case AskWhen():
+        case q.AskWhen():
             yield "When is it worst?"
             yield f"Reply: {', '.join(fact.label for fact in when)}, or not known."
-        case AskFailing(event=event):
+        case q.AskFailing(event=event):
             yield f"Was it failing while you read this: {event_words(kb, event)}?"
             yield "Reply: yes, or no."
         case _:

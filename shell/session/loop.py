@@ -7,28 +7,11 @@ from collections.abc import Callable, Sequence
 from crankpath.engine.inference.entries import Entry
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND
 from crankpath.shell.desk.merging import merged
+from crankpath.shell.session import questions as q
 from crankpath.shell.session.book import Book
 from crankpath.shell.session.input.understanding import understand_line
 from crankpath.shell.session.input.vocabulary import vocabulary
 from crankpath.shell.session.outcome import Dialogue, Outcome, Pending, Scene, Write
-from crankpath.shell.session.questions import (
-    AskClose,
-    AskComplaint,
-    AskCranks,
-    AskCured,
-    AskFailing,
-    AskMachine,
-    AskMind,
-    AskReading,
-    AskRepair,
-    AskSafe,
-    AskStop,
-    AskStuck,
-    AskWhen,
-    Finished,
-    Question,
-    question,
-)
 from crankpath.shell.session.replying import pasted
 from crankpath.shell.session.screens.asking import parts
 from crankpath.shell.session.screens.fitting import Part, always, fitted
@@ -45,15 +28,16 @@ Remember = Callable[[CaseState], None]
 """Notes which case is open, for the next start."""
 
 _PROMPTS: dict[type, str] = {
-    AskComplaint: "operator says", AskMachine: "machine", AskWhen: "when", AskFailing: "failing? y/n",
-    AskSafe: "ready", AskMind: "ready", AskRepair: "repair", AskCured: "cured? y/n", AskCranks: "tries",
-    AskStop: "stop", AskStuck: "next", AskClose: "close", Finished: "case",
+    q.AskComplaint: "operator says", q.AskMachine: "machine", q.AskWhen: "when",
+    q.AskFailing: "failing? y/n", q.AskSafe: "ready", q.AskMind: "ready", q.AskRepair: "repair",
+    q.AskCured: "cured? y/n", q.AskCranks: "tries", q.AskStop: "stop", q.AskStuck: "next",
+    q.AskClose: "close", q.Finished: "case",
 }  # fmt: skip
 
 
-def prompt(state: CaseState, asked: Question) -> str:
+def prompt(state: CaseState, asked: q.Question) -> str:
     """What stands before the cursor: the question in a word or two."""
-    if isinstance(asked, AskReading):
+    if isinstance(asked, q.AskReading):
         return f"{state.kb.measurements[asked.measurement].short}> "
     return f"{_PROMPTS[type(asked)]}> "
 
@@ -78,7 +62,7 @@ class Conversation:
         self._book, self._terminal, self._remember, self._listed = book, terminal, remember, listed
         self._chosen: str | None = None
         self._pending: Pending | Dialogue | None = None
-        self.asked: Question = question(self._state)
+        self.asked: q.Question = q.question(self._state)
 
     @property
     def _state(self) -> CaseState:
@@ -106,7 +90,7 @@ class Conversation:
     def show_question(self, above: Sequence[Part] = ()) -> None:
         """Ask what is to be asked now, below some news; together they fit the terminal."""
         width, rows = self._terminal.size()
-        self.asked = question(self._state, self._chosen, _cautions_at_once(width, rows))
+        self.asked = q.question(self._state, self._chosen, _cautions_at_once(width, rows))
         self._terminal.show(fitted([*above, *parts(self._state, self.asked, width)], rows - 2 if rows else 0))
 
     def take(self, line: str) -> bool:
@@ -186,12 +170,12 @@ class Conversation:
         ]
 
     def _opening(self) -> bool:
-        asked = question(self._state)
-        if isinstance(asked, AskReading):
+        asked = q.question(self._state)
+        if isinstance(asked, q.AskReading):
             return bool(
                 {SYMPTOM_KIND, HISTORY_KIND} & set(self._state.kb.measurements[asked.measurement].kinds)
             )
-        return isinstance(asked, AskComplaint | AskMachine | AskWhen | Finished | AskClose)
+        return isinstance(asked, q.AskComplaint | q.AskMachine | q.AskWhen | q.Finished | q.AskClose)
 
     def _tell_others(self) -> None:
         for event in self._book.others():

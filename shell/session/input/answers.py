@@ -8,24 +8,11 @@ from typing import Final
 
 from crankpath.engine.errors import EquipmentError
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND
+from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.input.machine_words import ToldMachine, told_machine
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.profiles import profile
-from crankpath.shell.session.questions import (
-    AskClose,
-    AskComplaint,
-    AskCranks,
-    AskCured,
-    AskFailing,
-    AskMachine,
-    AskMind,
-    AskReading,
-    AskRepair,
-    AskSafe,
-    AskStuck,
-    AskWhen,
-)
 from crankpath.shell.session.screens.repairing import faults_cured
 from crankpath.shell.session.state import CaseState, asks_symptom
 from crankpath.shell.store.records import Event
@@ -41,35 +28,35 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
     state, line = scene.state, typed.strip()
     word = line.lower().rstrip(".!")
     match scene.asked:
-        case AskComplaint():
+        case q.AskComplaint():
             return Outcome(writes=(Write("complaint", {"text": one_line(line)}),))
-        case AskMachine():
+        case q.AskMachine():
             return _machine(scene, line)
-        case AskWhen():
+        case q.AskWhen():
             return _when(state, word)
-        case AskFailing(event=event) if word in YES | NO | {"failed", "failing", "away"}:
+        case q.AskFailing(event=event) if word in YES | NO | {"failed", "failing", "away"}:
             symptom = word in YES or word.startswith("fail")
             return _told(state.of_one_crank(event), symptom)
-        case AskSafe(measurement=act, cautions=cautions) | AskMind(repair=act, cautions=cautions):
+        case q.AskSafe(measurement=act, cautions=cautions) | q.AskMind(repair=act, cautions=cautions):
             if not line:
                 return Outcome(writes=shown(act, cautions))
             return refused("   Not taken. Read this first and press Enter; then type it again.")
-        case AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
+        case q.AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
             return _good_cranks(word, waiting=True)
-        case AskReading(measurement=measurement) if not word:
+        case q.AskReading(measurement=measurement) if not word:
             return _passed_over(state, measurement)
-        case AskRepair(repair=repair) if word in YES:
+        case q.AskRepair(repair=repair) if word in YES:
             return Outcome(writes=(Write("repaired", {"repair": repair, "cured": None}),))
-        case AskRepair() if word in NO | {""}:
+        case q.AskRepair() if word in NO | {""}:
             return refused("   Type done when the repair is made, or name a reading to take instead.")
-        case AskCured(repair=repair) if word in YES | NO:
+        case q.AskCured(repair=repair) if word in YES | NO:
             return Outcome(writes=(Write("repaired", {"repair": repair, "cured": word in YES}),))
-        case AskCranks(repair=repair):
+        case q.AskCranks(repair=repair):
             return _cranks(repair, word)
-        case AskStuck() if not word:
+        case q.AskStuck() if not word:
             again = state.case.verdict().measurement
             return Outcome(choose=again) if again else refused("   Name a reading, or type close.")
-        case AskClose() if word in DONE | {"close"}:
+        case q.AskClose() if word in DONE | {"close"}:
             return closing(state)
         case _:
             return None

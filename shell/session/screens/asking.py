@@ -3,24 +3,8 @@
 from __future__ import annotations
 
 from crankpath.shell.outlets.reports.words import capital, fault_label, percent
+from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.questions import (
-    AskClose,
-    AskComplaint,
-    AskCranks,
-    AskCured,
-    AskFailing,
-    AskMachine,
-    AskMind,
-    AskReading,
-    AskRepair,
-    AskSafe,
-    AskStop,
-    AskStuck,
-    AskWhen,
-    Finished,
-    Question,
-)
 from crankpath.shell.session.screens.fitting import Part, always, fitted
 from crankpath.shell.session.screens.reading import reading_parts
 from crankpath.shell.session.screens.repairing import cranks, cured, repair_parts
@@ -30,7 +14,7 @@ from crankpath.shell.store.records import Event
 from crankpath.shell.text.columns import shortened, wrapped
 
 
-def asking(state: CaseState, asked: Question, width: int, rows: int = 0) -> list[str]:
+def asking(state: CaseState, asked: q.Question, width: int, rows: int = 0) -> list[str]:
     """The lines of a question.
 
     Args:
@@ -42,45 +26,45 @@ def asking(state: CaseState, asked: Question, width: int, rows: int = 0) -> list
     return fitted(parts(state, asked, width), rows)
 
 
-def parts(state: CaseState, asked: Question, width: int) -> list[Part]:
+def parts(state: CaseState, asked: q.Question, width: int) -> list[Part]:
     """The parts of a question's screen, to be fitted together with what stands above it; stops first."""
     stops = [line for text in state.case.stops() for line in wrapped(f"STOP: {text}", width, "! ", "  ")]
     return [*([always(stops)] if stops else []), *_parts(state, asked, width)]
 
 
-def _parts(state: CaseState, asked: Question, width: int) -> list[Part]:  # noqa: C901
+def _parts(state: CaseState, asked: q.Question, width: int) -> list[Part]:  # noqa: C901
     match asked:
-        case AskComplaint():
+        case q.AskComplaint():
             return [always(complaint(width))]
-        case AskReading():
+        case q.AskReading():
             return reading_parts(state, asked, width)
-        case AskSafe():
+        case q.AskSafe():
             return _safe(state, asked, width)
-        case AskMind():
+        case q.AskMind():
             return _mind(state, asked, width)
-        case AskRepair(repair=repair):
+        case q.AskRepair(repair=repair):
             return repair_parts(state, repair, width)
-        case AskMachine():
+        case q.AskMachine():
             return _machine(state, width)
-        case AskWhen():
+        case q.AskWhen():
             return [always(_when(state, width))]
-        case AskFailing(event=event):
+        case q.AskFailing(event=event):
             read = ", ".join(_typed(state, told) for told in state.of_one_crank(event))
             return [always([*head(f"Was it failing while you read {read}?", width), *say(
                 f"y it failed just then, n it {state.kb.about.went_well}.", width)])]  # fmt: skip
-        case AskCured():
+        case q.AskCured():
             return [always(cured(state, width))]
-        case AskCranks():
+        case q.AskCranks():
             return [always(cranks(state, asked, width))]
-        case AskStop():
+        case q.AskStop():
             how = "When that is done, say so: a reading, machine FACT, or done REPAIR. Or note; close."
             return [always([*head("Nothing else until then.", width), *say(how, width)])]
-        case AskStuck():
+        case q.AskStuck():
             return [always(_stuck(state, width))]
-        case AskClose():
+        case q.AskClose():
             return [always([*head("Cured; nothing is left to find.", width), *say(
                 "Enter closes the case. note TEXT adds what the next one should know.", width)])]  # fmt: skip
-        case Finished():
+        case q.Finished():
             return [always(_finished(state, width))]
 
 
@@ -97,7 +81,7 @@ def complaint(width: int) -> list[str]:
     ]
 
 
-def _safe(state: CaseState, asked: AskSafe, width: int) -> list[Part]:
+def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[Part]:
     kb = state.kb
     label = kb.measurements[asked.measurement].label
     setups = [f"{kb.setups[s].label}, {kb.setups[s].minutes:g} min" for s in asked.setups]
@@ -117,7 +101,7 @@ def _safe(state: CaseState, asked: AskSafe, width: int) -> list[Part]:
     ]
 
 
-def _mind(state: CaseState, asked: AskMind, width: int) -> list[Part]:
+def _mind(state: CaseState, asked: q.AskMind, width: int) -> list[Part]:
     label = state.kb.repairs[asked.repair].label
     shorts = [state.kb.cautions[c].short for c in asked.cautions]
     more = f", {asked.more} more follow" if asked.more else ""
