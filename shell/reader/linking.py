@@ -99,12 +99,13 @@ def stretches_in(tokens: Sequence[Token], first: int, last: int, lexicon: Lexico
 def _leads_joined(
     tokens: Sequence[Token], stretches: Sequence[Stretch], lexicon: Lexicon
 ) -> Iterator[Stretch]:
-    """ "Red on the post, black on the stud": the two places of one reading."""
+    """ "Red on the post, black on the stud", "between post and stud": the two places of one reading."""
     waiting: Stretch | None = None
+    second = lexicon.single("second_lead")
     for stretch in stretches:
         before = range(max(stretch.first - 3, waiting.last if waiting else 0), stretch.first)
         keys = {tokens[at].key for at in before}
-        if waiting and keys & lexicon.single("second_lead"):
+        if waiting and keys & second:
             to = min(lexicon.single("to"), default="")
             yield Stretch(waiting.first, stretch.last, (*waiting.keys, to, *stretch.keys))
             waiting = None
@@ -112,6 +113,9 @@ def _leads_joined(
         if waiting:
             yield waiting
         waiting = stretch if keys & lexicon.single("first_lead") else None
+        second = lexicon.single("second_lead")
+        if keys & lexicon.single("between"):
+            second |= lexicon.single("with")
         if waiting is None:
             yield stretch
     if waiting:

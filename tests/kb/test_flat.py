@@ -23,6 +23,7 @@ from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.kb_pytest import cases_of
 from crankpath.shell.main import cli
+from crankpath.shell.reader.reader import read_text
 
 FOLDER = shipped_folder() / "flat"
 DECISIVE = sorted((FOLDER / "cases" / "decisive").glob("*.yaml"))
@@ -127,3 +128,19 @@ def test_a_decisive_reading_is_believed_and_surely_when_taken_again(flat: Knowle
     written = load_case(path.read_text("utf-8"), path.name)
     assert chance(flat, replace(written, entries=written.entries[:-1])) >= AT_ONCE
     assert chance(flat, written) >= TAKEN_AGAIN
+
+
+@pytest.mark.parametrize(("text", "measurement", "value"), [
+    ("0.9 V between alternator output and battery plus under load", "charge_positive_drop", 0.9),
+    ("0.6 V from alternator case to battery minus", "charge_ground_drop", 0.6),
+    ("1.2 volts AC at the alternator", "ripple_voltage", 1.2),
+    ("it draws 1.8 amps after it goes to sleep", "parasitic_draw", 1800.0),
+    ("charge light never comes on", "charge_lamp", "never_lights"),
+    ("Welligkeit 1,2 Volt", "ripple_voltage", 1.2),
+    ("Ladekontrolle glimmt", "charge_lamp", "glows"),
+])  # fmt: skip
+def test_a_sentence_of_the_trade_is_read(
+    flat: Knowledge, text: str, measurement: str, value: float | str
+) -> None:
+    taken = read_text(text, flat).taken
+    assert [(p.measurement, p.understood.value) for p in taken] == [(measurement, value)]
