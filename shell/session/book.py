@@ -7,11 +7,13 @@ from collections.abc import Callable, Iterable
 
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.outcome import Write
+from crankpath.shell.session.questions import question
 from crankpath.shell.session.state import CaseState, case_state, machines
-from crankpath.shell.store.errors import StoreUnavailable
+from crankpath.shell.store.errors import StoreError, StoreUnavailable
 from crankpath.shell.store.order import ordered
 from crankpath.shell.store.protocol import Store
 from crankpath.shell.store.records import Event, MergeReport
+from crankpath.shell.text.clean import one_line
 
 Clock = Callable[[], str]
 """Returns the time now, ISO 8601 in UTC."""
@@ -34,10 +36,23 @@ class Book:
         self.said: list[str] = list(store.said)
 
     def open(self, case_id: str) -> CaseState:
-        """Go on with a case. Raises UnknownCase."""
-        self._events = self.store.events(case_id)
-        self.state = case_state(self.kb, self._empty, case_id, self._events)
-        return self.state
+        """Go on with a case; the one that is open stays where that fails.
+
+        Raises:
+            StoreError: there is no such case, or its entries cannot be worked out.
+        """
+        events = self.store.events(case_id)
+        try:
+            state = case_state(self.kb, self._empty, case_id, events)
+            question(state)
+        except Exception as slip:
+            said = one_line(f"{type(slip).__name__}: {slip}", 80)
+            raise StoreError(
+                f"This case cannot be worked out ({said}). All its entries are kept: "
+                "`crankpath export --whole` writes them for whoever can help. new begins another case."
+            ) from slip
+        self._events, self.state = events, state
+        return state
 
     def begin(self, name: str, entries: Iterable[Write] = ()) -> CaseState:
         """Begin a case with its first entries, all of them or none; see `write`."""

@@ -20,7 +20,7 @@ from crankpath.shell.session.screens.ranking import bars, changed
 from crankpath.shell.session.screens.wording import folded
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.session.terminal import Terminal
-from crankpath.shell.store.errors import StoreError, UnknownCase
+from crankpath.shell.store.errors import StoreError
 from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import clipped, wrapped
 
@@ -134,10 +134,7 @@ class Conversation:
             report = self._book.take_in(outcome.whole)
             self._book.said += merged(self._book.kb, report, self._book.store.events(report.case_id))
         elif outcome.go is not None:
-            try:
-                self._book.open(outcome.go)
-            except UnknownCase as slip:
-                self._book.said.append(str(slip))
+            self._book.open(outcome.go)
         elif outcome.writes:
             self._book.begin(str(outcome.writes[0].body.get("name") or "case"), outcome.writes[1:])
         else:

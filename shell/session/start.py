@@ -77,7 +77,6 @@ def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
         screen.show(_where(book.state, width))
         conversation.show_question()
     elif known and not resumed:
-        screen.show(["! The last case is not in this store; cases lists those that are."])
         conversation.show_question()
     else:
         go_on = conversation.take(line)
@@ -90,12 +89,16 @@ def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
 
 def _resume(book: Book, known: dict[str, str] | None) -> bool:
     """Open the case that was open last; a blank one if there is none."""
-    from crankpath.shell.store.errors import UnknownCase
+    from crankpath.shell.store.errors import StoreError, UnknownCase
 
     if known:
-        with suppress(UnknownCase):
+        try:
             book.open(known["case"])
             return True
+        except UnknownCase:
+            book.said.append("The last case is not in this store; cases lists those that are.")
+        except StoreError as slip:
+            book.said.append(str(slip))
     book.blank()
     return False
 

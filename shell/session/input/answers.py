@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from crankpath.engine.errors import EquipmentError
@@ -103,6 +104,7 @@ def _machine(scene: Scene, line: str) -> Outcome | None:
 def machine_told(scene: Scene, told: ToldMachine, line: str) -> Outcome:
     """Facts of the machine as an entry; a name that is known brings what was told of it before."""
     kb = scene.state.kb
+    told = replace(told, name=one_line(told.name, 80))  # as it is kept, and so looked for
     known = profile(scene.shelf, told.name, kb, scene.state.id) if told.name else None
     facts = {**(known or {}), **told.facts}
     for fact in kb.equipment.values():
@@ -115,7 +117,7 @@ def machine_told(scene: Scene, told: ToldMachine, line: str) -> Outcome:
         lines.append(f"-- {one_line(told.name, 60)}: as entered before.")
     if not facts and not told.name:
         return refused(*lines, "   ? lists what you can say about a machine.")
-    body = {"facts": facts, "asked": "machine"} | ({"machine": one_line(told.name, 80)} if told.name else {})
+    body = {"facts": facts, "asked": "machine"} | ({"machine": told.name} if told.name else {})
     return Outcome(lines=tuple(lines), writes=(Write("equipment", body),))
 
 

@@ -11,10 +11,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.session import book
 from crankpath.shell.session.book import Book
 from crankpath.shell.session.loop import Conversation
 from crankpath.shell.session.terminal import Piped
-from crankpath.shell.store import open_store
+from crankpath.shell.store import StoreError, open_store
 
 PIECES = (
     "\x1b[31m", "\x1b]0;owned\x07", "\x9b2J", "\x00", "\x08", "\r", "\x7f", "\u202e", "\u2028", "\ufeff",
@@ -99,3 +100,30 @@ def test_a_word_that_needs_a_file_answers_an_odd_name_in_a_sentence(word, sit, s
     for name in ("~nobody-here/a.html", "x" * 300 + ".html", "/dev/null/a.html", "no such folder/a.html"):
         assert sitting.type(f"{word} {name}")[0].startswith("?")
     assert sitting.state.events == before
+
+
+def test_a_case_that_cannot_be_worked_out_is_told_and_the_next_one_is_begun(sit, small, monkeypatch):
+    sitting = sit(small)
+    sitting.type("cranks slowly", "slow", "every time", "loader 7: 12 V", "")
+    broken, state = sitting.state.id, sitting.state
+    work_out = book.case_state
+
+    def slips(kb, empty, case_id, *rest):
+        if case_id == broken:
+            raise KeyError("odd")
+        return work_out(kb, empty, case_id, *rest)
+
+    monkeypatch.setattr(book, "case_state", slips)
+    with pytest.raises(StoreError, match=r"cannot be worked out \(KeyError: 'odd'\)"):
+        sitting.book.open(broken)
+    assert sitting.state == state
+    sitting.type("new", "does nothing")
+    assert sitting.state.id not in ("", broken)
+
+
+def test_a_machine_with_a_long_name_is_known_again(sit, small):
+    name = "loader of the quarry behind the old mill " * 3
+    sitting = sit(small)
+    sitting.type("cranks slowly", "slow", "every time", f"{name}: 24 V", "")
+    sitting.type("new", "slow", "slow", "every time", f"{name}:")
+    assert sitting.state.told["system_voltage"] == 24
