@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -15,8 +16,10 @@ from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.shell.files import read_text
 from crankpath.shell.kb_folders import Folders
-from crankpath.shell.outlets.pages.sheet.data import EntryMeta, Note, SheetMeta
 from crankpath.shell.text.columns import wrapped
+
+if TYPE_CHECKING:
+    from crankpath.shell.outlets.pages.sheet.data import SheetMeta
 
 
 def case_from(file: Path, folders: Folders, round_trip: float | None = None) -> tuple[Case, CaseFile]:
@@ -53,6 +56,9 @@ def tell_left_out(left: Sequence[str]) -> None:
 
 def meta_of(file: CaseFile, name: str, written_at: str = "") -> SheetMeta:
     """What a case file says beside its readings: times, names, notes, the complaint."""
+    # a diagnosis needs no pages, and they take long to import
+    from crankpath.shell.outlets.pages.sheet.data import EntryMeta, Note, SheetMeta
+
     told, notes = [], []
     for entry in file.entries:
         if isinstance(entry, NoteEntry):
