@@ -13,6 +13,7 @@ import click
 from crankpath.shell.settings import ALONE, KB, chosen_folder
 
 if TYPE_CHECKING:  # help and the first prompt wait for no knowledge
+    from crankpath.engine.knowledge.folders import Read
     from crankpath.engine.knowledge.problems import Problem
     from crankpath.engine.knowledge.records import Knowledge
 
@@ -47,11 +48,11 @@ class Folders:
         own = folder_of(self.own) if self.own else base
         return (base,) if same(own, base) else (base, own)
 
-    def read(self) -> tuple[Knowledge | None, tuple[Problem, ...]]:
-        """The knowledge, and every slip of reading it."""
+    def read(self, seen: Read | None = None) -> tuple[Knowledge | None, tuple[Problem, ...]]:
+        """The knowledge, and every slip of reading it; what is `seen` is not read again, and kept there."""
         from crankpath.engine.knowledge.loading import read_knowledge
 
-        return read_knowledge(*self.paths, shipped=False)
+        return read_knowledge(*self.paths, shipped=False, seen=seen)
 
     def load(self) -> Knowledge:
         """The knowledge. Raises KnowledgeError with every slip."""

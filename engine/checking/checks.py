@@ -139,14 +139,17 @@ def check_folders(*folders: str | Path, shipped: bool = True) -> tuple[Knowledge
     return kb, check_knowledge(kb) if kb is not None else problems
 
 
-def check_knowledge(kb: Knowledge, comparisons: Iterable[Comparison] = ()) -> tuple[Problem, ...]:
+def check_knowledge(
+    kb: Knowledge, comparisons: Iterable[Comparison] = (), file: str = ""
+) -> tuple[Problem, ...]:
     """All problems of meaning of a knowledge base, by place, without those it silences.
 
     Args:
         kb: a knowledge base that could be read.
         comparisons: rules held against solved machines, if that was done.
+        file: tell only what is wrong in this file of the latest folder.
     """
-    survey, measured = Survey(kb), tuple(comparisons)
+    survey, measured = Survey(kb, file), tuple(comparisons)
     found: list[Problem] = []
     told: list[Problem] = []
     used: set[tuple[Silence, str]] = set()
@@ -171,7 +174,8 @@ def check_knowledge(kb: Knowledge, comparisons: Iterable[Comparison] = ()) -> tu
         replace(p, check="idle_silence", folder=_folder_of(silences, p))
         for p in idle_silence.idle(silences, used, known)
     ]
-    return tuple(sorted(told, key=lambda p: _by_place(kb, p)))
+    there = [p for p in told if not file or (p.origin.file == file and p.folder in ("", kb.folders[-1]))]
+    return tuple(sorted(there, key=lambda p: _by_place(kb, p)))
 
 
 def _placed(kb: Knowledge, check: str, problem: Problem) -> Problem:

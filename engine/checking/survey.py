@@ -55,9 +55,13 @@ class Slot:
 
 @dataclass(frozen=True)
 class Survey:
-    """A knowledge base and what can be worked out from it alone."""
+    """A knowledge base and what can be worked out from it alone.
+
+    file: only what is written in this file of the latest folder is looked at; empty for all of it.
+    """
 
     kb: Knowledge
+    file: str = ""
 
     @cached_property
     def own(self) -> frozenset[str]:
@@ -68,7 +72,12 @@ class Survey:
         """
         layers = self.kb.layers
         own = set(self.kb.folders[1:] or self.kb.folders)
-        return frozenset(key for key, folder in layers.items() if folder in own)
+        written = self.kb.written
+        return frozenset(
+            key
+            for key, folder in layers.items()
+            if folder in own and self.file in ("", written[key].key.file)
+        )
 
     @cached_property
     def _changes_machines(self) -> bool:

@@ -37,6 +37,8 @@ MOST_FILES: Final = 400
 UNREADABLE: Final = "unreadable"
 _LIKE_YAML: Final = re.compile(r"\.ya?ml|\.txt *$|^[^.]+$", re.IGNORECASE)
 _OF_CASES: Final = frozenset({"expect", "entries", "readings"})
+_A_CASE: Final = ("this is a case, and no case is read here", "Move it into the folder 'cases' of the base")
+_NO_SECTIONS: Final = ("a knowledge file is a mapping of sections", "Begin with a section, as 'faults:'")
 _NOT_OF_CASES: Final = "|".join(set(SECTIONS) - {"equipment"})
 _BEGINS_A_SECTION: Final = re.compile(rf"^(?:{_NOT_OF_CASES}):".encode(), re.MULTILINE)
 
@@ -91,7 +93,11 @@ def read_schema(name: str) -> Any:
     return json.loads((shipped_folder() / "schema" / f"{name}.schema.json").read_text("utf-8"))
 
 
-def read_layers(folders: Sequence[Path], slips: ProblemCollector) -> Layers:
+Read = dict[tuple[str, bytes], Document]
+"""(file, its bytes) -> what it says: files that were read before are not read again."""
+
+
+def read_layers(folders: Sequence[Path], slips: ProblemCollector, seen: Read | None = None) -> Layers:
     """Read the folders, later ones over earlier ones; problems go to `slips`.
 
     The version is a hash of names and contents of all files, so it depends neither on
@@ -106,7 +112,10 @@ def read_layers(folders: Sequence[Path], slips: ProblemCollector) -> Layers:
         for file, content in _contents(folder, name, slips):
             digest.update(f"{file}\0{len(content)}\0".encode())
             digest.update(content)
-            document = read_yaml(content, file)
+            document = seen.get((file, content)) if seen is not None else None
+            document = document or read_yaml(content, file)
+            if seen is not None:
+                seen[file, content] = document
             documents.append(document)
             for problem in document.problems:
                 slips.add(problem.origin, problem.message, problem.advice, name, check=UNREADABLE)
@@ -270,7 +279,8 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
         if document.data is None:
             continue
         if not isinstance(document.data, dict) or document.data.keys() & _OF_CASES:
-            layers.slips.add(document.origin(), *_no_knowledge(document.data), folder)
+            what = _A_CASE if isinstance(document.data, dict) else _NO_SECTIONS
+            layers.slips.add(document.origin(), *what, folder)
             continue
         for section, entries in document.data.items():
             place = inside(document.place, section)
@@ -302,14 +312,6 @@ def _replace(layers: Layers, completed: Mapping[str, dict[str, RawEntry]], folde
         known.update(added)
         for id_ in added:  # what takes the place of a retired entry
             layers.retired.pop((section, id_), None)
-
-
-def _no_knowledge(data: Any) -> tuple[str, str]:
-    """What is wrong with a file that holds no knowledge, and what to do."""
-    if isinstance(data, dict):
-        advice = "Move the file into the folder 'cases' of the knowledge base"
-        return "this is a case, and no case is read here", advice
-    return "a knowledge file is a mapping of sections", "Begin with a section such as 'faults:'"
 
 
 def _merge(

@@ -20,6 +20,7 @@ from crankpath.engine.knowledge.folders import (
     SHIPPED,
     UNREADABLE,
     Layers,
+    Read,
     folder_of,
     read_layers,
     same,
@@ -52,7 +53,7 @@ def load_knowledge(*folders: str | Path, shipped: bool = True) -> Knowledge:
 
 
 def read_knowledge(
-    *folders: str | Path, shipped: bool = True
+    *folders: str | Path, shipped: bool = True, seen: Read | None = None
 ) -> tuple[Knowledge | None, tuple[Problem, ...]]:
     """Like `load_knowledge`, but the problems come back as data; Knowledge is None if there are any."""
     own = [shipped_folder()] if shipped else []
@@ -60,7 +61,7 @@ def read_knowledge(
     slips = ProblemCollector()
     knowledge: Knowledge | None = None
     with suppress(TooManySlips):  # they are told
-        knowledge = _build(read_layers(paths, slips), tuple(str(path) for path in paths))
+        knowledge = _build(read_layers(paths, slips, seen), tuple(str(path) for path in paths))
     return knowledge, _told_first(dict.fromkeys(slips), str(paths[-1]) if paths else "")
 
 

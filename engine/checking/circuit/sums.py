@@ -19,6 +19,7 @@ Good::
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from crankpath.engine.checking.found import problem
@@ -30,10 +31,20 @@ from crankpath.engine.knowledge.records import Balance
 
 
 def check(survey: Survey) -> Iterator[Problem]:
-    """The first slip of each balance."""
+    """The first slip of each balance; one of a reading that spoils several is told at the reading."""
+    slips = {b.id: slip for b in survey.kb.balances.values() if (slip := _slip(survey, b)) is not None}
+    spoilt = Counter(message.split(" ", 1)[0] for field, message, _ in slips.values() if field == "parts")
+    told: set[str] = set()
     for balance in survey.kb.balances.values():
-        found = _slip(survey, balance)
-        if found is not None:
+        found = slips.get(balance.id)
+        part = found[1].split(" ", 1)[0] if found is not None else ""
+        reading = survey.kb.measurements.get(part)
+        if found is not None and reading is not None and spoilt[part] > 1:
+            if part not in told:
+                told.add(part)
+                message = f"measurement {part}: in the balance {balance.id}, {found[1]}"
+                yield problem(f"measurements/{part}", reading.origin, message, "Correct its leads", "between")
+        elif found is not None:
             field, message, advice = found
             yield problem(
                 f"balances/{balance.id}", balance.origin, f"balance {balance.id}: {message}", advice, field
@@ -72,6 +83,9 @@ def _span_slip(survey: Survey, model: Model, balance: Balance) -> tuple[str, str
         return None
     for part in balance.parts:
         passed = _passed(model, part)
+        if len(balance.parts) > 1 and not any(_passed(model, name) & whole for name in balance.parts):
+            message = f"{balance.whole} answers for none of its parts"
+            return "whole", message, "Name the reading they add up to"
         if outside := sorted(passed - whole):
             return (
                 "parts",

@@ -23,8 +23,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 
-import networkx as nx
-
+from crankpath.engine.checking.circles import circles
 from crankpath.engine.checking.found import problem, told_facts
 from crankpath.engine.checking.placed import placed_conditions
 from crankpath.engine.checking.survey import Survey
@@ -50,6 +49,10 @@ def _at(rule: FactRule, message: str, advice: str, *path: str) -> Problem:
 
 def _empty(kb: Knowledge) -> Iterator[Problem]:
     for rule in kb.facts.values():
+        if (rule.until or rule.until_repaired) and not (rule.then or rule.unsafe):
+            field = "until" if rule.until else "until_repaired"
+            message = f"says with '{field}' when it ends, and forbids nothing until then"
+            yield _at(rule, message, f"Add the 'then' that holds until then, or take '{field}' out", field)
         if not (rule.then or rule.caution or rule.warn or rule.distrust or rule.pointless or rule.unsafe):
             yield _at(
                 rule,
@@ -75,24 +78,25 @@ def _opposite(survey: Survey) -> Iterator[Problem]:
                 by_name.setdefault(name, []).append((rule, value))
     for name, rules in by_name.items():
         counted = Counter(str(value) for _, value in rules)
+        facts = {
+            (one.id, other.id): told
+            for (one, a), (other, b) in combinations(rules, 2)
+            if a != b and (told := _both(survey, one, other)) is not None
+        }
+        clashes = Counter(id_ for pair in facts for id_ in pair)
+        told_of: set[str] = set()
         for (one, a), (other, b) in combinations(rules, 2):
-            if a == b:
+            if (one.id, other.id) not in facts or {one.id, other.id} & told_of:
                 continue
-            facts = _both(survey, one, other)
-            if facts is None:
-                continue
-            # the odd one: what fewer rules derive, then what denies, then what was written later
-            odd = max(
-                (one, a),
-                (other, b),
-                key=lambda pair: (-counted[str(pair[1])], pair[1] is False, pair[0].origin.line),
-            )
-            odd_rule, odd_value = odd
-            against, value = (other, b) if odd_rule is one else (one, a)
-            message = (f"makes {name} {str(odd_value).lower()} where {against.id} ({against.origin}) "
-                       "makes it "
-                       f"{str(value).lower()}{facts}")  # fmt: skip
-            yield _at(odd_rule, message, "Add 'unless' to one of them, or correct the value", "then", name)
+            # the odd one: what clashes with most, then what fewer rules derive, what denies, what came later
+            pairs = ((one, a), (other, b))
+            rule, value = max(pairs, key=lambda p: (clashes[p[0].id], -counted[str(p[1])], p[1] is False,
+                                                    p[0].origin.line))  # fmt: skip
+            against, instead = pairs[1] if rule is one else pairs[0]
+            told_of.add(rule.id)
+            message = (f"makes {name} {str(value).lower()} where {against.id} ({against.origin}) makes it "
+                       f"{str(instead).lower()}{facts[one.id, other.id]}")  # fmt: skip
+            yield _at(rule, message, "Add 'unless' to one of them, or correct the value", "then", name)
 
 
 def _both(survey: Survey, one: FactRule, other: FactRule) -> str | None:
@@ -152,24 +156,25 @@ def _circles(kb: Knowledge) -> Iterator[Problem]:
         for rule in kb.facts.values()
         for name in rule.then
     }
-    graph: nx.DiGraph[str] = nx.DiGraph()
+    following: dict[str, set[str]] = {}
     for rule in kb.facts.values():
         for names in _grounds(rule):
             for name in names:
-                graph.add_edges_from((maker.id, rule.id) for maker in makers.get(name, ()))
-    for members in nx.strongly_connected_components(graph):
-        if len(members) > 1 or any(graph.has_edge(name, name) for name in members):
-            rules = [kb.facts[name] for name in members]
-            # the one that closes the circle derives what has a ground outside it as well
-            closing = [
-                r for r in rules if any(m.id not in members for name in r.then for m in makers[name])
-            ] or rules
-            last = max(closing, key=lambda r: (r.origin.file, r.origin.line))
-            name = next(n for n in last.then if any(n in names for r in rules for names in _grounds(r)))
-            message = f"derives {name} from what follows from {name}: once started, it keeps itself up"
-            yield _at(
-                last, message, "Take that line out, or ground it on equipment or a reading", "then", name
-            )
+                for maker in makers.get(name, ()):
+                    following.setdefault(maker.id, set()).add(rule.id)
+    for members in circles(following):
+        rules = [kb.facts[name] for name in members]
+        # the one that closes the circle derives what has a ground outside it as well
+        closing = [
+            r for r in rules if any(m.id not in members for name in r.then for m in makers[name])
+        ] or rules
+        last = max(closing, key=lambda r: (r.origin.file, r.origin.line))
+        field = "when" if len(rules) == 1 else "then"
+        name = next(n for n in last.then if any(n in names for r in rules for names in _grounds(r)))
+        message = f"derives {name} from what follows from {name}: once started, it keeps itself up"
+        yield _at(
+            last, message, "Take that line out, or ground it on equipment or a reading", field, name
+        )
 
 
 def _unused(survey: Survey) -> Iterator[Problem]:

@@ -20,8 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-import networkx as nx
-
+from crankpath.engine.checking.circles import circles
 from crankpath.engine.checking.found import problem, told_facts
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.errors import KnowledgeError
@@ -39,15 +38,14 @@ def check(survey: Survey) -> Iterator[Problem]:
 
 
 def _circles(kb: Knowledge) -> Iterator[list[FactRule]]:
-    graph: nx.DiGraph[str] = nx.DiGraph()
-    for rule in kb.facts.values():
-        for name in rule.then:
-            for other in kb.facts.values():
-                if name in _grounds(other):
-                    graph.add_edge(rule.id, other.id)
-    for members in nx.strongly_connected_components(graph):
-        if len(members) > 1 or any(graph.has_edge(name, name) for name in members):
-            yield [rule for rule in kb.facts.values() if rule.id in members]
+    grounds = {rule.id: _grounds(rule) for rule in kb.facts.values()}
+    following = {
+        rule.id: [other for other, names in grounds.items() if not names.isdisjoint(rule.then)]
+        for rule in kb.facts.values()
+        if rule.then
+    }
+    for members in circles(following):
+        yield [rule for rule in kb.facts.values() if rule.id in members]
 
 
 def _grounds(rule: FactRule) -> frozenset[str]:

@@ -47,11 +47,22 @@ def _of(survey: Survey, measurement: Measurement) -> Iterator[Problem]:
     banded = {name for atom in asked if isinstance(atom, Is) for name in atom.names()}
     grid = survey.domain.grid(names, bare=names - banded)
     used: set[int] = set()
+    beyond: dict[int, tuple[str, str]] = {}
     told: set[tuple[int, str]] = set()
     for facts in grid or ():
         index, slip = _in_force(measurement, facts, used)
         if slip and (index, slip[1]) not in told:
             told.add((index, slip[1]))
+            if slip[1].startswith("Raise 'most'"):
+                beyond.setdefault(index, slip)
+            else:
+                yield _problem(measurement, measurement.limits[index], *slip)
+    if len(beyond) > 1 and beyond.keys() == used:  # all of them: then it is not the limits
+        message, advice = next(iter(beyond.values()))
+        entry, said = f"measurements/{measurement.id}", f"{measurement.id}: {message}"
+        yield problem(entry, measurement.origin, said, advice, "most")
+    else:
+        for index, slip in beyond.items():
             yield _problem(measurement, measurement.limits[index], *slip)
     for index, limits in enumerate(measurement.limits):
         if grid is not None and index not in used:

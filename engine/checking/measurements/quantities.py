@@ -1,7 +1,7 @@
 """A quantity out of any sense: a decimal point moved, another unit, a day for a minute.
 
 What: minutes of a reading outside 0.1 to 240, of a repair outside 1 to 1440, of a set-up above 480; parts
-dearer than 5000 minutes of shop time; a meter's error above a half of what it reads, none at all, or above
+dearer than 5000 minutes of shop time; a meter's error above a quarter of what it reads, none at all, or above
 a middle limit in its unit; a limit five times what the set that it replaced, another set of the reading or
 the other readings of its kind have; limits by which a sound circuit reads in the worst band.
 
@@ -35,7 +35,7 @@ from crankpath.engine.knowledge.records import HealthyReading, LimitSet, Measure
 
 _MINUTES: Final = {"measurements": (0.1, 240.0), "repairs": (1.0, 1440.0), "setups": (0.0, 480.0)}
 _DEAREST: Final = 5000.0
-_LARGEST_ERROR: Final = 0.5
+_LARGEST_ERROR: Final = 0.25
 _TIMES: Final = 5.0
 
 
@@ -95,7 +95,7 @@ def _error(survey: Survey, m: Measurement) -> Iterator[Problem]:
     message = field = ""
     if error.relative > _LARGEST_ERROR:
         message, field = (
-            f"a relative error of {error.relative:g} is more than half of the reading",
+            f"a relative error of {error.relative:g} is more than a quarter of the reading",
             "relative",
         )
         advice = f"It is a fraction of the reading: type {error.relative / 100:g} for {error.relative:g} %"
@@ -144,19 +144,25 @@ def _limits(survey: Survey) -> Iterator[Problem]:
     by_reading: dict[str, list[_Set]] = {}
     for one in sets:
         by_reading.setdefault(one.measurement.id, []).append(one)
+    for readings in by_reading.values():
+        worst = [slip for one in readings if (slip := _of_sound(one)) is not None]
+        if len({one.limits.origin for one in readings}) > 1 and len(worst) == len(readings):
+            m = readings[0].measurement
+            told.update(one.limits.origin for one in readings)
+            most = number(m.most, survey.with_defaults(Facts({}, {})))
+            if most is None or readings[0].sound is None or readings[0].sound[0] <= most:  # else it is told
+                message, advice = worst[0][0], f"Write 'healthy' in {m.unit}, or correct all its limits"
+                way = ("healthy", len(m.healthy) - 1, "reads", "between")
+                yield problem(f"measurements/{m.id}", m.origin, f"{m.id}: {message}", advice, *way)
     for one in sets:
-        slip = _of_replaced(survey, one) or _of_sound(one) or _of_others(survey, one, by_reading)
+        slip: tuple[str | int, ...] | None = (
+            _of_replaced(survey, one) or _of_sound(one) or _of_others(survey, one, by_reading)
+        )
         if slip is not None and one.limits.origin not in told:
             told.add(one.limits.origin)
-            message, advice, *path = slip
-            yield problem(
-                f"measurements/{one.measurement.id}",
-                one.limits.origin,
-                f"{one.measurement.id} limits: {message}",
-                advice,
-                "at",
-                *path,
-            )
+            entry = f"measurements/{one.measurement.id}"
+            said = f"{one.measurement.id} limits: {slip[0]}"
+            yield problem(entry, one.limits.origin, said, str(slip[1]), "at", *slip[2:])
 
 
 def _sets(survey: Survey, m: Measurement) -> Iterator[_Set]:
@@ -201,6 +207,10 @@ def _of_sound(one: _Set) -> tuple[str, str] | None:
         return None
     middle = sum(one.sound) / 2.0
     m, low, high = one.measurement, *one.sound
+    if m.worsens == "down" and low >= _TIMES * one.at[-1] > 0.0:
+        message = f"a sound circuit reads {low:.3g} {m.unit} or more{one.where}, and no limit is above"
+        advice = f"Type {_tenfold(one.at[-1], low):g} for the highest, or correct 'healthy'"
+        return f"{message} {one.at[-1]:g}", advice
     above, below = middle > one.at[-1], middle <= one.at[0]
     wrong = above if m.worsens == "up" else below if m.worsens == "down" else above or below
     if not wrong:
@@ -211,6 +221,12 @@ def _of_sound(one: _Set) -> tuple[str, str] | None:
         "these limits"
     )
     return message, f"Write them in {m.unit}, as on that machine, or correct 'healthy'"
+
+
+def _tenfold(value: float, at_least: float) -> float:
+    while value * _TIMES <= at_least:
+        value *= 10.0
+    return value
 
 
 def _apart(one: Sequence[float], other: Sequence[float]) -> int | None:

@@ -122,7 +122,7 @@ def _rules(survey: Survey, told: set[str]) -> Iterator[Problem]:
             advice, field = f"Check faults, measurements and 'where: {rule.where}'", "faults"
         else:
             message, advice = _never_holds(survey, rule), "Correct 'given' or 'unless'"
-            field = "given" if rule.given is not None else "unless"
+            field = "unless" if rule.unless is not None else "given"
         yield problem(f"rules/{rule.id}", rule.origin, f"rule {rule.id}: {message}", advice, field)
 
 

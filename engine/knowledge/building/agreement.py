@@ -211,6 +211,8 @@ def _the_degrees_are_those_of_the_faults(rule: Draft, written: Written, at: Spot
         data = raw.data if isinstance(raw.data, dict) else {}
         if id_ in rule.faults.ids or set(rule.faults.kinds) & set(data.get("kinds") or ()):
             degrees = data.get("degrees")
+            if degrees is not None and not isinstance(degrees, dict):
+                return  # told where the degrees stand
             known.update(dict.fromkeys(degrees if isinstance(degrees, dict) and degrees else ("present",)))
     for index, degree in enumerate(rule.degrees):
         if known and degree not in known:

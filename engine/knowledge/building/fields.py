@@ -289,6 +289,8 @@ class ShortOrWhole:
 
     def read(self, value: Any, at: Spot) -> Any:
         whole = isinstance(value, dict)
+        if whole and not value.keys() & _known_keys(self.cls).keys():
+            at.refuse("a colon stands inside a text that has no quotes", 'Put the text in quotes: "..."')
         return RecordOf(self.cls).read(value, at) if whole else _alone(self.cls, self.alone, value, at)
 
     def schema(self, book: Book) -> Schema:

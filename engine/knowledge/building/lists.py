@@ -89,6 +89,12 @@ class MapOf:
     def read(self, value: Any, at: Spot) -> dict[str, Any]:
         if not isinstance(value, dict) or len(value) < self.least:
             at.unfit(value, "a mapping: {name: value}")
+        commas = [key for key, item in value.items() if item is None and key.isdigit()]
+        if commas:
+            before = list(value)[list(value).index(commas[0]) - 1]
+            said = f"{before}: {value[before]}.{commas[0]}"
+            at.inside(commas[0]).wrong_key("a decimal comma parts the mapping here", f"Type {said}")
+            raise Spoilt
         return _all_read(self.of, value.items(), at)
 
     def schema(self, book: Book) -> Schema:

@@ -16,6 +16,7 @@ _BLOCK: Final = re.compile(r"[|>][-+0-9]*(?: +#.*)?$")
 _MARKER: Final = re.compile(r"(<{7}|={7}|>{7}|\|{7})(?: .*)?$")
 _NO_SPACE: Final = re.compile(r"( *)(\w+):(?=[^\s:])(.*)$")
 _NO_COLON: Final = re.compile(r"( *)([^\W\d]\w*)(?: +(?=[\w\"'\[{.-])(.*))?$")
+_OTHER_SIGN: Final = re.compile(r"( *)([^\W\d]\w*) *[;=] *(.*)$")
 _ODD_SPACE: Final = re.compile("[\u00a0\u1680\u2000-\u200f\u2028\u2029\u202f\u205f\u2060\u3000\ufeff]")
 _LARGEST: Final = 200_000
 _LONGEST: Final = 4_000
@@ -46,7 +47,8 @@ def cause(text: str, stumbled: int) -> Found | None:
     found = list(_slips(lines))
     certain = [slip for slip in found if "merge marker" in slip.message]
     before = [slip for slip in found if slip.line <= stumbled]
-    return next(iter(certain or before[-1:] or found), None)
+    clear = [slip for slip in before if "indentation" not in slip.message]
+    return next(iter(certain or clear[-1:] or before[-1:] or found), None)
 
 
 def _slips(lines: list[str]) -> Iterator[Found]:
@@ -145,6 +147,9 @@ def _keyless(lines: list[str], index: int) -> Found | None:
     if missing and "//" not in line:
         return Found(number, missing.end(2) + 1, "no space follows the colon",
                      f"Type '{missing[2]}: {_cut(missing[3])}'")  # fmt: skip
+    if other := _OTHER_SIGN.match(line):
+        advice = f"Type '{other[2]}: {_cut(other[3])}'"
+        return Found(number, other.start(2) + 1, f"a colon is missing after '{other[2]}'", advice)
     words = _NO_COLON.match(line)
     if words and len(words[2]) > 1:
         rest = _cut(words[3] or "")

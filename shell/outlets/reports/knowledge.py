@@ -5,12 +5,15 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from crankpath.engine.advice.explain import Reason
 from crankpath.engine.knowledge.folders import shipped_folder
 from crankpath.engine.knowledge.problems import Problem
-from crankpath.engine.trials.case_check import CaseResult
 from crankpath.shell.outlets.reports.words import factor, percent
+
+if TYPE_CHECKING:  # what lists slips waits for no case
+    from crankpath.engine.advice.explain import Reason
+    from crankpath.engine.trials.case_check import CaseResult
 
 _MOST_CAUSES = 5
 _UNNAMED = "structure"

@@ -22,7 +22,7 @@ def test_a_clean_base_has_no_quantity_out_of_sense(finds: Finds) -> None:
     [
         ("minutes: 0", "0 minutes are out of any sense"),
         ("minutes: 1440", "1440 minutes are out of any sense"),
-        ("error: {relative: 5, absolute: 0.01}", "more than half of the reading"),
+        ("error: {relative: 5, absolute: 0.01}", "more than a quarter of the reading"),
         ("error: {relative: 0}", "a meter without any error does not exist"),
         ("error: {relative: 0.05, absolute: 6}", "hides its own limit of 5 V"),
         (LIMITS.format("2"), "2 is out of line: the set that it replaces has"),

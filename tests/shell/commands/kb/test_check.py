@@ -100,3 +100,32 @@ def test_a_check_is_explained_with_the_way_to_silence_it() -> None:
 
 def test_a_check_that_is_none_is_answered_with_a_near_spelling() -> None:
     assert "Did you mean shadowed?" in str(CliRunner().invoke(kb_checks.command, ["shadowd"]).exception)
+
+
+def test_one_file_of_a_folder_is_checked_alone(tmp_path: Path) -> None:
+    (tmp_path / "cases").mkdir()
+    for name in ("a", "b"):
+        text = f"tools: {{lamp_{name}: {{label: lamp {name}}}}}\n"
+        (tmp_path / f"{name}.yaml").write_text(text, "utf-8")
+    result = CliRunner().invoke(kb_check.command, [str(tmp_path / "a.yaml")], catch_exceptions=False)
+    assert result.exit_code == 1
+    assert "lamp_a" in result.output
+    assert "lamp_b" not in result.output
+
+
+def test_watching_checks_again_when_a_file_is_saved(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = tmp_path / "a.yaml"
+    file.write_text("tools: {borescope: {label: borescope}}\n", "utf-8")
+    texts = iter(["tools: {borescope: {lable: borescope}}\n", None])
+
+    def save(seconds: float) -> None:
+        text = next(texts)
+        if text is None:
+            raise KeyboardInterrupt  # what Ctrl-C does while it waits
+        file.write_text(text, "utf-8")
+
+    monkeypatch.setattr("crankpath.shell.commands.kb.check.time.sleep", save)
+    output = CliRunner().invoke(kb_check.command, [str(tmp_path), "--watch"]).output
+    assert "tools borescope is used nowhere" in output
+    assert "Saved: a.yaml" in output
+    assert "tool borescope has no field 'lable'. Did you mean label?" in output

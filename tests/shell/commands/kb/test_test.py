@@ -9,7 +9,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from crankpath.engine.knowledge.folders import case_texts, shipped_folder
-from crankpath.shell.commands.kb.test import command
+from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.shell.commands.kb.test import _mentioned, _own_words, command
 from crankpath.shell.kb_folders import Folders
 from crankpath.shell.kb_pytest import cases_of
 
@@ -99,3 +100,13 @@ def test_a_case_is_retired_or_replaced_by_its_file(tmp_path: Path) -> None:
     (shop / "shop.yaml").write_text("retire: {cases: [c]}\n", "utf-8")
     _, problems = Folders(str(shop), str(base)).read()
     assert any("cannot retire 'c': no folder below has it in 'cases'" in str(one) for one in problems)
+
+
+def test_the_cases_that_a_change_speaks_of_come_first(tmp_path: Path) -> None:
+    rule = "faults: [ring_gear], measurements: [ring_gear_inspection], reads: {worn: 0.9}, because: so"
+    (tmp_path / "a.yaml").write_text(f"rules: {{r: {{{rule}}}}}\n", "utf-8")
+    kb = load_knowledge(tmp_path)
+    words = _own_words(kb)
+    assert {"r", "ring_gear", "ring_gear_inspection"} <= words
+    assert _mentioned(b"readings: {ring_gear_inspection: worn}\nexpect: {first: ring_gear}\n", words) == 2
+    assert _mentioned(b"readings: {crank_behaviour: slow}\n", words) == 0
