@@ -29,7 +29,7 @@ from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import HISTORY_KIND, Knowledge, Measurement, Origin
 from crankpath.engine.physics.tables import PhysicsError, load_parameters
-from crankpath.engine.solved.drawn.draw import draw_machine
+from crankpath.engine.solved.drawn.draw import draw_machine, must_fit
 from crankpath.engine.solved.drawn.severity import degrees_of
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.solved.meter import MEASUREMENTS
@@ -97,6 +97,7 @@ def compare(
         faults: only these; all by default.
         by_complaint: compare machines that do different things in start by themselves.
     """
+    must_fit(kb)
     missing = set(lacking(kb, parameters))
     for fault in faults or kb.faults:
         for degree in kb.faults[fault].degrees:

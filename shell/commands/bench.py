@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import click
 
 from crankpath.engine.cases.case import Case
+from crankpath.engine.solved.drawn.draw import must_fit
 from crankpath.engine.trials.benchmark.bench_cases import (
     GROWTH,
     SIZES,
@@ -40,6 +41,7 @@ def command(
       crankpath bench --reference
     """
     kb = folders.load()
+    must_fit(kb)
     click.echo(f"loading the shipped knowledge: {milliseconds(load_time(min(runs, 5)))} ms\n")
     shipped = shipped_case(kb)
     sizes = () if small else SIZES

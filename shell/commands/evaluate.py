@@ -13,6 +13,7 @@ from pathlib import Path
 
 import click
 
+from crankpath.engine.solved.drawn.draw import must_fit
 from crankpath.engine.trials.ahead.foretold import Foretold, Held, held_against
 from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, foretold_on, trials
 from crankpath.engine.trials.report import mistakes, summarise
@@ -73,7 +74,7 @@ def command(
       crankpath evaluate -n 1000 --sort single --policy advice --policy paper --seed 7
       crankpath evaluate --waiting -n 200
     """
-    folders.load()  # a slip in it is told before any machine is drawn
+    must_fit(folders.load())  # a slip in it is told before any machine is drawn
     if waiting:
         for line in waiting_lines(folders, machines, seed, parameters, jobs):
             click.echo(line)

@@ -11,6 +11,7 @@ from typing import TypeVar
 import click
 
 from crankpath.engine.errors import CaseError
+from crankpath.engine.solved.drawn.draw import must_fit
 from crankpath.engine.trials.evaluation import SORTS, machine_of
 from crankpath.engine.trials.practice import Practice, PracticeResult, Shown
 from crankpath.engine.typed.names import sure
@@ -38,6 +39,7 @@ def command(folders: Folders, sort: str, seed: int | None, parameters: str, widt
       crankpath practice --seed 12
     """
     kb = folders.load()
+    must_fit(kb)
     drawn = seed if seed is not None else SystemRandom().randrange(1_000_000)
     practice = Practice(kb, machine_of(kb, drawn, 0, sort, parameters), drawn)
     _say([f"Practice {drawn} ({sort})."])

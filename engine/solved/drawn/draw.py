@@ -9,7 +9,7 @@ from typing import Any, Final, Protocol
 
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.condition import Facts
-from crankpath.engine.knowledge.records import Fault
+from crankpath.engine.knowledge.records import Fault, Knowledge
 from crankpath.engine.physics.tables import Figures, PhysicsError, load_parameters
 from crankpath.engine.solved.build import Build
 from crankpath.engine.solved.drawn.chance import drawn, happens
@@ -78,6 +78,17 @@ def draw_machine(
             return _told(rng, _quiet_enough(machine), given)
     named = " and ".join(sorted(wanted))
     raise PhysicsError(f"{named} did not show in {_TRIES} machines of this equipment; leave more of it open.")
+
+
+def must_fit(kb: Knowledge) -> None:
+    """Raise PhysicsError unless the base is about the circuit that the solved machine has."""
+    facts = draw_equipment(random.Random(0), load_parameters("first"), {})
+    missing = sorted(name for name in facts if name not in kb.equipment)
+    if missing:
+        raise PhysicsError(
+            f"This base is about the {kb.about.label}; the solved machine is another. It has {missing[0]}, "
+            "which this base does not know. Use the shipped base, or a folder over it."
+        )
 
 
 def _required(

@@ -17,7 +17,6 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.recordings.recording import BATTERY
 from crankpath.shell.desk.finding import find_case
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
@@ -113,7 +112,8 @@ def _live(case: Case, file: Path, quiet: bool) -> Shown | None:
         return None
     for reason in case.stops():
         click.echo(clean(f"! STOP: {reason}"))
-    for name in case.guard.cautions_of_reading(case.kb.measurements[BATTERY]):
+    budget = case.kb.about.budget
+    for name in case.guard.cautions_of_reading(case.kb.measurements[budget.loaded]) if budget else ():
         click.echo(clean(f"! {case.kb.cautions[name].text}"))
     return lambda line: click.echo(clean(line))
 

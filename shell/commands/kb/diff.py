@@ -9,6 +9,8 @@ import click
 from crankpath.engine.cases.casefile import CaseFile, read_case
 from crankpath.engine.knowledge.folders import SHIPPED
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.physics.tables import PhysicsError
+from crankpath.engine.solved.drawn.draw import must_fit
 from crankpath.engine.trials.difference import (
     CaseChange,
     MachineChange,
@@ -47,7 +49,12 @@ def command(folders: Folders, before: str, after: str, machines: int, seed: int,
     both = [folders.below.over(None if name == SHIPPED else name) for name in (before, after)]
     old, new = (one.load() for one in both)
     cases = _cases(old, new, both)
-    drawn = _machines(old, new, machines, seed, parameters)
+    try:
+        must_fit(old)
+        drawn = _machines(old, new, machines, seed, parameters)
+    except PhysicsError as slip:  # the cases are told all the same
+        click.echo(f"No machines are drawn. {slip}", err=True)
+        drawn = []
     for line in difference_lines(entry_changes(old, new), cases, drawn, seed):
         click.echo(line)
     otherwise = any(c.shift.what for c in cases) or any(m.what or m.trouble for m in drawn)
