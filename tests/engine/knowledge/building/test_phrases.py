@@ -36,7 +36,7 @@ def test_a_shop_adds_its_own_words(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("wrong", "told"),
     [
-        ("names: {starter_stud_dorp: [x]}", "Did you mean starter_stud_drop?"),
+        ("names: {starter_stud_dorp: [x]}", "Did you mean starter_stud_drop"),
         ("sayings: {crank_behaviour.silnt: [x]}", "Did you mean silent?"),
         ("values: {lose: [x]}", "Did you mean loose"),
         ("phrases: {hedges: [x]}", "Did you mean hedge?"),
