@@ -55,8 +55,9 @@ def command(
     if as_text and as_json:
         raise click.UsageError("Choose --text or --json, not both.")
     at = local_time(datetime.now(UTC).isoformat())
+    pictures: dict[str, str] = {}
     if file is not None and meant is None:
-        sheet, pictures = _of_file(file, folders, at, machine), {}
+        sheet = _of_file(file, folders, at, machine)
     elif meant is not None and file is None:
         sheet, pictures = _of_store(meant, folders, at, machine)
     else:

@@ -116,14 +116,16 @@ def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before:
         named = [b.best.measurement for b in before[-4:] if b.link.at >= sentence.first and b.best]
         state = naming.lexicon.knowledge.measurements[named[-1]].state if named else ""
     candidates = naming.candidates(link.keys, link.figure, link.context, state)
+    # "bench 4800 rpm 88 amps": the state that was told goes on
+    readings = naming.lexicon.knowledge.measurements
+    goes_on = bool(state and candidates) and readings[candidates[0].measurement].state == state
     with_unit = (*link.keys, link.figure.unit_word)
     called = bool(candidates) and candidates[0].called
-    if naming.lexicon.called(with_unit[-1:]) and not called and not (bare and naming.asked):
+    if naming.lexicon.called(with_unit[-1:]) and not called and not goes_on and not (bare and naming.asked):
         named_too = naming.candidates(with_unit, link.figure, link.context, state)
         if not candidates or (named_too and named_too[0].score > candidates[0].score):
             candidates, bare = named_too, False
     if link.figure is _ZERO:
-        readings = naming.lexicon.knowledge.measurements
         candidates = tuple(
             c
             for c in candidates

@@ -325,7 +325,9 @@ def _hits(
     if own:
         said |= {keys: values for keys, (about, values) in lexicon.sayings.items() if about == m.id}
     said |= {keys: (value,) for keys, value in lexicon.values[m.id]}
-    worn = {keys: (value,) for keys, value in lexicon.worn.get(m.id, ())} if own else {}
+    worn: dict[Keys, tuple[str, ...]] = {}
+    if own:
+        worn |= {keys: (value,) for keys, value in lexicon.worn.get(m.id, ())}
     runs = [(run, said) for run in _view(page, first, last, lexicon.unsaid).runs(said)]
     runs += [(run, worn) for run in _view(page, first, last, frozenset()).runs(worn)]
     found: list[Hit] = []

@@ -158,7 +158,8 @@ class Bookmark:
         """Return case, name and machine of the last, or None; and the open cases."""
         from crankpath.shell.store.records import CaseSummary
 
-        last, listed = None, ()
+        last: dict[str, str] | None = None
+        listed: tuple[CaseSummary, ...] = ()
         with suppress(OSError, ValueError, TypeError, AttributeError):
             data = json.loads(self._file.read_text("utf-8"))
             named = {key: data.get(key) for key in ("case", "name", "machine")}

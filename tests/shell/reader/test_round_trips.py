@@ -53,7 +53,7 @@ def test_a_choice_is_read_by_its_first_letters(m: Measurement) -> None:
 @pytest.mark.parametrize("m", NUMERIC, ids=lambda m: m.id)
 def test_a_reading_is_read_by_its_label_and_its_short_name(m: Measurement) -> None:
     value = {"V": "0.25 V" if m.worsens == "up" else "10.5 V", "A": "90 A", "rpm": "150 rpm", "%": "80 %",
-             "mA": "40 mA", "ohm": "0.8 ohm"}[m.unit or ""]  # fmt: skip
+             "mA": "40 mA", "ohm": "0.8 ohm", "degC": "14 degC"}[m.unit or ""]  # fmt: skip
     value = "6000 rpm" if m.state == "on_bench" and m.unit == "rpm" else value
     for name in (m.label, m.short):
         found = read_text(f"{name} {value}", KB, FACTS)
