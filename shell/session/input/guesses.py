@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Any
+from typing import Final
 
+from crankpath.engine.advice.provoke import provocations
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge
 from crankpath.shell.reader.reader import read_text
 from crankpath.shell.reader.when import when_named, when_said
+
+_TELLING: Final = 0.05  # chance that a way moves the fault, from which on it is named
+_MOST_WAYS: Final = 2
 
 
 def guess(kb: Knowledge, complaint: str, measurement: str) -> str | None:
@@ -47,10 +51,12 @@ def guess_when(kb: Knowledge, complaint: str | None) -> dict[str, bool]:
     return {fact: True for fact in facts if fact in found}
 
 
-def ways_to_bring_on(kb: Knowledge, told: Mapping[str, Any]) -> str:
-    """What to do to make a hidden fault show: what fits what was told, or else the usual."""
-    fitting = [f.bring_on for f in kb.equipment.values() if f.bring_on and told.get(f.id) is True]
-    return "; ".join(fitting or kb.about.bring_on)
+def ways_to_bring_on(case: Case) -> str:
+    """What to do to make a hidden fault show: what fits what was told, or the most telling, or the usual."""
+    ways = provocations(case.assessment)
+    fitting = [way.how for way in ways if way.told]
+    telling = [way.how for way in ways if way.chance >= _TELLING][:_MOST_WAYS]
+    return "; ".join(fitting or [*telling, *case.kb.about.bring_on])
 
 
 def facts_in_words(kb: Knowledge, facts: Mapping[str, FactValue]) -> str:

@@ -36,5 +36,6 @@ def bring_on(state: CaseState, width: int) -> Part:
     """How often it failed so far, and how to bring it on."""
     failures, of = state.case.assessment.tries
     tally = f"{failures} of {of} tries failed so far. " if of else ""
-    ways = tuple(say(f"{tally}To bring it on: {guesses.ways_to_bring_on(state.kb, state.told)}.", width))
-    return Part(ways, 40, tuple(say(tally.strip(), width)))
+    ways = f"{tally}To bring it on: {guesses.ways_to_bring_on(state.case)}."
+    lines = say(f"{ways} If it stays away, that rules out little.", width)
+    return Part(tuple(lines), 40, tuple(say(tally.strip(), width)))
