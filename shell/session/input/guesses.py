@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from crankpath.engine.advice.provoke import provocations
+from crankpath.engine.advice.ahead.provoke import provocations
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from crankpath.engine.advice.provoke import provocations
+from crankpath.engine.advice.ahead.provoke import provocations
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
 
