@@ -47,11 +47,8 @@ def test_a_reading_this_machine_does_not_have_is_said(
     case: Callable[..., CaseState], shipped: Knowledge
 ) -> None:
     state = case(*TAKEN, kb=shipped)
-    absent = next(
-        m
-        for m in shipped.measurements.values()
-        if m.numeric and m.id not in state.case.assessment.model.measurements
-    )
+    absent = shipped.measurements["disconnect_drop"]
+    assert absent.id not in state.case.assessment.model.measurements
     found = incoming(state, f"{absent.label} n/a")
     assert not any(item.write.kind == "cannot" for item in found.items)
     assert f"This machine has no {absent.label}" in " ".join(found.unknown) or found.asks
