@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from crankpath.engine.advice.value_of_information import (
     Answer,
     Costs,
+    RepairCosts,
     entropy,
     expected_minutes,
     information,
@@ -123,6 +124,20 @@ def test_a_reading_never_costs_more_than_it_saves_before_its_own_minutes(
         expected_minutes({answer: row[band] for answer, row in joint.items()}, costs) for band in range(3)
     )
     assert after <= before + 1e-6
+
+
+def test_the_cost_after_a_reading_is_that_of_its_outcomes_one_by_one() -> None:
+    for seed in range(100):
+        rng = Random(seed)
+        answers = [frozenset(rng.sample("ABCDE", rng.randint(0, 3))) for _ in range(6)]
+        costs = Costs({name: rng.uniform(1.0, 60.0) for name in "ABCDE"}, rng.choice([20.0, 240.0]))
+        laid_out = RepairCosts(list(dict.fromkeys(answers)), costs)
+        joint = [[rng.random() for _ in range(4)] for _ in laid_out.answers]
+        one_by_one = [
+            expected_minutes(dict(zip(laid_out.answers, column, strict=True)), costs)
+            for column in zip(*joint, strict=True)
+        ]
+        assert laid_out.cost_after(joint) == pytest.approx(sum(one_by_one))
 
 
 def test_repairs_come_by_chance_per_minute_then_by_name() -> None:

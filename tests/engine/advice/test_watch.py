@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import combinations
 
 import pytest
 
 from crankpath.engine import Case
+from crankpath.engine.advice.leading import Joint
+from crankpath.engine.advice.value_of_information import mutual_information
+from crankpath.engine.advice.watch import Watcher
 
 CaseOf = Callable[..., Case]
 
@@ -26,6 +30,22 @@ def test_two_meters_tell_more_together_than_one(waiting: Case) -> None:
 def test_the_best_set_comes_first(waiting: Case) -> None:
     bits = [watch.bits for watch in waiting.watch(meters=2)]
     assert bits == sorted(bits, reverse=True)
+
+
+def test_no_two_meters_tell_more_together_than_those_chosen(waiting: Case) -> None:
+    advisor = waiting.advisor
+    watcher = Watcher(advisor.assessment, advisor.options, advisor.leading)
+    meters = {n: rows for n, rows in watcher.candidates.items() if waiting.kb.measurements[n].numeric}
+    joint = {
+        pair: Joint(advisor.leading, advisor.leading.together(*map(meters.__getitem__, pair)))
+        for pair in combinations(sorted(meters), 2)
+    }
+    bits = {pair: mutual_information(one.by_answer) for pair, one in joint.items()}
+    assert [one.bits for one in joint.values()] == pytest.approx(list(bits.values()))
+    assert all(one.told >= one.bits - 1e-9 for one in joint.values())
+    chosen = {tuple(sorted(n for n in w.measurements if n in meters)) for w in waiting.watch(meters=2)}
+    assert max(bits, key=bits.__getitem__) in chosen
+    assert sorted(bits[pair] for pair in chosen) == pytest.approx(sorted(bits.values())[-len(chosen) :])
 
 
 def test_only_what_can_stay_on_or_be_seen_while_it_cranks_is_watched(waiting: Case) -> None:

@@ -7,9 +7,11 @@ from collections.abc import Callable
 import pytest
 
 from crankpath.engine import Case
+from crankpath.engine.bayes.evidence import Sum
 from crankpath.engine.bayes.tables import Members
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.entries import Reading
+from crankpath.engine.inference.model import forget_models
 
 CaseOf = Callable[..., Case]
 
@@ -182,6 +184,33 @@ def test_leaving_out_each_piece_gives_as_many_posteriors_as_pieces(case_of: Case
     without = dict(zip(names, (behaviour, post), strict=True))
     alone = case_of("crank_behaviour slow").assessment.posterior
     assert without["positive_post_drop"].weights == pytest.approx(alone.weights)
+
+
+def test_what_is_divided_out_is_as_if_it_had_never_been_read(case_of: CaseOf) -> None:
+    """Readings by themselves, of one crank, and of one sum."""
+    case = case_of("occurrence intermittent", "crank_behaviour slow", "battery_rest_voltage 12.5 V",
+                   "positive_leg_drop 1.9 V", "positive_post_drop 1.1 V")  # fmt: skip
+    crank = case.next_crank
+    for name in ("negative_leg_drop", "battery_crank_voltage"):
+        case.record(name, 0.2 if name == "negative_leg_drop" else 10.4, symptom=False, crank=crank)
+    assessment = case.assessment
+    assert any(len(one.factors) > 1 or isinstance(one.factors[0], Sum) for one in assessment.posterior.cranks)
+    for piece, divided in zip(assessment.used, assessment.without, strict=True):
+        others = assessment.posterior_of([other for other in assessment.used if other is not piece])
+        assert divided.weights == pytest.approx(others.weights)
+        assert divided.evidence_chance == pytest.approx(others.evidence_chance)
+
+
+def test_a_case_that_goes_on_has_the_posterior_of_one_read_at_once(case_of: CaseOf) -> None:
+    readings = ("crank_behaviour slow", "positive_leg_drop 1.9 V", "negative_leg_drop 0.1 V")
+    going_on = case_of(readings[0])
+    for reading in readings[1:]:
+        going_on.causes()
+        name, _, value = reading.partition(" ")
+        going_on.record(name, value)
+    found = going_on.assessment.posterior.weights
+    forget_models()
+    assert case_of(*readings).assessment.posterior.weights == found
 
 
 def presence_of(case: Case, name: str) -> float:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from crankpath.engine.bayes.hypotheses import RepairState
+from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.condition import Facts
@@ -16,6 +17,15 @@ from crankpath.engine.machine.equipment import complete
 
 def model_of(kb: Knowledge, **equipment: object) -> Model:
     return Model(kb, complete(kb, equipment))
+
+
+def test_cases_of_one_machine_share_its_model_and_others_do_not(kb: Knowledge) -> None:
+    one, other = (Case(kb, {"system_voltage": volts}).assessment.model for volts in (12, 24))
+    assert Case(kb, {"system_voltage": 12}).assessment.model is one
+    assert one is not other
+    for litres in range(1, 20):
+        Case(kb, {"engine_litres": litres})
+    assert Case(kb, {"system_voltage": 12}).assessment.model is not one  # only a few are kept
 
 
 @pytest.mark.parametrize(
