@@ -78,14 +78,14 @@ class Leading:
         rows = list(map(table.outcomes_of.__getitem__, self.left))
         if there < 1.0:
             away = map(table.outcomes_away.__getitem__, self.left)
-            rows = each_once(lambda *pair: _blended(there, *pair), zip(rows, away, strict=True))
+            rows = _each_once(lambda *pair: _blended(there, *pair), zip(rows, away, strict=True))
         if 0 in self.places:  # not listed
             rows[self.places.index(0)] = table.outcomes(table.unlisted)
         before = assessment.before(measurement.id, assessment.repair_epoch, True)
         if before is not None:
             again, kept = table.outcomes_of_repeat(before.read), before.repeat_probability
             members, repaired = assessment.model.hypotheses.members, assessment.repair_states[-1]
-            kept_rows = each_once(lambda row: _blended(kept, again, row), zip(rows))
+            kept_rows = _each_once(lambda row: _blended(kept, again, row), zip(rows))
             for number, place in enumerate(self.places):
                 if before.untouched(table, members[place], repaired):
                     rows[number] = kept_rows[number]
@@ -110,12 +110,12 @@ class Leading:
             differs = again * read.slip * read.slipped / max(read.weigh(row), 1e-300)
             return (1.0 - differs, *[differs * chance for chance in fresh])
 
-        return tuple(each_once(retaken, pairs))
+        return tuple(_each_once(retaken, pairs))
 
     def together(self, first: Rows, second: Rows) -> Rows:
         """The outcomes of two readings taken together."""
         pairs = zip(first, second, strict=True)
-        return tuple(each_once(lambda one, other: tuple([a * b for a, b in product(one, other)]), pairs))
+        return tuple(_each_once(lambda one, other: tuple([a * b for a, b in product(one, other)]), pairs))
 
 
 class Joint:
@@ -194,7 +194,7 @@ class Joint:
         return surprises(self._mixed(self._weights))
 
 
-def each_once(work: Callable[..., Chances], columns: Iterable[tuple[Any, ...]]) -> list[Chances]:
+def _each_once(work: Callable[..., Chances], columns: Iterable[tuple[Any, ...]]) -> list[Chances]:
     """Work done on each of many tuples, once for those that hold the same objects."""
     known: dict[tuple[int, ...], Chances] = {}
     found = []

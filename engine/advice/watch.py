@@ -9,7 +9,7 @@ from functools import cached_property
 from itertools import product
 from math import inf
 
-from crankpath.engine.advice.leading import Joint, Leading, Rows, each_once
+from crankpath.engine.advice.leading import Joint, Leading, Rows
 from crankpath.engine.advice.options import Options
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement
@@ -62,8 +62,7 @@ class Watcher:
 
     def _rows(self, measurement: Measurement) -> Rows:
         table = self.assessment.model.table(measurement.id, self.assessment.now.facts)
-        shown = [(table.row_of(members),) for members in self.leading.left]
-        rows = each_once(table.chances, shown)
+        rows = list(map(table.chances_of.__getitem__, self.leading.left))
         if 0 in self.leading.places:
             rows[self.leading.places.index(0)] = table.chances(table.unlisted)
         return tuple(rows)

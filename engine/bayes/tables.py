@@ -129,7 +129,15 @@ class Table(Generic[Row]):
 
         Sets that show the same here have the same object.
         """
-        by_class = Worked(lambda signature: self.outcomes(self.row_of_classes(signature)))
+        return self._by_class(self.outcomes)
+
+    @cached_property
+    def chances_of(self) -> Mapping[Members, Chances]:
+        """Set of faults -> chance of each named band or value, likewise."""
+        return self._by_class(self.chances)
+
+    def _by_class(self, work: Callable[[Row], Chances]) -> Mapping[Members, Chances]:
+        by_class = Worked(lambda signature: work(self.row_of_classes(signature)))
         return Worked(lambda members: by_class[self._signature(members)])
 
     @cached_property

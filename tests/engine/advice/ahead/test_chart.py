@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -11,6 +12,7 @@ from crankpath.engine import Case
 from crankpath.engine.advice.ahead.chart import ChartAct, acts, chart
 
 CaseOf = Callable[..., Case]
+Drawn = Callable[..., tuple[Case, ChartAct]]
 
 
 def along(case: Case, act: ChartAct) -> Iterator[tuple[Case, ChartAct]]:
@@ -20,21 +22,40 @@ def along(case: Case, act: ChartAct) -> Iterator[tuple[Case, ChartAct]]:
         yield from along(case.what_if(act.verdict.measurement or "", finding.typical), finding.then)
 
 
-@pytest.mark.parametrize("complaint", ["slow", "single_click", "silent"])
-def test_every_finding_leads_where_the_case_goes(case_of: CaseOf, complaint: str) -> None:
-    case = case_of(f"crank_behaviour {complaint}", "occurrence every_time")
-    first = chart(case.advisor, 2)
+@pytest.fixture(scope="module")
+def drawn(case_of: CaseOf) -> Drawn:
+    """A case and its chart, each drawn once for all tests."""
+
+    @cache
+    def make(depth: int, *readings: str) -> tuple[Case, ChartAct]:
+        case = case_of(*readings, "occurrence every_time")
+        return case, chart(case.advisor, depth)
+
+    return make
+
+
+@pytest.mark.parametrize(
+    ("complaint", "depth", "least"),
+    [
+        ("slow", 2, 5), ("single_click", 1, 3), ("silent", 1, 3),
+        pytest.param("single_click", 2, 5, marks=pytest.mark.slow),
+        pytest.param("silent", 2, 5, marks=pytest.mark.slow),
+    ],
+)  # fmt: skip
+def test_every_finding_leads_where_the_case_goes(
+    drawn: Drawn, complaint: str, depth: int, least: int
+) -> None:
+    case, first = drawn(depth, f"crank_behaviour {complaint}")
     followed = list(along(case, first))
-    assert len(followed) >= 5
+    assert len(followed) >= least
     for reached, act in followed:
         verdict = reached.verdict()
         assert (verdict.action, verdict.measurement) == (act.verdict.action, act.verdict.measurement)
 
 
-def test_most_of_a_stretch_leads_to_the_act_that_stands_there(case_of: CaseOf) -> None:
+def test_most_of_a_stretch_leads_to_the_act_that_stands_there(drawn: Drawn) -> None:
     """Where two acts are worth nearly the same, the other one may come first within a stretch."""
-    case = case_of("crank_behaviour slow", "occurrence every_time", "lights_while_cranking dim")
-    first = chart(case.advisor, 1)
+    case, first = drawn(1, "crank_behaviour slow", "lights_while_cranking dim")
     same = 0.0
     for finding in first.findings:
         low, high = finding.low or 0.7 * (finding.high or 0.0), finding.high or 1.1 * (finding.low or 0.0)
@@ -45,8 +66,8 @@ def test_most_of_a_stretch_leads_to_the_act_that_stands_there(case_of: CaseOf) -
     assert same / 4 >= 0.8 * (1.0 - first.other)
 
 
-def test_chances_of_the_findings_and_of_the_rest_make_one(case_of: CaseOf) -> None:
-    first = chart(case_of("crank_behaviour slow").advisor, 2)
+def test_chances_of_the_findings_and_of_the_rest_make_one(drawn: Drawn) -> None:
+    _, first = drawn(2, "crank_behaviour slow")
     for act in acts(first):
         if act.findings:
             assert sum(f.chance for f in act.findings) + act.other == pytest.approx(1.0, abs=1e-6)
@@ -54,9 +75,8 @@ def test_chances_of_the_findings_and_of_the_rest_make_one(case_of: CaseOf) -> No
                 assert finding.then.reached == pytest.approx(act.reached * finding.chance)
 
 
-def test_stretches_of_a_meter_follow_each_other_without_overlap(case_of: CaseOf) -> None:
-    case = case_of("crank_behaviour slow", "occurrence every_time", "lights_while_cranking dim")
-    first = chart(case.advisor, 1)
+def test_stretches_of_a_meter_follow_each_other_without_overlap(drawn: Drawn) -> None:
+    case, first = drawn(1, "crank_behaviour slow", "lights_while_cranking dim")
     assert first.verdict.measurement is not None
     assert case.kb.measurements[first.verdict.measurement].numeric
     assert len(first.findings) > 1
@@ -73,9 +93,10 @@ def test_a_proven_repair_ends_the_chart_and_nothing_is_left_to_read(case_of: Cas
     assert (first.findings, first.left.readings) == ((), 0.0)
 
 
-def test_a_tool_that_is_lacking_is_nowhere_on_the_chart(case_of: CaseOf) -> None:
+@pytest.mark.parametrize("depth", [1, pytest.param(2, marks=pytest.mark.slow)])
+def test_a_tool_that_is_lacking_is_nowhere_on_the_chart(case_of: CaseOf, depth: int) -> None:
     case = case_of("crank_behaviour slow", lacks=frozenset({"clamp_meter"}))
     assert "clamp_meter" in case.kb.tools
-    for act in acts(chart(case.advisor, 2)):
+    for act in acts(chart(case.advisor, depth)):
         if act.verdict.measurement is not None:
             assert "clamp_meter" not in case.kb.measurements[act.verdict.measurement].tools
