@@ -5,6 +5,8 @@ Property tests try the same examples every time; ``--hypothesis-profile=search``
 
 from __future__ import annotations
 
+import gc
+
 import pytest
 from hypothesis import settings
 
@@ -19,7 +21,9 @@ settings.load_profile("same")
 @pytest.fixture(scope="session")
 def shipped() -> Knowledge:
     """The shipped knowledge base."""
-    return load_knowledge()
+    kb = load_knowledge()
+    gc.freeze()  # the collector need not go through it in every test
+    return kb
 
 
 @pytest.fixture(scope="session")

@@ -26,6 +26,7 @@ from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.trials.benchmark.bench_cases import BenchCase, generated_case, shipped_case
 from crankpath.engine.trials.benchmark.generated import Size
 from crankpath.shell.benchmark.by_sets import Arrays, Network
+from crankpath.shell.benchmark.timing import advise
 from crankpath.shell.kb_folders import Folders
 
 _GIGABYTE = 2**30
@@ -81,7 +82,7 @@ def compared(name: str, folders: Folders, seconds: float, gigabytes: float) -> C
 
 def _compare(case: BenchCase, runs: int = 15) -> dict[str, Any]:
     base = case.read()
-    _advice(base)
+    advise(base)
     arrays = Arrays(base)
     network = Network(arrays)
     times: dict[str, list[float]] = {name: [] for name in ("arrays", "library", "same", "advice")}
@@ -89,7 +90,7 @@ def _compare(case: BenchCase, runs: int = 15) -> dict[str, Any]:
     arrays.open(base.what_if(case.more, case.values[0]))
     for value in case.values[:runs]:
         fuller, again = base.what_if(case.more, value), base.what_if(case.more, value)
-        times["advice"].append(_timed(_advice, fuller))
+        times["advice"].append(_timed(advise, fuller))
         opened = again.advisor.options.open  # with the facts and tables that arrays are given, too
         times["same"].append(_timed(_told, again, opened))
         given = arrays.given(fuller)
@@ -114,12 +115,6 @@ def _timed(work: Callable[..., object], *of: Any) -> float:
     begin = time.process_time()
     work(*of)
     return 1e3 * (time.process_time() - begin)
-
-
-def _advice(case: Case) -> None:
-    case.causes()
-    case.suggestions()
-    case.verdict()
 
 
 def _told(case: Case, opened: Sequence[Measurement]) -> tuple[dict[str | None, float], dict[str, float]]:

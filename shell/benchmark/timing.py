@@ -68,6 +68,13 @@ def measured(case: BenchCase, runs: int) -> Steps:
     return Steps(case.name, len(model.elements), sets, first, once, more, suggested, two, held)
 
 
+def advise(case: Case) -> None:
+    """All advice on a case: causes, every suggestion, the verdict."""
+    case.causes()
+    case.suggestions()
+    case.verdict()
+
+
 def _first(case: BenchCase) -> None:
     forget_models()
     case.opened().causes()
