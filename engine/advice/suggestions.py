@@ -7,13 +7,16 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import mul
 
+from crankpath.engine.advice.ahead.two_readings import TwoReadings
 from crankpath.engine.advice.leading import Joint, Leading, Rows
 from crankpath.engine.advice.options import Options
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.machine.safety import decided_by
 
-_PAIRED = 5  # readings looked at in pairs when none is worth its minutes alone
+_BY_SAVING, _BY_RATE = 4, 2  # readings that are looked at with one that may follow
+_PAIRED = 5  # readings looked at to be taken along with another
+_NEARLY_ALWAYS = 0.7
 _ALONGSIDE = 2  # readings at most that are asked for with another: more get mixed up in an answer
 _TELLS = 1e-6  # minutes a reading must be able to save to tell anything
 
@@ -100,25 +103,44 @@ class Suggestions:
 
     @cached_property
     def best(self) -> Suggestion | None:
-        """The reading that saves most; of readings that save in pairs only, the first."""
-        saving = [s for s in (*self.new, *self.retakes) if s.saves > 0.0]
-        if saving:
-            return max(saving, key=lambda s: s.saves)
-        return self._first_of_a_pair
+        """The reading that saves most with the one that may follow it; what it saves counts both."""
+        found = [self._with_a_second(one) for one in self._worth_following]
+        best = max(found, key=lambda s: (s.saves, s.measurement), default=None)
+        return best if best is not None and best.saves > 0.0 else None
 
     @cached_property
-    def _first_of_a_pair(self) -> Suggestion | None:
-        """Two readings can be worthless singly and save together (Heckerman, Horvitz & Middleton 1991)."""
-        likely = sorted(self.new, key=lambda s: -s.bits / max(s.minutes, _SHORTEST))[:_PAIRED]
+    def _worth_following(self) -> tuple[Suggestion, ...]:
+        """The readings that look best one reading ahead, by what they save and by what they tell a minute."""
+        rate = sorted(self.new, key=lambda s: -s.bits / max(s.minutes, _SHORTEST))
+        found = (*self.new[:_BY_SAVING], *rate[:_BY_RATE], *self.retakes[:1])
+        return tuple(dict.fromkeys(one for one in found if one.bits > 0.0))
+
+    def _with_a_second(self, first: Suggestion) -> Suggestion:
+        own = self.assessment.model.measurements[first.measurement]
+        rows, share, loss = self._rows_of(first), 1.0, 0.0
+        if not first.again:
+            share, loss = self._seen_share(own), self._lost_by_disturbing(own)
+        gain = self._ahead.gain(rows, [pair for _, pair in self._seconds(own)]) * share
+        return replace(first, saves=max(first.saves, gain - first.minutes - loss))
+
+    def _rows_of(self, one: Suggestion) -> Rows:
+        if one.again:
+            return self.leading.outcomes_of_retake(self.options.taken[one.measurement]) or ()
+        return self._rows[one.measurement]
+
+    def _seconds(self, first: Measurement) -> list[tuple[Measurement, tuple[float, Rows]]]:
+        """The readings that may follow, each with its minutes after the first and its chances."""
         found = []
-        for number, one in enumerate(likely):
-            for other in likely[number + 1 :]:
-                rows = self.leading.together(self._rows[one.measurement], self._rows[other.measurement])
-                _, gain = self.leading.worth(rows)
-                saves = gain - one.minutes - other.minutes + self.options.asking
-                if saves > 0.0:
-                    found.append((saves, one))
-        return max(found, key=lambda pair: (pair[0], pair[1].measurement))[1] if found else None
+        for other in self._worth_following:
+            if not other.again and other.measurement != first.id:
+                measurement = self.assessment.model.measurements[other.measurement]
+                minutes = self.options.minutes(first, measurement) - self.options.minutes(first)
+                found.append((measurement, (minutes + self.options.asking, self._rows[other.measurement])))
+        return found
+
+    @cached_property
+    def _ahead(self) -> TwoReadings:
+        return TwoReadings.of(self.leading)
 
     def with_it(self, first: Suggestion) -> tuple[str, ...]:
         """Readings to take before the answer to the first is known.
@@ -130,14 +152,21 @@ class Suggestions:
         taken = [measurements[first.measurement]]
         if first.again:
             return ()
-        likely = [s for s in self.new if s.measurement != first.measurement and s.saves > _TELLS]
-        for other in likely[:_PAIRED]:
-            measurement = measurements[other.measurement]
-            if self._fits_in(measurement, taken) and self._cheaper_at_once(measurement, taken):
-                taken.append(measurement)
+        for other in self._after_it(taken[0], first):
+            if self._fits_in(other, taken) and self._cheaper_at_once(other, taken):
+                taken.append(other)
             if len(taken) > _ALONGSIDE:
                 break
         return tuple(one.id for one in taken[1:])
+
+    def _after_it(self, own: Measurement, first: Suggestion) -> list[Measurement]:
+        """What may be taken along: beside the machine only what would be asked next nearly always."""
+        if self.round_trip or self.assessment.intermittent:
+            likely = [s.measurement for s in self.new if s.measurement != own.id and s.saves > _TELLS]
+            return [self.assessment.model.measurements[name] for name in likely[:_PAIRED]]
+        seconds = self._seconds(own)
+        chances = self._ahead.next_chances(self._rows_of(first), [pair for _, pair in seconds])
+        return [one for (one, _), chance in zip(seconds, chances, strict=True) if chance >= _NEARLY_ALWAYS]
 
     def _fits_in(self, other: Measurement, taken: Sequence[Measurement]) -> bool:
         if self.round_trip:

@@ -14,10 +14,9 @@ from crankpath.engine.physics.tables import PhysicsError, load_parameters
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.trials.ahead.foretold import Foretelling, Foretold
-from crankpath.engine.trials.ahead.lookahead import two_step
 from crankpath.engine.trials.expert import ExpertOrder
 from crankpath.engine.trials.paper import PaperOrder
-from crankpath.engine.trials.policies import Advice, WithoutMeasuring
+from crankpath.engine.trials.policies import Advice, WithoutMeasuring, one_ahead
 from crankpath.engine.trials.trial import Outcome, Policy, run_trial
 
 SORTS: Final = ("single", "intermittent", "double", "shop")
@@ -34,7 +33,7 @@ TURNS: Final = {"in_turn": False, "in_turn_intermittent": True}
 
 POLICIES: Final[dict[str, Callable[[], Policy]]] = {
     "advice": Advice,
-    "two_step": lambda: Advice(two_step),
+    "one_ahead": lambda: Advice(one_ahead),
     "paper": PaperOrder,
     "expert": ExpertOrder,
     "unmeasured": WithoutMeasuring,

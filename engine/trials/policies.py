@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from crankpath.engine.advice.advisor import Advisor, Verdict
 from crankpath.engine.cases.case import Case
@@ -16,6 +16,15 @@ Deciding = Callable[[Case], Verdict]
 def one_step(case: Case) -> Verdict:
     """The verdict as the shell shows it."""
     return case.verdict()
+
+
+def one_ahead(case: Case) -> Verdict:
+    """The verdict, but with the reading that saves most by itself: shows what a second one ahead gains."""
+    verdict, suggestions = case.verdict(), case.suggestions()
+    if verdict.action != "measure" or not suggestions or suggestions[0].saves <= 0.0:
+        return verdict
+    name = suggestions[0].measurement
+    return replace(verdict, measurement=name, together=(name,))
 
 
 @dataclass(frozen=True)

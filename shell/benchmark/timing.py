@@ -11,7 +11,6 @@ from statistics import median
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.model import forget_models
 from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.trials.ahead.lookahead import best_of_two
 from crankpath.engine.trials.benchmark.bench_cases import BenchCase
 
 MEMORY_UP_TO = 200_000  # sets; memory of larger cases is not traced, which takes ten times as long
@@ -23,7 +22,7 @@ class Steps:
 
     first: from the machine's facts and the complaint to the ranking. once: the readings and
     the first suggestions on that machine. more: the ranking after one more reading.
-    suggested: that and all suggestions. two: looking two readings ahead, on top.
+    suggested: that and all suggestions. two: that and the verdict, two readings ahead.
     megabytes: what the case and its model hold; None where it was not traced.
     """
 
@@ -60,8 +59,7 @@ def measured(case: BenchCase, runs: int) -> Steps:
     values = iter(case.values)
     more = median(spent(lambda: _more(base, case, values)) for _ in range(runs))
     suggested = median(spent(lambda: _more(base, case, values).suggestions()) for _ in range(runs))
-    base.suggestions()
-    two = median(spent(lambda: best_of_two(base.advisor)) for _ in range(min(runs, 3)))
+    two = median(spent(lambda: advise(_more(base, case, values))) for _ in range(min(runs, 3)))
     model = base.assessment.model
     sets = len(model.hypotheses.members)
     held = _megabytes(case) if sets <= MEMORY_UP_TO else None

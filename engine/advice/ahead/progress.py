@@ -94,21 +94,21 @@ class LookAhead:
         return 1.0 + readings / seen, self._minutes(name, taken) + minutes / seen
 
     def _next(self, weights: Weights, taken: tuple[str, ...]) -> str | None:
-        """The reading that saves most for its minutes; None once a repair is proven or none saves any."""
+        """The reading that saves most; None once a repair is proven or none saves any."""
         costs, sums = self._few.repair_costs, self._few.sums(weights)
         proven = self.options.assessment.model.kb.settings["proven_at"]
         whole = sum(sums)
         if max(costs.chances(sums), default=0.0) >= proven * whole:
             return None
-        now, best, worth = costs.expected_repair_cost(sums), None, 1.0
+        now, best, most = costs.expected_repair_cost(sums), None, 0.0
         for name, columns in self._columns.items():
             if name in taken:
                 continue
             joint = [self._few.sums(list(map(mul, weights, column))) for column in columns]
             gain = (now - sum(map(costs.expected_repair_cost, joint))) / whole
-            rate = gain / max(self._minutes(name, taken), 0.1)
-            if rate > worth:
-                best, worth = name, rate
+            saves = gain - self._minutes(name, taken)
+            if saves > most:
+                best, most = name, saves
         return best
 
     def _branches(self, weights: Weights, name: str) -> Iterator[Weights]:
@@ -129,7 +129,7 @@ class LookAhead:
             measurements = self.options.assessment.model.measurements
             before = [measurements[other] for other in taken]
             both = self.options.minutes(*before, measurements[name])
-            self._known_minutes[key] = both - self.options.minutes(*before)
+            self._known_minutes[key] = both - self.options.minutes(*before) + self.options.asking
         return self._known_minutes[key]
 
     @cached_property

@@ -1,0 +1,73 @@
+"""What a reading saves when the best second reading may follow each of its outcomes.
+
+Looking one reading ahead, a test that decides alone beats a cheap one that only shows which test decides;
+two readings can be worthless singly and valuable together (Heckerman, Horvitz & Middleton 1991).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from operator import mul
+
+from crankpath.engine.advice.leading import Joint, Leading, Rows
+from crankpath.engine.bayes.tables import Chances
+
+_HYPOTHESES = 24  # of the leading ones
+_RARE = 0.02  # outcomes rarer than this are followed by no second reading
+
+
+@dataclass(frozen=True)
+class TwoReadings:
+    """The foremost hypotheses, on which pairs of readings are weighed."""
+
+    leading: Leading
+
+    @classmethod
+    def of(cls, leading: Leading) -> TwoReadings:
+        """The foremost of the leading hypotheses; what they leave is in proportion."""
+        end = _HYPOTHESES
+        whole = sum(leading.weights[:end])
+        weights = [weight / whole for weight in leading.weights[:end]]
+        few = replace(
+            leading, places=leading.places[:end], weights=weights, rows=leading.rows[:end],
+            left=leading.left[:end],
+        )  # fmt: skip
+        return cls(few)
+
+    def gain(self, first: Rows, seconds: Sequence[tuple[float, Rows]]) -> float:
+        """Minutes saved by a reading and what follows it, its own not taken off.
+
+        Args:
+            first: its chances, by leading hypothesis.
+            seconds: minutes of each reading that may follow, with its chances.
+        """
+        return self.leading.cost_now - sum(cost for _, cost, _ in self._followed(first, seconds))
+
+    def next_chances(self, first: Rows, seconds: Sequence[tuple[float, Rows]]) -> list[float]:
+        """How likely each of the readings that may follow is the one that should."""
+        chances = [0.0] * len(seconds)
+        for chance, _, follows in self._followed(first, seconds):
+            if follows is not None:
+                chances[follows] += chance
+        return chances
+
+    def _followed(
+        self, first: Rows, seconds: Sequence[tuple[float, Rows]]
+    ) -> Iterator[tuple[float, float, int | None]]:
+        """Per outcome: its chance, what is then still wasted, and the reading that follows, if one does."""
+        for outcome in zip(*first[: len(self.leading.weights)], strict=True):
+            weights = list(map(mul, self.leading.weights, outcome))
+            chance, follows = sum(weights), None
+            least = self.leading.expected_repair_cost(weights)
+            for number, (minutes, rows) in enumerate(seconds if chance >= _RARE else ()):
+                spent = minutes * chance
+                if spent < least:
+                    cost = spent + self._after(rows, weights)
+                    if cost < least:
+                        least, follows = cost, number
+            yield chance, least, follows
+
+    def _after(self, rows: Sequence[Chances], weights: Sequence[float]) -> float:
+        joint = Joint(replace(self.leading, weights=weights), tuple(rows[: len(weights)]))
+        return self.leading.repair_costs.cost_after(joint.by_answer)
