@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import mul
 
-from crankpath.engine.advice.ahead.two_readings import TwoReadings
+from crankpath.engine.advice.ahead.two_readings import Second, TwoReadings
 from crankpath.engine.advice.leading import Joint, Leading, Rows
 from crankpath.engine.advice.options import Options
 from crankpath.engine.inference.assessment import Assessment
@@ -97,8 +97,8 @@ class Suggestions:
             rows = self.leading.outcomes_of_retake(taken) if taken.repeats == 1 else None
             if rows is not None:
                 bits, gain = self.leading.worth(rows)
-                minutes = self.options.minutes(taken.measurement)
-                found.append(Suggestion(name, minutes, bits, gain - minutes, again=True))
+                minutes, share = self.options.minutes(taken.measurement), self._seen_share(taken.measurement)
+                found.append(Suggestion(name, minutes, bits * share, gain * share - minutes, again=True))
         return tuple(sorted(found, key=lambda s: (-round(s.saves, 9), s.measurement)))
 
     @cached_property
@@ -117,10 +117,9 @@ class Suggestions:
 
     def _with_a_second(self, first: Suggestion) -> Suggestion:
         own = self.assessment.model.measurements[first.measurement]
-        rows, share, loss = self._rows_of(first), 1.0, 0.0
-        if not first.again:
-            share, loss = self._seen_share(own), self._lost_by_disturbing(own)
-        gain = self._ahead.gain(rows, [pair for _, pair in self._seconds(own)]) * share
+        seconds = list(self._seconds(own).values())
+        gain = self._ahead.gain(self._rows_of(first), seconds) * self._seen_share(own)
+        loss = 0.0 if first.again else self._lost_by_disturbing(own)
         return replace(first, saves=max(first.saves, gain - first.minutes - loss))
 
     def _rows_of(self, one: Suggestion) -> Rows:
@@ -128,14 +127,15 @@ class Suggestions:
             return self.leading.outcomes_of_retake(self.options.taken[one.measurement]) or ()
         return self._rows[one.measurement]
 
-    def _seconds(self, first: Measurement) -> list[tuple[Measurement, tuple[float, Rows]]]:
-        """The readings that may follow, each with its minutes after the first and its chances."""
-        found = []
+    def _seconds(self, first: Measurement) -> dict[str, Second]:
+        """The readings that may follow, by name."""
+        found = {}
         for other in self._worth_following:
             if not other.again and other.measurement != first.id:
                 measurement = self.assessment.model.measurements[other.measurement]
                 minutes = self.options.minutes(first, measurement) - self.options.minutes(first)
-                found.append((measurement, (minutes + self.options.asking, self._rows[other.measurement])))
+                rows, seen = self._rows[other.measurement], self._seen_share(measurement)
+                found[other.measurement] = Second(minutes + self.options.asking, seen, rows)
         return found
 
     @cached_property
@@ -165,8 +165,9 @@ class Suggestions:
             likely = [s.measurement for s in self.new if s.measurement != own.id and s.saves > _TELLS]
             return [self.assessment.model.measurements[name] for name in likely[:_PAIRED]]
         seconds = self._seconds(own)
-        chances = self._ahead.next_chances(self._rows_of(first), [pair for _, pair in seconds])
-        return [one for (one, _), chance in zip(seconds, chances, strict=True) if chance >= _NEARLY_ALWAYS]
+        chances = self._ahead.next_chances(self._rows_of(first), list(seconds.values()))
+        often = (name for name, chance in zip(seconds, chances, strict=True) if chance >= _NEARLY_ALWAYS)
+        return [self.assessment.model.measurements[name] for name in often]
 
     def _fits_in(self, other: Measurement, taken: Sequence[Measurement]) -> bool:
         if self.round_trip:

@@ -17,6 +17,19 @@ _HYPOTHESES = 24  # of the leading ones
 _RARE = 0.02  # outcomes rarer than this are followed by no second reading
 
 
+@dataclass(frozen=True, slots=True)
+class Second:
+    """A reading that may follow.
+
+    minutes: after the first, its question included. seen: how often the fault is there to be read.
+    rows: its chances, by leading hypothesis.
+    """
+
+    minutes: float
+    seen: float
+    rows: Rows
+
+
 @dataclass(frozen=True)
 class TwoReadings:
     """The foremost hypotheses, on which pairs of readings are weighed."""
@@ -35,16 +48,16 @@ class TwoReadings:
         )  # fmt: skip
         return cls(few)
 
-    def gain(self, first: Rows, seconds: Sequence[tuple[float, Rows]]) -> float:
+    def gain(self, first: Rows, seconds: Sequence[Second]) -> float:
         """Minutes saved by a reading and what follows it, its own not taken off.
 
         Args:
             first: its chances, by leading hypothesis.
-            seconds: minutes of each reading that may follow, with its chances.
+            seconds: the readings that may follow.
         """
         return self.leading.cost_now - sum(cost for _, cost, _ in self._followed(first, seconds))
 
-    def next_chances(self, first: Rows, seconds: Sequence[tuple[float, Rows]]) -> list[float]:
+    def next_chances(self, first: Rows, seconds: Sequence[Second]) -> list[float]:
         """How likely each of the readings that may follow is the one that should."""
         chances = [0.0] * len(seconds)
         for chance, _, follows in self._followed(first, seconds):
@@ -53,17 +66,17 @@ class TwoReadings:
         return chances
 
     def _followed(
-        self, first: Rows, seconds: Sequence[tuple[float, Rows]]
+        self, first: Rows, seconds: Sequence[Second]
     ) -> Iterator[tuple[float, float, int | None]]:
         """Per outcome: its chance, what is then still wasted, and the reading that follows, if one does."""
         for outcome in zip(*first[: len(self.leading.weights)], strict=True):
             weights = list(map(mul, self.leading.weights, outcome))
             chance, follows = sum(weights), None
-            least = self.leading.expected_repair_cost(weights)
-            for number, (minutes, rows) in enumerate(seconds if chance >= _RARE else ()):
-                spent = minutes * chance
-                if spent < least:
-                    cost = spent + self._after(rows, weights)
+            now = least = self.leading.expected_repair_cost(weights)
+            for number, second in enumerate(seconds if chance >= _RARE else ()):
+                cost = second.minutes * chance + (1.0 - second.seen) * now
+                if cost < least:
+                    cost += second.seen * self._after(second.rows, weights)
                     if cost < least:
                         least, follows = cost, number
             yield chance, least, follows
