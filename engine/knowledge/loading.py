@@ -104,9 +104,9 @@ def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge | None:
         message = f"the knowledge base has no {', '.join(missing)}"
         advice = "Lay the folder over the shipped one, or complete it"
         slips.add(Origin("", 1, 1), message, advice, "".join(folders[-1:]))
-    first, *others = layers.sections["base"].values() or [None]
-    for other in others:
-        message = f"a knowledge base is about one circuit, and {first.id if first else ''} is it already"
+    stated = list(layers.sections["base"].values())
+    for other in stated[1:]:
+        message = f"a knowledge base is about one circuit, and {stated[0].id} is it already"
         slips.add(other.key, message, "Give this entry the same id, or retire the other", other.folder)
     read: dict[str, Any] = {
         name: _read(name, section, layers, names) for name, section in sections_of(Knowledge).items()

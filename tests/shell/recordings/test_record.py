@@ -155,7 +155,7 @@ def test_a_stream_shows_its_cranks_as_they_happen_below_the_cautions(tmp_path: P
 @pytest.mark.parametrize(("words", "sentence"), [
     ((), "Say which column is which reading"),
     (("--column", "9=battery crank"), "There is no one column '9'"),
-    (("--column", "4=positive leg"), "Cranks are found by the battery's voltage"),
+    (("--column", "4=positive leg"), "Cranks are found by voltage"),
     (("--column", "2=battery crank", "--time", "8,s"), "There is no column 8"),
     (("--column", "2=battery crank", "--fact", "cylinders"), "does not say a fact and its value"),
     (("--column", "2=battery crank", "--crank", "good 9"), "names no cranks of this recording; it has 2"),
