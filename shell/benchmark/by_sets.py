@@ -36,8 +36,6 @@ class Arrays:
             [answers.setdefault(model.answer(members), len(answers)) for members in hypotheses.members]
         )
         self._answers = len(answers)
-        self._order = np.argsort(self._answer, kind="stable")
-        self._starts = np.searchsorted(self._answer[self._order], range(self._answers))
         self._open: dict[str, tuple[Any, Any]] = {}
 
     def given(self, case: Case) -> Any:
@@ -71,14 +69,10 @@ class Arrays:
 
     def _bits(self, posterior: Any) -> dict[str, float]:
         np, found = self._np, {}
-        weights = posterior[self._order][:, None]
         for name, (of_set, rows) in self._open.items():
-            if self._answers * len(rows) < rows.shape[1] * len(posterior):  # whichever is less work
-                cells = self._answer * len(rows) + of_set
-                shares = np.bincount(cells, posterior, self._answers * len(rows))
-                joint = shares.reshape(self._answers, -1) @ rows
-            else:
-                joint = np.add.reduceat(weights * rows[of_set[self._order]], self._starts)
+            cells = self._answer * len(rows) + of_set
+            shares = np.bincount(cells, posterior, self._answers * len(rows)).reshape(self._answers, -1)
+            joint = shares @ rows
             found[name] = float(
                 self._inner(joint) - self._inner(joint.sum(axis=0)) - self._inner(joint.sum(axis=1))
             )

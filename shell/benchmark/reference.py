@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import gc
 import json
+import os
 import resource
 import subprocess
 import sys
@@ -69,7 +70,8 @@ def compared(name: str, folders: Folders, seconds: float, gigabytes: float) -> C
     """
     command = [sys.executable, "-m", __name__, name, str(gigabytes), folders.own or "", folders.base or ""]
     try:
-        done = subprocess.run(command, capture_output=True, text=True, timeout=seconds, check=False)
+        env = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}  # threads that wait count as processor time
+        done = subprocess.run(command, capture_output=True, text=True, timeout=seconds, check=False, env=env)
     except subprocess.TimeoutExpired:
         return Compared(name, trouble=f"does not finish in {seconds:.0f} s")
     if done.returncode != 0:
