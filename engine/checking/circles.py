@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
+import networkx as nx
+
 
 def circles(following: Mapping[str, Collection[str]]) -> list[frozenset[str]]:
     """The largest groups of names of which each leads to every other and back to itself.
@@ -11,20 +13,7 @@ def circles(following: Mapping[str, Collection[str]]) -> list[frozenset[str]]:
     >>> circles({"a": ["b"], "b": ["a", "c"], "c": []}) == [frozenset({"a", "b"})]
     True
     """
-    reached = {name: _reached(following, name) for name in following}
-    found = {
-        frozenset(other for other in reached[name] if name in reached.get(other, ())) for name in following
-    }
-    return sorted((group for group in found if group), key=min)
-
-
-def _reached(following: Mapping[str, Collection[str]], start: str) -> set[str]:
-    """What can be reached from a name; the name itself only round a circle."""
-    found: set[str] = set()
-    waiting = list(following.get(start, ()))
-    while waiting:
-        name = waiting.pop()
-        if name not in found:
-            found.add(name)
-            waiting.extend(following.get(name, ()))
-    return found
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_edges_from((name, other) for name, others in following.items() for other in others)
+    found = map(frozenset, nx.strongly_connected_components(graph))
+    return sorted((c for c in found if len(c) > 1 or graph.has_edge(min(c), min(c))), key=min)

@@ -8,17 +8,17 @@ with one). Whether wiring on the machine is sound is not looked at here.
 
 from __future__ import annotations
 
-import heapq
-import itertools
 from collections.abc import Iterable
 from typing import Final
+
+import networkx as nx
 
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.entries.machine import LOOP, SOURCE
 from crankpath.engine.knowledge.records import Fault, Knowledge, Measurement, Segment
 
 _THROUGH_A_LOAD: Final = 1000.0
-_Graph = dict[str, list[tuple[float, str, str]]]
+_POINT, _SEGMENT = "point", "segment"
 
 
 class Circuit:
@@ -76,31 +76,19 @@ class Circuit:
         own = fault.degree_places.get(degree)
         return own is None or any(place in self._present for place in own)
 
-
-    def _graph(self, segments: Iterable[Segment]) -> _Graph:
-        """Point -> the segments that end there, with its far end; two between the same points both stand."""
-        graph: _Graph = {}
+    def _graph(self, segments: Iterable[Segment]) -> nx.Graph[tuple[str, str]]:
+        """Points and segments as nodes, so that two segments between the same points both stand."""
+        graph: nx.Graph[tuple[str, str]] = nx.Graph()
         for segment in segments:
             weight = _THROUGH_A_LOAD if self._kb.segment_kinds[segment.kind].load else 1.0
-            a, b = segment.ends
-            graph.setdefault(a, []).append((weight, segment.id, b))
-            graph.setdefault(b, []).append((weight, segment.id, a))
+            for end in segment.ends:
+                graph.add_edge((_POINT, end), (_SEGMENT, segment.id), weight=weight)
         return graph
 
 
-def _way(graph: _Graph, a: str, b: str) -> tuple[str, ...]:
-    """The segments of the shortest way (Dijkstra 1959); of equal ones the way found first."""
-    order = itertools.count()
-    waiting: list[tuple[float, int, str, tuple[str, ...]]] = [(0.0, next(order), a, ())]
-    done: set[str] = set()
-    while waiting:
-        length, _, point, way = heapq.heappop(waiting)
-        if point == b:
-            return way
-        if point in done:
-            continue
-        done.add(point)
-        for weight, segment, end in graph.get(point, ()):
-            if end not in done:
-                heapq.heappush(waiting, (length + weight, next(order), end, (*way, segment)))
-    return ()
+def _way(graph: nx.Graph[tuple[str, str]], a: str, b: str) -> tuple[str, ...]:
+    try:
+        nodes = nx.dijkstra_path(graph, (_POINT, a), (_POINT, b))
+    except (nx.NodeNotFound, nx.NetworkXNoPath):
+        return ()
+    return tuple(name for sort, name in nodes if sort == _SEGMENT)
