@@ -155,14 +155,14 @@ def _limits(survey: Survey) -> Iterator[Problem]:
                 way = ("healthy", len(m.healthy) - 1, "reads", "between")
                 yield problem(f"measurements/{m.id}", m.origin, f"{m.id}: {message}", advice, *way)
     for one in sets:
-        slip: tuple[str | int, ...] | None = (
+        wrong: tuple[str | int, ...] | None = (
             _of_replaced(survey, one) or _of_sound(one) or _of_others(survey, one, by_reading)
         )
-        if slip is not None and one.limits.origin not in told:
+        if wrong is not None and one.limits.origin not in told:
             told.add(one.limits.origin)
             entry = f"measurements/{one.measurement.id}"
-            said = f"{one.measurement.id} limits: {slip[0]}"
-            yield problem(entry, one.limits.origin, said, str(slip[1]), "at", *slip[2:])
+            said = f"{one.measurement.id} limits: {wrong[0]}"
+            yield problem(entry, one.limits.origin, said, str(wrong[1]), "at", *wrong[2:])
 
 
 def _sets(survey: Survey, m: Measurement) -> Iterator[_Set]:
