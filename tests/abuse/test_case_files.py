@@ -15,7 +15,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import read_case
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.commands import diagnose
+from crankpath.shell.kb_folders import Folders
 from crankpath.shell.main import cli
 
 Within = Callable[[float], AbstractContextManager[None]]
@@ -88,7 +88,7 @@ def test_any_file_gives_a_case_or_problems_with_their_places(
 def test_the_command_ends_in_order_for_any_file(
     kb: Knowledge, plenty: settings, within: Within, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    monkeypatch.setattr(diagnose, "load_knowledge", lambda *_: kb)  # loading is another test's matter
+    monkeypatch.setattr(Folders, "load", lambda *_: kb)  # loading is another test's matter
     file = tmp_path / "Bagger Süd №5" / "a file.yaml"
     file.parent.mkdir()
 

@@ -52,7 +52,7 @@ def test_a_larger_drop_never_speaks_less_for_a_bad_place_across_it(
     case = Case(kb, {"system_voltage": volts, "disconnect_switch": "positive", "ground_path": "frame"})
     if complaint:
         case.record("crank_behaviour", complaint)
-    drops = [m for m in kb.measurements.values() if "loaded_drop" in m.kinds]
+    drops = [m for m in case.assessment.model.measurements.values() if "loaded_drop" in m.kinds]
     found = []
     for drop in drops:
         if "contact_drop" in drop.kinds and complaint != "slow":

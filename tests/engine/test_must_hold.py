@@ -272,7 +272,7 @@ def test_every_suggestion_says_what_the_likeliest_causes_predict_and_by_which_ru
 def test_every_verdict_says_why_and_what_its_faults_rest_on(case_of: CaseOf) -> None:
     measure = case_of("crank_behaviour slow").verdict()
     assert measure.action == "measure"
-    assert "battery voltage at rest is expected to save" in measure.because
+    assert "battery voltage while cranking is expected to save" in measure.because
     case = case_of("crank_behaviour silent", "gear_selector_trial cranks_in_other_position", *CONTROL)
     repair = case.verdict()
     assert repair.action == "repair"
@@ -330,12 +330,12 @@ def test_a_sum_that_fails_is_said_at_once_with_the_reading_most_likely_wrong(cas
 
 
 def test_the_parts_of_a_leg_add_up_to_the_leg(case_of: CaseOf) -> None:
-    parts = ("positive_post_drop 10 mV", "starter_stud_drop 10 mV", "positive_cable_drop 1.6 V")
+    parts = ("positive_post_drop 60 mV", "starter_stud_drop 60 mV", "positive_cable_drop 1.3 V")
     voltages = ("battery_crank_voltage 11 V", "starter_crank_voltage 10.7 V")  # leave the leg 0.3 V at most
-    case = case_of("crank_behaviour slow", "positive_leg_drop 0.15 V", *parts, *voltages)
+    case = case_of("crank_behaviour slow", "positive_leg_drop 0.25 V", *parts, *voltages)
     (wrong,) = case.residuals()
     assert (wrong.balance.id, wrong.suspect) == ("positive_leg_parts", "positive_cable_drop")
-    assert case_of("crank_behaviour slow", "positive_leg_drop 1.6 V", *parts).residuals() == ()
+    assert case_of("crank_behaviour slow", "positive_leg_drop 1.42 V", *parts).residuals() == ()
 
 
 def test_the_start_terminal_cannot_exceed_its_feed(case_of: CaseOf) -> None:

@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from itertools import pairwise
 from statistics import NormalDist
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -14,6 +15,7 @@ from hypothesis import strategies as st
 from crankpath.engine import Case, load_knowledge
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.pooled_readings import PooledReading, agree, pool
+from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Knowledge, Measurement, MeterError
 from crankpath.engine.typed.reading import bound
 
@@ -147,6 +149,17 @@ def test_every_take_either_stands_or_is_set_aside_and_the_last_always_stands(
 EQUIPMENT = {"disconnect_switch": "positive", "ground_path": "frame", "positive_cables": 2}
 
 
+def machine_with(kb: Knowledge, name: str) -> Case:
+    """A machine that has the part which the measurement reads."""
+    only, equipment = kb.measurements[name].only, dict[str, Any](EQUIPMENT)
+    for fact in sorted(only.names()) if only else ():
+        for value in kb.equipment[fact].values:
+            if only and only.holds(Facts({**equipment, fact: value}, {})) is not False:
+                equipment[fact] = value
+                break
+    return Case(kb, equipment)
+
+
 def causes(case: Case) -> dict[str | None, float]:
     return {cause.fault: cause.probability for cause in case.causes()}
 
@@ -161,7 +174,7 @@ def figures(case: Case, m: Measurement) -> tuple[float | str, ...]:
 
 @pytest.mark.parametrize("name", sorted(SHIPPED.measurements))
 def test_a_corrected_reading_gives_the_causes_of_the_right_one_alone(kb: Knowledge, name: str) -> None:
-    m, empty = kb.measurements[name], Case(kb, EQUIPMENT)
+    m, empty = kb.measurements[name], machine_with(kb, name)
     values = figures(empty, m)
     alone = {y: causes(empty.what_if(name, y)) for y in values}
     for x, y in pairwise((*values, *values[::-1])):

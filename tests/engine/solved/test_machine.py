@@ -201,8 +201,11 @@ def test_every_measurement_is_answered_or_cannot_be_taken() -> None:
             assert (machine.read(measurement, rng) is None) is missing, measurement
 
 
-def test_it_answers_every_measurement_of_the_knowledge_base() -> None:
-    assert set(load_knowledge().measurements) == MEASUREMENTS
+def test_it_answers_no_measurement_that_the_knowledge_base_does_not_know() -> None:
+    known = load_knowledge().measurements
+    assert set(known) >= MEASUREMENTS
+    usual = {name for name, m in known.items() if m.only is None and not m.instead_of}
+    assert len(usual - MEASUREMENTS) < len(usual & MEASUREMENTS) / 4
 
 
 def test_an_unknown_measurement_is_refused() -> None:

@@ -66,6 +66,9 @@ def test_the_card_for_the_cab_is_a_page_without_anything_to_fetch(file: Path, tm
 def test_a_card_of_the_next_step_is_the_card_for_the_cab_when_waiting_is_next(
     file: Path, tmp_path: Path
 ) -> None:
+    looked = "  positive_post_inspection: clean_tight\n  negative_post_inspection: clean_tight\n"
+    looked += "  battery_pair_difference: 0.02 V\n"
+    file.write_text(CASE + looked, "utf-8")
     assert run("diagnose", file).stdout.count("Verdict: watch. Leave connected until it fails") == 1
     run("card", file, "--out", tmp_path / "step.html")
     assert "Meters left on" in (tmp_path / "step.html").read_text("utf-8")
