@@ -25,7 +25,7 @@ def minutes(case: Case, measurement: str) -> float:
 
 def test_suggestions_come_by_the_minutes_they_save(case_of: CaseOf) -> None:
     suggestions = case_of("crank_behaviour slow").suggestions()
-    saves = [s.saves for s in suggestions]
+    saves = [round(s.saves, 6) for s in suggestions]
     assert saves == sorted(saves, reverse=True)
     assert all(s.bits >= -1e-9 and s.minutes >= 0.0 for s in suggestions)
 
