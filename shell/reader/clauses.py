@@ -144,6 +144,8 @@ def _parts(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> I
 
 def _roles(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> frozenset[str]:
     words = view(found, first, last)
+    if not words.keys:
+        return frozenset()
     roles = {role for role in _ROLES if words.runs(lexicon.roles.get(role, frozenset()))}
     if any(_of_other(found, at, lexicon) for at in range(first, last)):
         roles.add("other")

@@ -55,7 +55,7 @@ def _put_together(found: list[Token], lexicon: Lexicon) -> list[Token]:
 def _joined(found: list[Token], at: int, before: list[Token], lexicon: Lexicon) -> tuple[Token | None, int]:
     """The token that several together make, and where they end."""
     marked = _marked(found, at, lexicon)
-    if marked[0] is not None:
+    if marked[0] is not None or found[at].figure is None:
         return marked
     for make in (_range, _fraction, _alternatives, _error):
         token, end = make(found, at, before, lexicon)
