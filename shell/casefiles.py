@@ -14,6 +14,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import CaseFile, NoteEntry, read_case
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
+from crankpath.engine.knowledge.problems import Problem
 from crankpath.shell.files import read_text
 from crankpath.shell.kb_folders import Folders
 from crankpath.shell.text.columns import wrapped
@@ -31,23 +32,30 @@ def case_from(file: Path, folders: Folders, round_trip: float | None = None) -> 
         CaseError: the file or something in it cannot be used; every slip has its line.
         KnowledgeError: the knowledge base cannot be used.
     """
-    text = read_text(file)
-    kb = folders.load()
-    written, problems = read_case(text, str(file))
-    case = None
-    if written is not None:
-        written, left = carried(written, kb)
-        tell_left_out(left)
-        written = written if round_trip is None else replace(written, round_trip=round_trip)
-        replayed = replay(kb, written)
-        case, problems = replayed.case, replayed.problems
+    case, written, problems = read_into_case(file, folders, round_trip)
     if case is None or written is None or problems:
         slips = "\n".join(str(problem) for problem in problems)
         raise CaseError(f"{file} cannot be used. Correct the lines named and run it again.\n{slips}")
     return case, written
 
 
-def tell_left_out(left: Sequence[str]) -> None:
+def read_into_case(
+    file: Path, folders: Folders, round_trip: float | None = None
+) -> tuple[Case | None, CaseFile | None, Sequence[Problem]]:
+    """What a case file makes, as far as it can be used, with every slip in it; the rest as `case_from`."""
+    text = read_text(file)
+    kb = folders.load()
+    written, problems = read_case(text, str(file))
+    if written is None:
+        return None, None, problems
+    written, left = carried(written, kb)
+    _tell_left_out(left)
+    written = written if round_trip is None else replace(written, round_trip=round_trip)
+    replayed = replay(kb, written)
+    return replayed.case, written, replayed.problems
+
+
+def _tell_left_out(left: Sequence[str]) -> None:
     """Say on standard error what of another base's case is not known here."""
     if left:
         lines = wrapped(f"A case of another base. Not used here, kept as notes: {'; '.join(left)}.", 80)

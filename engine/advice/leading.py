@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
 from math import log2
@@ -48,6 +48,14 @@ class Leading:
         numbers: dict[Answer, int] = {}
         rows = [numbers.setdefault(model.answer(members), len(numbers)) for members in left]
         return cls(assessment, places, weights, rows, RepairCosts(list(numbers), costs), left)
+
+    def foremost(self, most: int) -> Leading:
+        """So many of the likeliest of them, their chances summing to 1 again."""
+        whole = sum(self.weights[:most])
+        weights = [weight / whole for weight in self.weights[:most]]
+        return replace(
+            self, places=self.places[:most], weights=weights, rows=self.rows[:most], left=self.left[:most]
+        )
 
     def expected_repair_cost(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted by trying repairs at once, for weights of these hypotheses."""

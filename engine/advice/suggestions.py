@@ -93,13 +93,18 @@ class Suggestions:
     def retakes(self) -> tuple[Suggestion, ...]:
         """Readings taken once whose second take would tell, best first."""
         found = []
-        for name, taken in self.options.taken.items():
-            rows = self.leading.outcomes_of_retake(taken) if taken.repeats == 1 else None
-            if rows is not None:
-                bits, gain = self.leading.worth(rows)
-                minutes, share = self.options.minutes(taken.measurement), self._seen_share(taken.measurement)
-                found.append(Suggestion(name, minutes, bits * share, gain * share - minutes, again=True))
+        for name, rows in self._retaken.items():
+            measurement = self.assessment.model.measurements[name]
+            bits, gain = self.leading.worth(rows)
+            minutes, share = self.options.minutes(measurement), self._seen_share(measurement)
+            found.append(Suggestion(name, minutes, bits * share, gain * share - minutes, again=True))
         return tuple(sorted(found, key=lambda s: (-round(s.saves, 9), s.measurement)))
+
+    @cached_property
+    def _retaken(self) -> dict[str, Rows]:
+        once = ((name, taken) for name, taken in self.options.taken.items() if taken.repeats == 1)
+        rows = ((name, self.leading.outcomes_of_retake(taken)) for name, taken in once)
+        return {name: outcomes for name, outcomes in rows if outcomes is not None}
 
     @cached_property
     def best(self) -> Suggestion | None:
@@ -123,9 +128,7 @@ class Suggestions:
         return replace(first, saves=max(first.saves, gain - first.minutes - loss))
 
     def _rows_of(self, one: Suggestion) -> Rows:
-        if one.again:
-            return self.leading.outcomes_of_retake(self.options.taken[one.measurement]) or ()
-        return self._rows[one.measurement]
+        return (self._retaken if one.again else self._rows)[one.measurement]
 
     def _seconds(self, first: Measurement) -> dict[str, Second]:
         """The readings that may follow, by name."""

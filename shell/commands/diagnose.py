@@ -8,12 +8,8 @@ from pathlib import Path
 
 import click
 
-from crankpath.engine.cases.carrying import carried
-from crankpath.engine.cases.casefile import read_case
-from crankpath.engine.cases.replay import replay
-from crankpath.shell.casefiles import tell_left_out
+from crankpath.shell.casefiles import read_into_case
 from crankpath.shell.exits import EXIT_FINE, EXIT_REFUSED, EXIT_STUCK
-from crankpath.shell.files import read_text
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.data import diagnosis_data
 from crankpath.shell.outlets.reports.diagnosis import diagnosis
@@ -44,18 +40,9 @@ def command(folders: Folders, file: Path, as_json: bool, width: int) -> None:
     Example:
       crankpath diagnose loader.yaml --json
     """
-    text = read_text(file)
-    kb = folders.load()
-    written, problems = read_case(text, str(file))
-    case = None
-    if written is not None:
-        written, left = carried(written, kb)
-        tell_left_out(left)
-        replayed = replay(kb, written)
-        case, problems = replayed.case, replayed.problems
-    if problems:
-        for problem in problems:
-            click.echo(str(problem), err=True)
+    case, _, problems = read_into_case(file, folders)
+    for problem in problems:
+        click.echo(str(problem), err=True)
     if case is None or problems:
         click.echo("Nothing was diagnosed. Correct the lines named and run it again.", err=True)
         sys.exit(EXIT_REFUSED)

@@ -213,5 +213,3 @@ def _far_end(rows: Sequence[Reads], weights: Sequence[float], last: float) -> fl
         middle = (low + high) / 2
         low, high = (middle, high) if beyond(middle) > most else (low, middle)
     return high
-
-

@@ -7,7 +7,7 @@ same repair taken together. How far it is out is found on drawn machines (`crank
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from operator import mul
 from typing import Final
@@ -59,14 +59,8 @@ class LookAhead:
 
     @cached_property
     def _few(self) -> Leading:
-        """The foremost of the leading hypotheses, their chances summing to 1."""
-        leading, end = self.leading, _HYPOTHESES
-        whole = sum(leading.weights[:end])
-        weights = [weight / whole for weight in leading.weights[:end]]
-        return replace(
-            leading, places=leading.places[:end], weights=weights, rows=leading.rows[:end],
-            left=leading.left[:end],
-        )  # fmt: skip
+        """The hypotheses that the policy is followed on."""
+        return self.leading.foremost(_HYPOTHESES)
 
     @cached_property
     def _columns(self) -> dict[str, tuple[Chances, ...]]:

@@ -39,14 +39,7 @@ class TwoReadings:
     @classmethod
     def of(cls, leading: Leading) -> TwoReadings:
         """The foremost of the leading hypotheses; what they leave is in proportion."""
-        end = _HYPOTHESES
-        whole = sum(leading.weights[:end])
-        weights = [weight / whole for weight in leading.weights[:end]]
-        few = replace(
-            leading, places=leading.places[:end], weights=weights, rows=leading.rows[:end],
-            left=leading.left[:end],
-        )  # fmt: skip
-        return cls(few)
+        return cls(leading.foremost(_HYPOTHESES))
 
     def gain(self, first: Rows, seconds: Sequence[Second]) -> float:
         """Minutes saved by a reading and what follows it, its own not taken off.
