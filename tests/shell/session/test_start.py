@@ -10,12 +10,19 @@ import pytest
 from crankpath.shell.session.start import Bookmark, _welcome, now
 from crankpath.shell.store import CaseSummary
 
-ONE = CaseSummary("1", "just clicks", "bus 12", "", "open", now(), now(), "neg leg", (), 7, asked_at=now())
+
+@pytest.fixture
+def one() -> CaseSummary:
+    """An open case that was asked for a reading just now."""
+    at = now()
+    return CaseSummary("1", "just clicks", "bus 12", "", "open", at, at, "neg leg", (), 7, asked_at=at)
 
 
-def test_open_cases_are_listed_at_the_start_with_what_each_waits_for(tmp_path: Path) -> None:
+def test_open_cases_are_listed_at_the_start_with_what_each_waits_for(
+    one: CaseSummary, tmp_path: Path
+) -> None:
     mark = Bookmark(tmp_path / "last")
-    mark.write(None, (ONE, replace(ONE, id="2", name="nothing happens", asked_at="", waits_for="")))
+    mark.write(None, (one, replace(one, id="2", name="nothing happens", asked_at="", waits_for="")))
     known, listed = mark.read()
     assert known is None
     assert [case.id for case in listed] == ["1", "2"]
@@ -26,8 +33,8 @@ def test_open_cases_are_listed_at_the_start_with_what_each_waits_for(tmp_path: P
     assert "What does the operator say it does?" in said
 
 
-def test_the_last_case_alone_is_named_without_a_list(tmp_path: Path, small: object) -> None:
-    said = "\n".join(_welcome({"case": "1", "name": "just clicks", "machine": "bus 12"}, (ONE,), 80))
+def test_the_last_case_alone_is_named_without_a_list(one: CaseSummary, tmp_path: Path, small: object) -> None:
+    said = "\n".join(_welcome({"case": "1", "name": "just clicks", "machine": "bus 12"}, (one,), 80))
     assert "The last case: just clicks, bus 12" in said
     assert "waits for" not in said
 
@@ -40,7 +47,7 @@ def test_a_damaged_note_of_the_last_case_is_as_none(tmp_path: Path, text: str) -
     assert Bookmark(tmp_path / "last").read() == (None, ())
 
 
-def test_a_list_with_other_values_than_expected_is_left_out(tmp_path: Path) -> None:
-    Bookmark(tmp_path / "last").write(None, (replace(ONE, opened_at="soon", due="later"),))
+def test_a_list_with_other_values_than_expected_is_left_out(one: CaseSummary, tmp_path: Path) -> None:
+    Bookmark(tmp_path / "last").write(None, (replace(one, opened_at="soon", due="later"),))
     known, listed = Bookmark(tmp_path / "last").read()
     assert "bus 12" not in "\n".join(_welcome(known, listed, 80))
