@@ -10,9 +10,12 @@ from hypothesis import strategies as st
 from crankpath.shell.store import KINDS, live_events, open_store
 
 TIMES = st.datetimes().map(lambda t: t.isoformat() + "Z")  # clocks that are wrong and go back
-ENTRY = st.tuples(st.sampled_from([k for k in KINDS if k not in ("opened", "taken_back", "attached")]), TIMES)
+ENTRY = st.tuples(st.sampled_from([k for k in KINDS if k not in ("opened", "taken_back")]), TIMES)
 WORK = st.lists(st.one_of(ENTRY, st.tuples(st.just("taken_back"), TIMES)), max_size=5)
-BODY = {"to": "somebody", "measurement": "m", "failures": 0, "of": 1, "repair": "r", "caution": "c"}
+BODY = {
+    "measurement": "m", "failures": 0, "of": 1, "repair": "r", "caution": "c", "to": "somebody",
+    "label": "job", "file": "a.jpg", "size": 1, "digest": "d",
+}  # fmt: skip
 SLOWLY = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
