@@ -54,10 +54,11 @@ def _put_together(found: list[Token], lexicon: Lexicon) -> list[Token]:
 
 def _joined(found: list[Token], at: int, before: list[Token], lexicon: Lexicon) -> tuple[Token | None, int]:
     """The token that several together make, and where they end."""
-    marked = _marked(found, at, lexicon)
-    if marked[0] is not None or found[at].figure is None:
-        return marked
-    for make in (_range, _fraction, _alternatives, _error):
+    if found[at].figure is None:
+        return _marked(found, at, lexicon)
+    behind = found[at + 1] if at + 1 < len(found) else None
+    parted = behind is not None and behind.kind == "soft" and behind.text != "-"
+    for make in (_fraction,) if parted else (_range, _fraction, _alternatives, _error):
         token, end = make(found, at, before, lexicon)
         if token is not None:
             return token, end
@@ -116,9 +117,11 @@ def _changes(before: Sequence[Token], lexicon: Lexicon) -> bool:
 def _fraction(found: list[Token], at: int, before: list[Token], lexicon: Lexicon) -> tuple[Token | None, int]:
     """ "380 of 900", "380/900", "310 cca out of 750", "610, rated 925"."""
     a = _figure_at(found, at)
+    if a is None or not a.whole:
+        return None, at
     for apart in range(2, 6):
-        b = _figure_at(found, at + apart) if a is not None and a.whole else None
-        if a is None or b is None or not b.whole:
+        b = _figure_at(found, at + apart)
+        if b is None or not b.whole:
             continue
         words = found[at + 1 : at + apart]
         part, whole = float(a.text.split()[0]), float(b.text.split()[0])

@@ -18,6 +18,10 @@ def with_number_words(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     made: list[Token] = []
     at = 0
     while at < len(found):
+        if not found[at].key and found[at].figure is None:  # a sign
+            made.append(found[at])
+            at += 1
+            continue
         last = _run(found, at, lexicon)
         figure, end = _number(found, at, last, lexicon) if last > at else _one_and_a_half(found, at, lexicon)
         if figure is None:

@@ -98,7 +98,7 @@ def _token(text: str, at: int, lexicon: Lexicon) -> Token | None:
     sign = text[at]
     if sign in "\n;!?":
         return Token("hard", sign, "", at, at + 1)
-    if sign in "(),|=@" and not text[at + 1 : at + 2].isdecimal():
+    if sign in "/&|" or (sign in "(),=@" and not text[at + 1 : at + 2].isdecimal()):
         return Token("soft", sign, "", at, at + 1)
     if found := _LISTED.match(text, at):
         return Token("aside", found.group(), "", at, found.end())
