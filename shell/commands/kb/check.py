@@ -53,7 +53,8 @@ def command(
       crankpath kb check our-shop
       crankpath kb check our-shop --watch
     """
-    gc.disable()  # a quarter of the time of reading; all is needed until the end
+    if not watch:
+        gc.disable()  # a quarter of the time of reading; all is needed until the end
     given = Path(folder) if folder else None
     file = ""
     if given is not None and given.suffix in (".yaml", ".yml") and given.is_file():

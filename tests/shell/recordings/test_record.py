@@ -176,5 +176,6 @@ def test_the_sheet_draws_the_cranks_that_were_taken(tmp_path: Path, start: Path,
     store = open_store(tmp_path / "cases.sqlite")
     page = sheet_html(case_sheet(case_state(shipped, machines(shipped), case, store.events(case)), "now"))
     store.close()
+    assert "From a recording" in page
     assert "Crank 2, positive leg drop" in page
     assert page.count("<polyline") >= 6
