@@ -89,6 +89,11 @@ class Person:
         return typed(m, self.machine.read(m.id, self.rng, self.failing))
 
 
+def asked_by(prompt: str) -> str:
+    """What a prompt asks for, without the case that it names and the "> " behind it."""
+    return prompt.removesuffix("> ").rpartition("] ")[2]
+
+
 def typed(m: Measurement, value: float | str | None) -> str:
     """A reading as a mechanic types it."""
     if value is None:

@@ -16,7 +16,7 @@ import time
 from collections.abc import Callable, Iterable
 
 import pexpect
-from playing import Person
+from playing import Person, asked_by
 
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.solved.drawn.draw import draw_machine
@@ -47,9 +47,10 @@ class Timed:
         if self._since[0]:
             wall, processor = self._since
             self.seconds.append((time.perf_counter() - wall, time.process_time() - processor))
-        if prompt == "case> " or len(self.seconds) > 60:
+        asked = asked_by(prompt)
+        if asked == "case" or len(self.seconds) > 60:
             return None
-        line = self._person.answer(prompt[:-2], self._screen[-4000:])
+        line = self._person.answer(asked, self._screen[-4000:])
         self._since = time.perf_counter(), time.process_time()
         return line
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from playing import Person
+from playing import Person, asked_by
 
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.drawn.draw import draw_machine
@@ -27,7 +27,7 @@ def play(window: Any, person: Person, most: int = 600) -> str:
     """
     seen = ""
     for _ in range(most):
-        prompt = window.prompt.rpartition("] ")[2]  # without the case
+        prompt = asked_by(window.prompt)
         if prompt == "case":
             return " ".join(seen.replace("\n>> ", " ").split())
         assert ">> " in window.text, f"the question is not on the screen:\n{window.text}"
