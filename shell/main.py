@@ -16,9 +16,8 @@ from crankpath.shell.settings import ALONE, KB, chosen_folder
 
 COMMANDS: Final = {
     "diagnose": "crankpath.shell.commands.diagnose",
-    "evaluate": "crankpath.shell.commands.evaluate",
-    "bench": "crankpath.shell.commands.bench",
-    "practice": "crankpath.shell.commands.practice",
+    "evaluate": "crankpath.shell.commands.trials.evaluate",
+    "practice": "crankpath.shell.commands.trials.practice",
     "kb": "crankpath.shell.commands.kb.group",
     "sheet": "crankpath.shell.commands.sheet",
     "record": "crankpath.shell.commands.catching.record",

@@ -28,7 +28,6 @@ ROOMS = (
     "engine/solved/", "engine/physics/", "engine/trials/",  # the solved machine is one of a starting circuit
     "engine/recordings/", "shell/recordings/", "shell/commands/catching/record.py",  # so are recorded cranks
     "shell/outlets/pages/sheet/crank_svg.py", "shell/session/commands/outside/record.py",
-    "shell/benchmark/", "shell/commands/bench.py",  # what is timed
 )  # fmt: skip
 """Rooms that are about one circuit, and say so."""
 

@@ -197,7 +197,7 @@ class Grammar:
 
     def arguments(self, chance: Random, files: list[str]) -> list[str]:
         """A command with options, names and files, some of them harmed."""
-        slow = ("evaluate", "bench", "practice", "chart", "kb")  # they work for seconds whatever is given
+        slow = ("evaluate", "practice", "chart", "kb")  # they work for seconds whatever is given
         quick = [name for name in COMMANDS if name not in slow]
         given = [chance.choice(quick)]
         pool = [

@@ -117,7 +117,7 @@ def test_any_language_of_the_system_is_worked_in(language: str, tmp_path: Path) 
 
 @pytest.mark.parametrize(
     "arguments",
-    [["diagnose", "nowhere.yaml"], ["--kb", "nowhere", "evaluate"], ["--kb", "nowhere" * 900, "bench"]],
+    [["diagnose", "nowhere.yaml"], ["--kb", "nowhere", "evaluate"], ["--kb", "nowhere" * 900, "kb", "list"]],
 )
 def test_what_is_not_there_is_named(arguments: list[str], tmp_path: Path) -> None:
     done = subprocess.run(

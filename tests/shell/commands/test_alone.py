@@ -19,7 +19,7 @@ ANSWERED = {
     "sheet": [CASE], "understand": ["nothing"], "desk": ["--handover"], "kb": ["list", "faults"],
 }  # fmt: skip
 TOLD = {
-    "evaluate": ["-n", "1"], "practice": ["--seed", "1"], "bench": ["--small"], "record": ["log.csv"],
+    "evaluate": ["-n", "1"], "practice": ["--seed", "1"], "record": ["log.csv"],
     "watch": [CASE], "import": ["gone.yaml"], "export": ["gone", "out.yaml"],
 }  # fmt: skip
 ELSEWHERE = {"completion"}  # it needs no knowledge
@@ -47,5 +47,5 @@ def test_a_command_answers_with_the_base_named_before_it(name: str) -> None:
 def test_what_it_cannot_do_is_told_with_the_base_named_after_it(name: str) -> None:
     done = CliRunner().invoke(cli, [name, *TOLD[name], "--alone", BASE])
     assert isinstance(done.exception, CrankpathError | SystemExit), done.exception
-    if name in ("evaluate", "practice", "bench"):
+    if name in ("evaluate", "practice"):
         assert "the solved machine is another" in str(done.exception)

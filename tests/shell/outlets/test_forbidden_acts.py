@@ -132,8 +132,6 @@ COVERED = {
 """Modules of the shell that tell of acts and are reached by an outlet above."""
 
 NO_ACTS = {
-    "benchmark/reference": "times the engine",
-    "benchmark/timing": "times the engine",
     "commands/catching/record": "shows cautions of cranking",
     "commands/diagnose": "an exit code",
     "outlets/reports/difference": "compares knowledge bases",

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from bench_cases import exponent, generated_case, shipped_case
+from generated_bases import Size
 
 from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.trials.benchmark.bench_cases import exponent, generated_case, shipped_case
-from crankpath.engine.trials.benchmark.generated import Size
 
 
 def test_the_shipped_case_takes_all_its_readings_and_still_has_something_to_measure() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from click.testing import CliRunner, Result
 
-from crankpath.shell.commands.practice import command
+from crankpath.shell.commands.trials.practice import command
 
 
 def practise(*lines: str, seed: int = 12) -> Result:

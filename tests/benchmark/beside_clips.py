@@ -14,13 +14,14 @@ from importlib.util import find_spec
 from statistics import median
 from typing import Any
 
+from bench_timing import spent
+
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.condition import All, Compares, Condition, FactValue, Is, Known, NoneOf
 from crankpath.engine.knowledge.condition import Any as AnyOf
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import FactRule, Knowledge
 from crankpath.engine.machine.facts import deduce
-from crankpath.shell.benchmark.timing import spent
 
 _OPERATORS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/"}
 _RELATIONS = {"above": ">", "below": "<", "at_least": ">=", "at_most": "<="}

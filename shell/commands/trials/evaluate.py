@@ -18,7 +18,7 @@ from crankpath.engine.trials.ahead.foretold import Foretold, Held, held_against
 from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, foretold_on, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import Outcome
-from crankpath.shell.benchmark.waiting import waiting_lines
+from crankpath.shell.commands.trials.waiting import waiting_lines
 from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.reports.evaluation import evaluation_lines, foretold_lines

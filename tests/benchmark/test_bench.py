@@ -1,16 +1,15 @@
-"""`crankpath bench` on the shipped base."""
+"""The benchmark on the shipped base."""
 
 from __future__ import annotations
 
+import bench
+from bench_report import plot, table
+from bench_timing import Steps
 from click.testing import CliRunner
 
-from crankpath.shell.benchmark.report import plot, table
-from crankpath.shell.benchmark.timing import Steps
-from crankpath.shell.main import cli
 
-
-def test_the_command_prints_a_line_for_the_shipped_base() -> None:
-    done = CliRunner().invoke(cli, ["bench", "--small", "--runs", "1"])
+def test_it_prints_a_line_for_the_shipped_base() -> None:
+    done = CliRunner().invoke(bench.main, ["--small", "--runs", "1"])
     assert done.exit_code == 0, done.output
     (line,) = [line for line in done.output.splitlines() if line.startswith("shipped")]
     assert len(line.split()) == 9

@@ -2,27 +2,25 @@
 
 from __future__ import annotations
 
+import beside_pyagrum
 import pytest
 
-from crankpath.shell.benchmark import reference
-from crankpath.shell.kb_folders import Folders
-
-pytestmark = pytest.mark.skipif(not reference.installed(), reason="pyagrum comes with the extra 'test'")
+pytestmark = pytest.mark.skipif(not beside_pyagrum.installed(), reason="pyagrum comes with the extra 'test'")
 
 
 def test_a_generated_base_has_the_same_chances_there_and_here() -> None:
-    found = reference.compared("12 x 20", Folders(), 120.0, 4.0)
+    found = beside_pyagrum.compared("12 x 20", 120.0, 4.0)
     assert found.trouble == ""
     assert found.worst < 1e-9
     assert found.bits < 0.05
     assert min(found.arrays, found.library, found.same, found.advice) > 0.0
-    assert len(reference.lines(found)) == 5
+    assert len(beside_pyagrum.lines(found)) == 5
 
 
 def test_what_does_not_finish_in_time_is_said() -> None:
-    assert reference.compared("12 x 20", Folders(), 0.01, 4.0).trouble == "does not finish in 0 s"
+    assert beside_pyagrum.compared("12 x 20", 0.01, 4.0).trouble == "does not finish in 0 s"
 
 
 @pytest.mark.slow
 def test_what_needs_too_much_memory_is_said() -> None:
-    assert reference.compared("200 x 100", Folders(), 120.0, 0.5).trouble
+    assert beside_pyagrum.compared("200 x 100", 120.0, 0.5).trouble

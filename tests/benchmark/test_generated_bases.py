@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from generated_bases import COMPLAINT, Size, generated, readings_of
+
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.trials.benchmark.generated import COMPLAINT, Size, generated, readings_of
 
 
 def test_the_same_seed_gives_the_same_base_and_another_one_another(kb: Knowledge) -> None:

@@ -3,7 +3,7 @@
 All three work on the sets of faults that the engine weighs, so on the same network, whatever a rule may
 say. (With a node a fault instead, a pooled reading has a table of 2 ** faults rows and is never built.)
 Run as a module it is the process that is stopped when it takes too long:
-``python -m crankpath.shell.benchmark.reference "100 x 100" 3``.
+``python tests/benchmark/beside_pyagrum.py "100 x 100" 3``.
 """
 
 from __future__ import annotations
@@ -21,14 +21,15 @@ from importlib.util import find_spec
 from statistics import median
 from typing import Any
 
+from bench_cases import BenchCase, generated_case, shipped_case
+from bench_timing import advise
+from by_sets import Arrays, Network
+from generated_bases import Size
+
 from crankpath.engine.advice.leading import Joint
 from crankpath.engine.cases.case import Case
+from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.engine.trials.benchmark.bench_cases import BenchCase, generated_case, shipped_case
-from crankpath.engine.trials.benchmark.generated import Size
-from crankpath.shell.benchmark.by_sets import Arrays, Network
-from crankpath.shell.benchmark.timing import advise
-from crankpath.shell.kb_folders import Folders
 
 _GIGABYTE = 2**30
 
@@ -61,14 +62,13 @@ def installed() -> bool:
     return find_spec("pyagrum") is not None and find_spec("numpy") is not None
 
 
-def compared(name: str, folders: Folders, seconds: float, gigabytes: float) -> Compared:
+def compared(name: str, seconds: float, gigabytes: float) -> Compared:
     """Compare on one base in a process of its own, stopped at a time or a memory cap.
 
     Args:
         name: "shipped", or "faults x measurements" of a generated base.
-        folders: the knowledge.
     """
-    command = [sys.executable, "-m", __name__, name, str(gigabytes), folders.own or "", folders.base or ""]
+    command = [sys.executable, __file__, name, str(gigabytes)]
     try:
         env = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}  # threads that wait count as processor time
         done = subprocess.run(command, capture_output=True, text=True, timeout=seconds, check=False, env=env)
@@ -141,19 +141,19 @@ def lines(found: Compared) -> list[str]:
     ]
 
 
-def case_named(name: str, folders: Folders) -> BenchCase:
+def _case_named(name: str) -> BenchCase:
     """The benchmark case of that name."""
-    kb = folders.load()
+    kb = load_knowledge()
     if name == "shipped":
         return shipped_case(kb)
     faults, _, measurements = name.partition(" x ")
     return generated_case(kb, Size(int(faults), int(measurements)))
 
 
-def _main(name: str, gigabytes: str, folder: str, base: str = "") -> None:
+def _main(name: str, gigabytes: str) -> None:
     most = int(float(gigabytes) * _GIGABYTE)
     resource.setrlimit(resource.RLIMIT_AS, (most, most))
-    found = _compare(case_named(name, Folders(folder or None, base or None)))
+    found = _compare(_case_named(name))
     sys.stdout.write(json.dumps(found) + "\n")
 
 

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import log
 
+from generated_bases import Size, generated, readings_of
+
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.trials.benchmark.generated import Size, generated, readings_of
 
 SEED = 20
 SIZES = (Size(100, 100), Size(300, 300), Size(300, 1000), Size(1000, 300), Size(1000, 1000))

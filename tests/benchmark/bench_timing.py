@@ -8,10 +8,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from statistics import median
 
+from bench_cases import BenchCase
+
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.model import forget_models
 from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.trials.benchmark.bench_cases import BenchCase
 
 MEMORY_UP_TO = 200_000  # sets; memory of larger cases is not traced, which takes ten times as long
 

@@ -1,47 +1,33 @@
-"""``crankpath bench``: how long the engine takes, how that grows, and beside independent libraries."""
+"""``python tests/benchmark/bench.py``: how long the engine takes, how that grows, beside other libraries."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+import beside_clips
+import beside_pyagrum
 import click
+from bench_cases import GROWTH, SIZES, exponent, generated_case, shipped_case
+from bench_report import milliseconds, plot, table
+from bench_timing import load_time, measured
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.solved.drawn.draw import must_fit
-from crankpath.engine.trials.benchmark.bench_cases import (
-    GROWTH,
-    SIZES,
-    exponent,
-    generated_case,
-    shipped_case,
-)
-from crankpath.shell.benchmark import forward, reference
-from crankpath.shell.benchmark.report import milliseconds, plot, table
-from crankpath.shell.benchmark.timing import load_time, measured
-from crankpath.shell.kb_folders import Folders, pass_folders
+from crankpath.engine.knowledge.loading import load_knowledge
 
 
-@click.command("bench")
+@click.command()
 @click.option("--runs", default=15, show_default=True, type=click.IntRange(1, 15), help="Runs of each step.")
 @click.option("--small", is_flag=True, help="The shipped base only.")
 @click.option("--reference", "beside", is_flag=True, help="Beside pyAgrum and CLIPS too, where installed.")
 @click.option("--seconds", default=120.0, show_default=True, help="Longest time pyAgrum may take.")
 @click.option("--gigabytes", default=3.0, show_default=True, help="Most memory pyAgrum may use.")
-@pass_folders
-def command(
-    folders: Folders, runs: int, small: bool, beside: bool, seconds: float, gigabytes: float
-) -> None:
+def main(runs: int, small: bool, beside: bool, seconds: float, gigabytes: float) -> None:
     """Time the engine on the shipped knowledge and on generated bases of up to 1000 faults.
 
     Times are processor time of this process, medians; seeds are fixed, so that two runs do
     the same work. *One more reading* is a value not seen before, on a machine already known.
-
-    \b
-    Example:
-      crankpath bench --reference
     """
-    kb = folders.load()
-    must_fit(kb)
+    kb = load_knowledge()
     click.echo(f"loading the shipped knowledge: {milliseconds(load_time(min(runs, 5)))} ms\n")
     shipped = shipped_case(kb)
     sizes = () if small else SIZES
@@ -55,7 +41,7 @@ def command(
         _say(plot(points, exponent(points)))
         click.echo(f"{'':10}over the last doubling to the power {exponent(points[-2:]):.2f}")
     if beside:
-        _say(_beside([row.name for row in rows], folders, seconds, gigabytes))
+        _say(_beside([row.name for row in rows], seconds, gigabytes))
         _say(_chaining(shipped.read()))
 
 
@@ -64,28 +50,32 @@ def _say(lines: Iterator[str] | Sequence[str]) -> None:
         click.echo(line)
 
 
-def _beside(names: list[str], folders: Folders, seconds: float, gigabytes: float) -> Iterator[str]:
+def _beside(names: list[str], seconds: float, gigabytes: float) -> Iterator[str]:
     yield "\none more reading, ms: chances of all faults and bits of every reading that is open,"
     yield "what hangs on no posterior (tables, what the reading is under each set) given to all:"
-    if not reference.installed():
+    if not beside_pyagrum.installed():
         yield "  pyAgrum or numpy is not installed (they come with the extra 'test')"
         return
     for name in names:
-        found = reference.compared(name, folders, seconds, gigabytes)
+        found = beside_pyagrum.compared(name, seconds, gigabytes)
         if found.trouble:
             yield f"  {name}: pyAgrum {found.trouble}"
             continue
-        yield from reference.lines(found)
+        yield from beside_pyagrum.lines(found)
 
 
 def _chaining(opened: Case) -> Iterator[str]:
     yield "\nfacts derived, beside CLIPS:"
-    if not forward.installed():
+    if not beside_clips.installed():
         yield "  its Python binding is not installed (pip install clipspy)"
         return
-    found = forward.chained(opened)
+    found = beside_clips.chained(opened)
     yield (
         f"  {found.rules} rules ({found.left_out} with circuit computations left out), {found.facts} facts: "
         f"{milliseconds(found.ours)} ms here, {milliseconds(found.theirs)} ms there, "
         f"{'the same facts' if found.agree else 'NOT the same facts'}"
     )
+
+
+if __name__ == "__main__":
+    main()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import log
 
-from crankpath.shell.benchmark.timing import Steps
+from bench_timing import Steps
 
 _HEAD = ("base", "faults'", "sets", "first", "first", "one more", "and all", "two steps", "memory")
 _HEAD_2 = ("", "degrees", "", "ranking", "advice", "reading", "advice", "ahead", "MB")

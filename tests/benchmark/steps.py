@@ -1,4 +1,4 @@
-"""How long each entry of the shipped cases takes: ``python -m crankpath.shell.benchmark.steps``.
+"""How long each entry of the shipped cases takes: ``python tests/benchmark/steps.py``.
 
 Processor time from an entry to causes, suggestions and verdict, no model of a machine left from another
 case. An entry that begins a case, or the machine alone, makes all tables of the machine.
@@ -10,12 +10,13 @@ import sys
 from collections.abc import Iterator
 from time import process_time
 
+from bench_timing import advise
+
 from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import read_case
 from crankpath.engine.cases.replay import enter
 from crankpath.engine.inference.model import forget_models
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.benchmark.timing import advise
 from crankpath.shell.kb_folders import Folders
 
 

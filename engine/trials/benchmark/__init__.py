@@ -1,1 +1,0 @@
-"""Cases and knowledge bases of any size, to time the engine with."""

@@ -1,1 +1,0 @@
-"""Measuring: how long the engine takes, alone and beside independent libraries."""

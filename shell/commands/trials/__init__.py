@@ -1,0 +1,1 @@
+"""Commands on solved machines with hidden faults: evaluate and practice."""
