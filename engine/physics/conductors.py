@@ -13,7 +13,6 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
-from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError, load_tables
 
 IACS_RESISTIVITY: Final = 1.7241e-8
@@ -146,13 +145,3 @@ def cable_resistance(gauge: Gauge, metres: float, degc: float = 20.0, in_paralle
     if metres <= 0 or in_parallel < 1:
         raise PhysicsError("A cable run needs a length above zero and at least one cable.")
     return at_temperature(gauge.ohm_per_metre * metres, degc) / in_parallel
-
-
-def run_resistance(kb: Knowledge, gauge: str, length: str, degc: float | None = None) -> float:
-    """Ohm of one cable from the texts of its gauge and length, at degc (20 degC if not known).
-
-    Raises:
-        PhysicsError: gauge or length is not understood, or has no figure.
-    """
-    del kb  # the figures come from one place today; the face is ready for a shop's own
-    return cable_resistance(parse_gauge(gauge), parse_length(length), 20.0 if degc is None else degc)

@@ -101,7 +101,7 @@ def _write_ahead(path: Path, patience: float) -> None:
 
 
 def _up_to_date(engine: sa.Engine, path: Path | None) -> str:
-    """Make the tables of a new or older store; return how to search.
+    """Make the tables of a new store; return how to search.
 
     Nothing is written to a store that is up to date.
     """

@@ -90,8 +90,5 @@ class Store(Protocol):
     def import_case(self, data: object) -> MergeReport:
         """Take in a mapping made by `export_case`: a new case, or merged into the same one."""
 
-    def confirmed_causes(self, *, machine: str | None = ...) -> dict[str, int]:
-        """Return fault id -> number of closed cases that confirmed it, most frequent first."""
-
     def close(self) -> None:
         """Let go of the store; entries that waited are tried once more before."""

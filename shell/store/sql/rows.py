@@ -81,7 +81,10 @@ def case_row(summary: CaseSummary, search: str) -> dict[str, Any]:
         "causes": json.dumps(summary.causes),
         "entries": summary.entries,
         "search": search,
-        **{name: getattr(summary, name) for name in t.ADDED},
+        "asked_at": summary.asked_at,
+        "promised": summary.promised,
+        "due": summary.due,
+        "holder": summary.holder,
     }
 
 
@@ -98,7 +101,10 @@ def read_case(row: Any) -> CaseSummary:
         waits_for=row.waits_for,
         causes=tuple(json.loads(row.causes)),
         entries=row.entries,
-        **{name: getattr(row, name) for name in t.ADDED},
+        asked_at=row.asked_at,
+        promised=row.promised,
+        due=row.due,
+        holder=row.holder,
     )
 
 

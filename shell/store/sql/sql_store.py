@@ -208,15 +208,6 @@ class SqlStore:
         case_id, events = case_from_plain(data)
         return self.merge(case_id, events, whole=True)
 
-    def confirmed_causes(self, *, machine: str | None = None) -> dict[str, int]:
-        """Return fault id -> number of closed cases that confirmed it, most frequent first."""
-        count = sa.func.count()
-        query = sa.select(t.confirmed.c.cause, count).group_by(t.confirmed.c.cause)
-        if machine is not None:
-            query = query.where(t.confirmed.c.machine == one_line(machine))
-        rows = self._read(lambda conn: conn.execute(query.order_by(count.desc(), t.confirmed.c.cause)).all())
-        return {row[0]: row[1] for row in rows}
-
     def close(self) -> None:
         """Let go of the store; entries that waited are tried once more before."""
         if self._waiting:

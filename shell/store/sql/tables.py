@@ -33,8 +33,6 @@ events = sa.Table(
 _NUMBER = sa.BigInteger().with_variant(sa.Integer, "sqlite")  # SQLite counts up INTEGER keys only
 _WORDS = sa.func.string_to_array(sa.literal_column("search"), sa.literal_column("' '"))
 
-ADDED = ("asked_at", "promised", "due", "holder")  # columns of the third version
-
 cases = sa.Table(
     "cases",
     metadata,
@@ -51,20 +49,10 @@ cases = sa.Table(
     sa.Column("causes", sa.Text, nullable=False),
     sa.Column("entries", sa.Integer, nullable=False),
     sa.Column("search", sa.Text, nullable=False),
-    *(sa.Column(name, sa.Text, nullable=False, server_default="") for name in ADDED),
+    *(sa.Column(name, sa.Text, nullable=False) for name in ("asked_at", "promised", "due", "holder")),
     sa.Index("cases_recent", "updated_at"),
     sa.Index("cases_recent_open", "is_open", "updated_at"),
     sa.Index("cases_search", sa.func.array_to_tsvector(_WORDS), postgresql_using="gin").ddl_if("postgresql"),
-)
-
-confirmed = sa.Table(
-    "confirmed",
-    metadata,
-    sa.Column("number", sa.BigInteger, primary_key=True, autoincrement=False),  # of the case
-    sa.Column("cause", sa.Text, primary_key=True),
-    sa.Column("machine", sa.Text, nullable=False),
-    sa.Index("confirmed_cause", "cause"),
-    sa.Index("confirmed_machine", "machine", "cause"),
 )
 
 # SQLite only, and only where it has full-text search; rowid is the case's number.

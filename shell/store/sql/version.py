@@ -1,4 +1,4 @@
-"""The version of a store's tables: made where there are none, added to where they are older."""
+"""The version of a store's tables, which are made where there are none."""
 
 from __future__ import annotations
 
@@ -32,11 +32,6 @@ def make_tables(conn: sa.Connection) -> None:
     """Make the tables of this version, inside a transaction that may write."""
     if conn.dialect.name == "postgresql":
         conn.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
-    version = version_of(conn)  # under the lock: another shell may just have done it
-    if version == 0:
+    if version_of(conn) == 0:  # under the lock: another shell may just have made them
         t.metadata.create_all(conn)
-    elif version < VERSION:
-        for name in t.ADDED:  # filled when the case is written next
-            conn.exec_driver_sql(f"ALTER TABLE cases ADD COLUMN {name} TEXT NOT NULL DEFAULT ''")
-    if version < VERSION:
         t.note(conn, "version", str(VERSION))

@@ -11,7 +11,7 @@ import sqlalchemy as sa
 from crankpath.shell.store.errors import BadEvent, UnknownCase
 from crankpath.shell.store.order import ordered, stamped
 from crankpath.shell.store.plain import as_stranger, digest
-from crankpath.shell.store.records import CaseSummary, Event
+from crankpath.shell.store.records import Event
 from crankpath.shell.store.sql import search
 from crankpath.shell.store.sql import tables as t
 from crankpath.shell.store.sql.rows import case_row, event_row, load_events, numbered
@@ -91,7 +91,7 @@ def merge_events(conn: sa.Connection, how: str, case_id: str, events: Iterable[E
 
 
 def _refresh(conn: sa.Connection, how: str, row: Any | None, events: Sequence[Event]) -> None:
-    """Derive the case's row, its words and its confirmed causes from all its events."""
+    """Derive the case's row, and its words from all its events."""
     case_id = events[0].case_id
     summary, text = summarise(case_id, events)
     values = case_row(summary, text)
@@ -103,13 +103,6 @@ def _refresh(conn: sa.Connection, how: str, row: Any | None, events: Sequence[Ev
         conn.execute(sa.update(t.cases).where(t.cases.c.number == number).values(values))
         if row.search != text:
             search.put(conn, how, number, text, fresh=False)
-        conn.execute(sa.delete(t.confirmed).where(t.confirmed.c.number == number))
-    if summary.causes:
-        conn.execute(sa.insert(t.confirmed), _confirmed(number, summary))
-
-
-def _confirmed(number: int, summary: CaseSummary) -> list[dict[str, Any]]:
-    return [{"number": number, "cause": cause, "machine": summary.machine} for cause in summary.causes]
 
 
 def add_new_cases(
@@ -123,7 +116,7 @@ def add_new_cases(
         how: as `search.prepare` returned; "like" leaves the index to be made later.
     """
     number = conn.scalar(sa.select(sa.func.coalesce(sa.func.max(t.cases.c.number), 0))) or 0
-    rows: dict[str, list[dict[str, Any]]] = {"events": [], "cases": [], "confirmed": [], "words": []}
+    rows: dict[str, list[dict[str, Any]]] = {"events": [], "cases": [], "words": []}
     for case_id, events in cases:
         number += 1
         if not all(event.sequence for event in events):
@@ -131,7 +124,6 @@ def add_new_cases(
         summary, text = summarise(case_id, events)
         rows["events"].extend(map(event_row, events))
         rows["cases"].append({"number": number, **case_row(summary, text)})
-        rows["confirmed"].extend(_confirmed(number, summary))
         rows["words"].append({"rowid": number, "words": text})
         if len(rows["cases"]) == _BATCH:
             _flush(conn, rows, how)
@@ -146,7 +138,7 @@ def add_new_cases(
 
 
 def _flush(conn: sa.Connection, rows: dict[str, list[dict[str, Any]]], how: str) -> None:
-    for name, table in (("events", t.events), ("cases", t.cases), ("confirmed", t.confirmed)):
+    for name, table in (("events", t.events), ("cases", t.cases)):
         if rows[name]:
             conn.execute(sa.insert(table), rows[name])
     if how == search.FULL_TEXT and rows["words"]:

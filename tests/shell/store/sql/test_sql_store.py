@@ -137,16 +137,6 @@ def test_a_machine_is_found_by_its_very_name_among_many_that_begin_alike(store):
     assert store.cases(search="süd", machine="süd") == ()
 
 
-def test_confirmed_causes_are_counted_and_forgotten_when_a_case_is_opened_again(store):
-    ids = [store.create_case("x", at=NOON, machine="crane" if n else "").case_id for n in range(3)]
-    store.append(ids[0], "closed", {"causes": ["a", "b"]}, at=NOON)
-    store.append(ids[1], "closed", {"causes": ["b"]}, at=NOON)
-    store.append(ids[2], "closed", {}, at=NOON)
-    assert list(store.confirmed_causes().items()) == [("b", 2), ("a", 1)]
-    assert store.confirmed_causes(machine="crane") == {"b": 1}
-    store.append(ids[0], "reopened", {}, at=NOON)
-    assert store.confirmed_causes() == {"b": 1}
-
 
 def test_a_case_travels_as_one_mapping(store, tmp_path, opened):
     case_id = store.create_case("x", at=NOON).case_id
