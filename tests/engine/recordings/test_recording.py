@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import pytest
+from recorder import CrankWave, Style, draw_crank, draw_style, recording_lines
 
 from crankpath.engine.errors import RecordingError
 from crankpath.engine.knowledge.records import Knowledge
@@ -17,7 +18,6 @@ from crankpath.engine.recordings.figures import CrankFigures, figures_from
 from crankpath.engine.recordings.layout import layout_of
 from crankpath.engine.recordings.recording import FoundCrank, Recording
 from crankpath.engine.solved.drawn.draw import draw_machine
-from crankpath.engine.solved.recorder import CrankWave, Style, draw_crank, draw_style, recording_lines
 
 BATTERY, CURRENT = "battery_crank_voltage", "crank_current"
 OTHERS = (

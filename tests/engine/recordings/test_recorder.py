@@ -5,9 +5,9 @@ from __future__ import annotations
 import random
 
 import pytest
+from recorder import CURRENT, CrankWave, Style, draw_crank, recording_lines
 
 from crankpath.engine.solved.drawn.draw import draw_machine
-from crankpath.engine.solved.recorder import CURRENT, CrankWave, Style, draw_crank, recording_lines
 from crankpath.engine.solved.wiring import MINUS, PLUS
 
 BATTERY = "battery_crank_voltage"
