@@ -57,7 +57,7 @@ class Advisor:
         in a week, the machine comes back.
         """
         settings = self.assessment.model.kb.settings
-        shows = not self.assessment.intermittent and not repair.shows_later
+        shows = not self.assessment.intermittent and not repair.hides
         cheap = repair.parts_cost <= settings["cheap_parts"] and shows
         after = settings["trial_minutes"] if cheap else settings["comeback_minutes"]
         return repair.minutes + repair.parts_cost + after

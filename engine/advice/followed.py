@@ -34,15 +34,15 @@ class WeighedReading:
     chance of each; empty of a meter reading, of which expected and healthy say the same in its unit.
     rule: the rule behind it, or None where the healthy reading holds. limits: between the named
     bands, in the unit; limit_set: where they are written. odds: by what the reading changed the odds
-    of the cause, all others being there. repaired: the fault was repaired by then. outcome: ``value``
-    is the chance that a repair comes out so where all that was wrong had been repaired.
+    of the cause, all others being there. repaired: the fault was repaired by then. outcome: the setting
+    that gives the chance that a repair comes out so, where all that was wrong was repaired or hidden.
     """
 
     measurement: str
     text: str
     symptom: bool
     repaired: bool
-    outcome: bool
+    outcome: str
     value: float
     healthy_value: float
     odds: float
@@ -170,13 +170,19 @@ class Followed:
             return evidence.table.unlisted
         return evidence.table.row_of(repaired.left(self._members))
 
+    def _setting(self, evidence: Evidence, repaired: RepairState) -> str:
+        """The setting that says how often a repair comes out so, for a set that would not show any more."""
+        if evidence.outcome is None or not self._members or not repaired.unseen.issuperset(self._members):
+            return ""
+        return "failed_repair" if repaired.empties(self._members) else "back_soon"
+
     def _reading(self, evidence: Evidence, repaired: RepairState) -> WeighedReading:
         number = self._pieces[id(evidence)]
         piece = self._assessment.used[number]
         model, taken = self._assessment.model, piece.taken
         measurement = model.measurements[evidence.name]
         left = repaired.left(self._members)
-        outcome = evidence.outcome is not None and repaired.empties(self._members)
+        outcome = self._setting(evidence, repaired)
         read, table, row = evidence.read, evidence.table, self._row(evidence, repaired)
         slipped = 0.0
         if isinstance(read, Metered):
@@ -185,7 +191,7 @@ class Followed:
         else:
             value, healthy = read.weigh(row), read.weigh(table.healthy)
         if outcome and evidence.outcome is not None:
-            value = evidence.outcome.outcome_likelihood(self._members)
+            value = evidence.outcome.outcome_likelihood(self._members, repaired, value)
         numeric = measurement.numeric and taken is not None
         return WeighedReading(
             evidence.name,

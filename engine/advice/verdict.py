@@ -118,7 +118,9 @@ class Decision:
         """Is the best reading one that only a failure makes worth taking, on a machine that works well?"""
         measurement = self.assessment.model.measurements[best.measurement]
         waits = self.assessment.intermittent and self.assessment.shows(measurement)
-        return waits and measurement in self.options.to_watch and bool(self.options.assessment.taken)
+        if not waits or not self.assessment.taken:
+            return False
+        return measurement in self.options.to_watch or self._read_since(measurement)
 
     def _watch(self, best: Suggestion) -> Verdict:
         """Leave the meters on what tells most together at the next failure."""
@@ -127,6 +129,8 @@ class Decision:
             return self._measure(best)
         repair, chance = self._likeliest()
         names = watches[0].measurements
+        if self._read_since(self.assessment.model.measurements[best.measurement]):
+            names = tuple(dict.fromkeys((*names, best.measurement)))
         well = self.assessment.model.kb.about.goes_well
         because = f"it {well} now: only what is read when it fails tells what is wrong"
         return Verdict("watch", names[0], repair, self.faults(repair), chance, because, None, names)
@@ -155,6 +159,34 @@ class Decision:
         return best, self.repair_chances[best]
 
     # -- proof ------------------------------------------------------------------------
+
+    def _shown_again(self, repair: str, since: int) -> Verdict | None:
+        """What told most of what a repair cures, once more, if nothing did after that many repairs."""
+        if any(t.repair_epoch >= since and self._sees(t.measurement, repair) for t in self.assessment.taken):
+            return None
+        measurements = self.assessment.model.measurements
+        telling = [s for s in self.suggestions.new if self._sees(measurements[s.measurement], repair)]
+        cost = self.leading.repair_costs.minutes_of(repair)
+        affordable = [s for s in telling if s.minutes < cost]
+        if not affordable:
+            return None
+        said = self._odds_factors
+        return self._measure(
+            max(affordable, key=lambda s: (said.get((s.measurement, repair), 1.0), s.bits, s.measurement))
+        )
+
+    def _sees(self, measurement: Measurement, repair: str) -> bool:
+        """Does a reading other than the complaint see what the repair takes away?"""
+        model = self.assessment.model
+        if measurement in model.symptoms:
+            return False
+        table = model.table(measurement.id, self.assessment.now.facts)
+        return not model.repaired_by[repair].isdisjoint(table.effects)
+
+    def _made_after(self, *repairs: str | None) -> int:
+        """How many repairs there were when one of these was last made; 0 if none was."""
+        made = (epoch for epoch, done in enumerate(self.assessment.repairs, 1) if done.repair in repairs)
+        return max(made, default=0)
 
     def _still_to_prove(self, repair: str, chance: float) -> Verdict | None:
         """The reading that has to bear out a part before it is condemned, if one is due."""
@@ -248,7 +280,12 @@ class Decision:
         )
 
     def _repair(self, repair: str, chance: float, why: str) -> Verdict:
+        """The repair; if it was made before, or what it needs was, first what a reading shows since."""
         entry, prepares = self._due(repair), None
+        since = self._made_after(repair, self.assessment.model.kb.repairs[repair].instead)
+        shown = self._shown_again(repair, since) if since else None
+        if shown is not None:
+            return shown
         if entry.id != repair:
             prepares, why = repair, self.assessment.model.kb.repairs[repair].needs_because
         forbidden = self.options.guard.repair(entry)

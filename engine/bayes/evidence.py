@@ -68,18 +68,24 @@ Read = Observed | Metered
 
 @dataclass(frozen=True, slots=True)
 class RepairOutcome:
-    """What came of a repair, for sets of faults of which every one has been repaired.
+    """What came of a repair, for sets of faults of which none would show any more.
 
     work: elements this repair took away. chance: of the outcome, where this repair was the
     work that should have cured; a repair that had nothing to do with the set changes nothing.
+    unseen: elements that did not show before it. hidden: chance of the outcome where all that is left
+    is hidden now: what emptied a battery is back only days after the charge.
     """
 
     work: frozenset[int]
     chance: float
+    unseen: frozenset[int] = frozenset()
+    hidden: float = 1.0
 
-    def outcome_likelihood(self, members: Members) -> float:
-        """P(outcome) for a set of faults of which every one has been repaired."""
-        return 1.0 if self.work.isdisjoint(members) else self.chance
+    def outcome_likelihood(self, members: Members, repaired: RepairState, shown: float) -> float:
+        """P(outcome) for a set of faults, none of which would show; ``shown``: by what it is seen to do."""
+        if repaired.empties(members):
+            return 1.0 if self.work.isdisjoint(members) else self.chance
+        return shown if self.unseen.issuperset(members) else shown * self.hidden
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,23 +22,33 @@ from crankpath.engine.bayes.tables import Members
 
 @dataclass(frozen=True, slots=True)
 class RepairState:
-    """Elements that repairs have taken away, and whether the complaint stayed all the same.
+    """Elements that repairs have taken away or hidden, and whether the complaint stayed all the same.
 
-    A hypothesis that repairs have emptied while the complaint stays means that the work
-    failed: the machine is as it was before.
+    A charge hides what emptied the battery; where nothing else is left and the complaint stays, that is
+    back. A hypothesis that repairs have emptied while the complaint stays means that the work failed:
+    the machine is as it was before.
     """
 
     elements: frozenset[int] = frozenset()
     symptom_persists: bool = False
+    hidden: frozenset[int] = frozenset()
 
     def left(self, members: Members) -> Members:
-        """What is still wrong of a set of faults."""
+        """What is still wrong of a set of faults and shows."""
         left = tuple(member for member in members if member not in self.elements)
-        return left if left or not self.symptom_persists else members
+        showing = tuple(member for member in left if member not in self.hidden)
+        if showing or not self.symptom_persists:
+            return showing
+        return left or members
 
     def empties(self, members: Members) -> bool:
         """True for a set of faults of which every one was repaired."""
         return bool(members) and self.elements.issuperset(members)
+
+    @property
+    def unseen(self) -> frozenset[int]:
+        """Elements that do not show: taken away or hidden."""
+        return self.elements | self.hidden
 
 
 NOTHING_REPAIRED = RepairState()
@@ -161,16 +171,14 @@ def _list_pairs(
     return tuple(rows)
 
 
-def fully_repaired_hypotheses(
-    hypotheses: Hypotheses, repair_state: RepairState
-) -> Iterator[tuple[int, Members]]:
-    """Every listed set, with its place, of which all members were repaired."""
+def hypotheses_within(hypotheses: Hypotheses, elements: frozenset[int]) -> Iterator[tuple[int, Members]]:
+    """Every listed set, with its place, of which all members are among these elements."""
     if hypotheses.largest >= 1:
-        yield from ((1 + index, (index,)) for index in repair_state.elements)
-    for first, second in hypotheses.pairs_within(repair_state.elements):
+        yield from ((1 + index, (index,)) for index in elements)
+    for first, second in hypotheses.pairs_within(elements):
         yield hypotheses.place(first, second), (first, second)
     for place in range(hypotheses.larger, len(hypotheses.members)):
-        if repair_state.empties(hypotheses.members[place]):
+        if hypotheses.members[place] and elements.issuperset(hypotheses.members[place]):
             yield place, hypotheses.members[place]
 
 

@@ -20,7 +20,7 @@ from crankpath.engine.bayes.hypotheses import (
     NOTHING_REPAIRED,
     Hypotheses,
     RepairState,
-    fully_repaired_hypotheses,
+    hypotheses_within,
     only_these,
     truncation_bound,
 )
@@ -108,7 +108,7 @@ class Posterior:
             for group in left:
                 sums[group] -= weights[place] * (1.0 - 1.0 / left.count(group))
         persists = repair_state.symptom_persists
-        repaired = fully_repaired_hypotheses(hypotheses, repair_state) if persists else ()
+        repaired = hypotheses_within(hypotheses, repair_state.elements) if persists else ()
         for place, members in repaired:
             for group in {group_of[member] for member in members}:
                 sums[group] += weights[place]
@@ -180,16 +180,26 @@ class Crank:
 
 def likelihood(hypotheses: Hypotheses, crank: Crank) -> list[float]:
     """P(what was read on a crank | H) for every hypothesis."""
-    values = _values(hypotheses, crank, crank.repaired.elements)
-    if crank.repaired.symptom_persists:
-        as_before = _values(hypotheses, crank, frozenset())
-        for place, _ in fully_repaired_hypotheses(hypotheses, crank.repaired):
-            values[place] = as_before[place]
+    state = crank.repaired
+    values = _values(hypotheses, crank, state.unseen)
+    if state.symptom_persists:
+        if state.hidden:
+            _put_back(values, hypotheses, crank, state.unseen, state.elements)
+        _put_back(values, hypotheses, crank, state.elements, frozenset())
     for factor in crank.factors:
         if isinstance(factor, Evidence) and factor.outcome is not None:
-            for place, members in fully_repaired_hypotheses(hypotheses, crank.repaired):
-                values[place] = factor.outcome.outcome_likelihood(members)
+            for place, members in hypotheses_within(hypotheses, state.unseen):
+                values[place] = factor.outcome.outcome_likelihood(members, state, values[place])
     return values
+
+
+def _put_back(
+    values: list[float], hypotheses: Hypotheses, crank: Crank, gone: frozenset[int], left: frozenset[int]
+) -> None:
+    """Weigh the sets of which all is gone as if only what is in ``left`` were."""
+    shown = _values(hypotheses, crank, left)
+    for place, _ in hypotheses_within(hypotheses, gone):
+        values[place] = shown[place]
 
 
 def _values(hypotheses: Hypotheses, crank: Crank, repaired: frozenset[int]) -> list[float]:

@@ -47,11 +47,12 @@ class Assessment:
 
     @cached_property
     def repair_states(self) -> tuple[RepairState, ...]:
-        """Per repair epoch, what the repairs before it took away."""
+        """Per repair epoch, what the repairs before it took away or hid."""
         states = [NOTHING_REPAIRED]
         for repair in self.repairs:
             elements = states[-1].elements | self.model.repaired_by[repair.repair]
-            states.append(RepairState(elements, repair.cured is False))
+            hidden = states[-1].hidden | self.model.hidden_by(repair.repair)
+            states.append(RepairState(elements, repair.cured is False, hidden - elements))
         return tuple(states)
 
     @property
@@ -344,8 +345,10 @@ class Assessment:
         shares = tuple(float(not speaks or (index == 0) is cured) for index in range(len(symptom.bands)))
         failed = self.model.kb.settings["failed_repair"]
         facts = self.context(repair_epoch, not cured).facts
-        work = self.model.repaired_by[repair.repair]
-        outcome = RepairOutcome(work, 1.0 - failed if cured else failed)
+        work, unseen = self.model.repaired_by[repair.repair], self.repair_states[repair_epoch - 1].unseen
+        back = self.model.kb.settings["back_soon"]
+        chances = (1.0 - failed, 1.0 - back) if cured else (failed, back)
+        outcome = RepairOutcome(work, chances[0], unseen, chances[1])
         table = self.model.table(symptom.id, facts)
         evidence = self._evidence(symptom.id, Observed(shares), table, 1.0, repair_epoch, outcome)
         return EvidenceItem(None, evidence, facts, "cured" if cured else "not cured", True)

@@ -104,6 +104,11 @@ class Model:
             found[self.faults[element.fault].repair].add(index)
         return {repair: frozenset(indexes) for repair, indexes in found.items()}
 
+    def hidden_by(self, repair: str) -> frozenset[int]:
+        """The elements that a repair hides for some days without taking them away."""
+        hidden = self.kb.repairs[repair].hides
+        return frozenset(index for fault in hidden for index in self.elements_of.get(fault, ()))
+
     @cached_property
     def hypotheses(self) -> Hypotheses:
         """The prior over sets of faults."""

@@ -24,7 +24,8 @@ class Machine:
     """One machine with its faults (none = healthy).
 
     equipment: machine facts as a case takes them. rate: chance that an intermittent symptom
-    is present at a try. sound: the machine before any fault.
+    is present at a try. sound: the machine before any fault. hidden: faults that emptied batteries
+    which have been charged since.
     """
 
     equipment: Mapping[str, object]
@@ -33,6 +34,7 @@ class Machine:
     rate: float
     sound: Build
     figures: Figures = field(repr=False)
+    hidden: frozenset[str] = frozenset()
     _cache: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)
 
     @property
@@ -83,19 +85,37 @@ class Machine:
 
         return read(self, measurement, rng, symptom)
 
-    def with_repaired(self, faults: Iterable[str]) -> Machine:
-        """The same machine without those faults."""
+    def with_repaired(self, faults: Iterable[str], hides: Iterable[str] = ()) -> Machine:
+        """The same machine without those faults.
+
+        Args:
+            faults: what is repaired.
+            hides: faults that emptied its batteries, which are charged now. Where nothing else is wrong
+                the machine is put to work, and they have soon emptied them again.
+        """
         gone = set(faults)
         left = {fault: severity for fault, severity in self.severities.items() if fault not in gone}
         known: dict[object, Any] = {USUAL_SPEED: self.usual_speed()}
-        return replace(self, severities=left, intermittent=self.intermittent and bool(left), _cache=known)
+        comes_and_goes = self.intermittent and bool(left)
+        hidden = self.hidden.union(hides).intersection(left)
+        machine = replace(self, severities=left, intermittent=comes_and_goes, hidden=hidden, _cache=known)
+        if hidden and machine.behaviour() == "normal":
+            return replace(machine, hidden=frozenset(), _cache={USUAL_SPEED: self.usual_speed()})
+        return machine
 
     def build(self, symptom: bool = True) -> Build:
         """The machine in numbers, with its faults as bad as they are while the symptom shows or is away."""
         shows = symptom or not self.intermittent
         return self.remembered(
-            ("build", shows), lambda: damaged(self.sound, self.severities, self.figures, shows)
+            ("build", shows), lambda: damaged(self.sound, self._now, self.figures, shows)
         )
+
+    @property
+    def _now(self) -> Mapping[str, Severity]:
+        """Its faults, those hidden with full batteries."""
+        charged = self.figures["batteries"]["charged"]["value"]
+        full = {fault: replace(self.severities[fault], size=charged) for fault in self.hidden}
+        return {**self.severities, **full}
 
     def outcome(self, symptom: bool = True, act: str = "") -> CrankOutcome:
         """What happens with the key held in start, or with the substitution ``act``."""

@@ -45,6 +45,7 @@ class Summary:
 
     machines: int
     first_right: float
+    right_parts: float
     cured_clean: float
     cured: float
     minutes_before: float
@@ -60,14 +61,16 @@ class Summary:
 def summarise(outcomes: Sequence[Outcome]) -> Summary:
     """Summary figures of outcomes.
 
-    ``first_right``: the first repair was one that was needed. ``cured_clean``: cured, and no
-    repair made that was not needed. ``brier``: mean squared error of stated chances.
+    ``first_right``: the first repair was one that was needed. ``right_parts``: cured, and no part
+    replaced that was good. ``cured_clean``: cured, and no repair at all that was not needed.
+    ``brier``: mean squared error of stated chances.
     """
     named = [pair for outcome in outcomes for pair in outcome.named]
     seconds = [second for outcome in outcomes for second in outcome.seconds]
     return Summary(
         len(outcomes),
         _mean(outcomes, lambda o: o.first_right),
+        _mean(outcomes, lambda o: o.cured and not o.parts),
         _mean(outcomes, lambda o: o.cured and not o.wrong),
         _mean(outcomes, lambda o: o.cured),
         _mean(outcomes, lambda o: o.minutes_before),

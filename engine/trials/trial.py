@@ -52,7 +52,8 @@ class Outcome:
         truth: the faults drawn. degrees: their degrees.
         first_repair: the first repair made, or None. first_right: it was one that was needed.
         stated: chance stated for the first repair. named: (chance, right) of every repair made.
-        wrong: repairs that were not needed. cured: the machine cranks at the end.
+        wrong: repairs that were not needed; parts: those of them that replaced a part (more than
+            cheap material). cured: the machine cranks at the end.
         readings: measurements asked for, in order, with what they showed.
         minutes_before: minutes for readings, set-up and wrong repairs before the last right one.
         minutes: all minutes to the cure (help included where it had to be called).
@@ -68,6 +69,7 @@ class Outcome:
     stated: float | None
     named: tuple[tuple[float, bool], ...]
     wrong: tuple[str, ...]
+    parts: tuple[str, ...]
     cured: bool
     readings: tuple[tuple[str, str], ...]
     minutes_before: float
@@ -83,6 +85,7 @@ class _Tally:
     named: list[tuple[float, bool]] = field(default_factory=list)
     repairs: list[str] = field(default_factory=list)
     wrong: list[str] = field(default_factory=list)
+    parts: list[str] = field(default_factory=list)
     readings: list[tuple[str, str]] = field(default_factory=list)
     seconds: list[float] = field(default_factory=list)
 
@@ -231,12 +234,15 @@ def _repair(
     tally.total += spent
     if not right:
         tally.wrong.append(repair.id)
+        if repair.parts_cost > kb.settings["cheap_parts"]:
+            tally.parts.append(repair.id)
         tally.before += spent
     return _repaired(kb, case, machine, repair.id)
 
 
 def _repaired(kb: Knowledge, case: Case, machine: Machine, repair: str) -> tuple[Machine, bool]:
-    machine = machine.with_repaired([f for f in machine.faults if kb.faults[f].repair == repair])
+    done = [fault for fault in machine.faults if kb.faults[fault].repair == repair]
+    machine = machine.with_repaired(done, kb.repairs[repair].hides)
     cured = machine.behaviour() == "normal"
     case.repaired(repair, cured=cured)
     return machine, cured
@@ -254,6 +260,7 @@ def _outcome(drawn: Machine, tally: _Tally, needed: set[str], cured: bool) -> Ou
         tally.named[0][0] if tally.named else None,
         tuple(tally.named),
         tuple(tally.wrong),
+        tuple(tally.parts),
         cured,
         tuple(tally.readings),
         tally.before,

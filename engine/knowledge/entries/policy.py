@@ -18,8 +18,8 @@ _COUNTED: Final = Number("a number above 0 and up to 1000", above=0, most=1000)
 SETTINGS: Final[Mapping[str, Number]] = {
     **dict.fromkeys(
         ("proven_at", "stuck_at", "likely_enough", "worth_trying", "unlisted", "unlisted_spread",
-         "co_occurrence_scale", "failed_repair", "proof_level", "mass_bound", "untouched_keeps", "slip",
-         "slip_again", "slip_anything", "crank_dip", "crank_ripple_least", "crank_ripple_most",
+         "co_occurrence_scale", "failed_repair", "back_soon", "proof_level", "mass_bound", "untouched_keeps",
+         "slip", "slip_again", "slip_anything", "crank_dip", "crank_ripple_least", "crank_ripple_most",
          "crank_lead_off"),
         SHARE_OF_ALL,
     ),

@@ -143,6 +143,8 @@ class Repair:
     )
     instead: str | None = says("the repair that is advised until then", Ref("repairs"), default=None)
     needs_because: str = says("why that must hold", TEXT, default="")
-    shows_later: bool = says(
-        "`true` where it shows only days later that more was wrong", FLAG, default=False
+    hides: tuple[str, ...] = says(
+        "faults that it hides for some days, as a charge hides what emptied the battery",
+        refs("faults"),
+        default=(),
     )

@@ -166,7 +166,7 @@ def _machine(
     rate = drawn(rng, figures["intermittent"]["rate"]) if comes_and_goes else 1.0
     sound = with_looks(rng, sound, severities, comes_and_goes, figures)
     known: dict[object, Any] = {USUAL_SPEED: usual_speed}
-    return Machine(_facts(sound, facts), severities, comes_and_goes, rate, sound, figures, known)
+    return Machine(_facts(sound, facts), severities, comes_and_goes, rate, sound, figures, _cache=known)
 
 
 def _sound(rng: random.Random, figures: Figures, facts: Mapping[str, object]) -> tuple[Build, float]:

@@ -116,10 +116,11 @@ def _reading_lines(kb: Knowledge, reading: WeighedReading, width: int) -> Iterat
     away = "" if reading.symptom else ", the symptom away"
     yield from wrapped(f"{kb.measurements[reading.measurement].label}: {reading.text}{away}", width)
     if reading.outcome:
-        setting = place(kb, "settings/failed_repair", kb.settings.origins["failed_repair"])
+        setting = place(kb, f"settings/{reading.outcome}", kb.settings.origins[reading.outcome])
         said = "That repair had nothing to do with it."
         if reading.value < 1.0:
-            said = f"It was repaired, and work comes out so by the setting failed_repair, {setting}"
+            done = "repaired" if reading.outcome == "failed_repair" else "hidden for some days"
+            said = f"It was {done}, and work comes out so by the setting {reading.outcome}, {setting}"
         yield from wrapped(said, width, "  ", "    ")
         return
     yield from _limit_lines(kb, reading, width)

@@ -12,7 +12,8 @@ def evaluation_lines(sort: str, policy: str, s: Summary, worst: Sequence[Mistake
     """The summary of one policy on one sort of machines, then what faults were mistaken for."""
     yield f"{sort}, {policy}: {s.machines} machines"
     yield f"  first repair right    {s.first_right:.3f}"
-    yield f"  cured, no wrong part  {s.cured_clean:.3f}   cured {s.cured:.3f}   wrong repairs {s.wrong:.2f}"
+    yield f"  cured, no wrong part  {s.right_parts:.3f}   no needless work {s.cured_clean:.3f}"
+    yield f"  cured                 {s.cured:.3f}   wrong repairs {s.wrong:.2f}"
     yield f"  minutes before cure   {s.minutes_before:.1f}   in all {s.minutes:.1f}"
     yield f"  readings              {s.readings:.1f}"
     if s.brier is not None:

@@ -9,6 +9,7 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.advice.advisor import Advisor
+from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.machine.safety import decided_by
 
@@ -145,6 +146,40 @@ def test_a_part_is_borne_out_before_it_is_condemned(case_of: CaseOf) -> None:
     case.record("solenoid_contact_drop", "3.1 V")
     second = case.verdict()
     assert (second.action, second.repair) == ("repair", "replace_solenoid")
+
+
+def test_work_that_did_not_cure_is_read_again_before_it_is_done_again(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour silent", "positive_post_drop 8.6 V", "positive_post_drop 8.5 V")
+    case.repaired("clean_positive_post", cured=False)
+    case.record("crank_behaviour", "silent")
+    assert case.verdict().action == "measure"
+    case.record("positive_post_drop", "8.6 V")
+    again = case.verdict()
+    assert (again.action, again.repair) == ("repair", "clean_positive_post")
+
+
+def test_a_battery_is_read_after_the_charge_before_it_is_condemned(case_of: CaseOf) -> None:
+    worn = ("battery_rest_voltage 12.5 V", "battery_crank_voltage 7.4 V", "battery_capacity_percent 30")
+    case = case_of("crank_behaviour slow", *worn)
+    case.repaired("charge_battery", cured=False)
+    case.record("crank_behaviour", "slow")
+    assert case.advisor.repair_chances["replace_battery"] > 0.95
+    assert case.verdict().measurement in ("battery_crank_voltage", "battery_capacity_percent")
+    case.record("battery_crank_voltage", "7.5 V")
+    assert (case.verdict().action, case.verdict().repair) == ("repair", "replace_battery")
+
+
+def test_what_was_seen_while_it_cranked_well_is_waited_for_not_asked_again(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour silent", "occurrence intermittent")
+    for _ in range(6):
+        verdict = case.verdict()
+        assert verdict.action != "measure" or verdict.measurement not in {
+            entry.measurement for entry in case.entries[2:] if isinstance(entry, Reading)
+        }
+        if verdict.action == "measure" and verdict.measurement is not None:
+            measurement = case.assessment.model.measurements[verdict.measurement]
+            well = measurement.bands[0] if not measurement.numeric else "0 V"
+            case.record(verdict.measurement, well, symptom=False)
 
 
 def test_readings_taken_together_share_their_state_and_set_up(case_of: CaseOf) -> None:

@@ -13,7 +13,7 @@ from crankpath.engine.bayes.hypotheses import (
     Element,
     Hypotheses,
     RepairState,
-    fully_repaired_hypotheses,
+    hypotheses_within,
     list_hypotheses,
     truncation_bound,
 )
@@ -136,7 +136,7 @@ def test_the_sets_that_repairs_have_emptied_are_all_found(
     hypotheses = list_hypotheses(elements, largest=largest)
     mended = RepairState(frozenset(index for index in repaired if index < len(elements)))
     wanted = [(place, m) for place, m in enumerate(hypotheses.members) if mended.empties(m)]
-    assert sorted(fully_repaired_hypotheses(hypotheses, mended)) == wanted
+    assert sorted(hypotheses_within(hypotheses, mended.elements)) == wanted
 
 
 def test_degrees_of_one_fault_that_are_scattered_are_refused() -> None:

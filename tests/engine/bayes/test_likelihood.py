@@ -51,7 +51,8 @@ def test_every_set_has_the_likelihood_of_its_own_distribution(largest: int, symp
         if rng.random() < 0.5:
             shares = tuple(float(band == 1) for band in range(len(shares)))
         repaired = rng.sample(range(len(elements)), rng.randint(0, min(3, len(elements))))
-        state = RepairState(frozenset(repaired), rng.random() < 0.5)
+        hidden = set(rng.sample(range(len(elements)), rng.randint(0, min(2, len(elements))))) - set(repaired)
+        state = RepairState(frozenset(repaired), rng.random() < 0.5, frozenset(hidden))
         hypotheses = list_hypotheses(elements, largest=largest)
         wanted = []
         for members in hypotheses.members:

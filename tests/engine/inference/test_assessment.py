@@ -137,6 +137,18 @@ def test_what_repairs_took_away_adds_up_and_is_known_for_each_stretch(case_of: C
     assert case.assessment.repair_epoch == 2
 
 
+def test_a_charge_hides_what_emptied_the_battery_until_nothing_else_is_left(case_of: CaseOf) -> None:
+    case = case_of("crank_behaviour slow")
+    case.repaired("charge_battery", cured=False)
+    drain, contacts = elements(case, "parasitic_drain")[0], elements(case, "solenoid_contacts")[0]
+    charged = case.assessment.repair_states[-1]
+    assert charged.left((drain, contacts)) == (contacts,)
+    assert charged.left((drain,)) == (drain,)  # soon empty again
+    case.take_back()
+    case.repaired("charge_battery", cured=True)
+    assert case.assessment.repair_states[-1].left((drain,)) == ()
+
+
 def test_a_reading_speaks_of_the_machine_as_it_was_when_it_was_taken(case_of: CaseOf) -> None:
     case = case_of("crank_behaviour slow", "positive_post_drop 1.5 V")
     case.repaired("clean_positive_post", cured=False)

@@ -186,6 +186,18 @@ def test_welded_contacts_keep_it_running() -> None:
     assert machine.with_repaired(["solenoid_contacts_welded"]).behaviour() == "normal"
 
 
+def test_a_charge_lasts_until_nothing_else_is_wrong() -> None:
+    faults: dict[str, str | None] = {"parasitic_drain": "flat", "positive_post_joint": "bad"}
+    both = drawn(3, faults, equipment={"system_voltage": 12})
+    rest, hides = random.Random(1), ("parasitic_drain",)
+    empty = float(both.read("battery_rest_voltage", rest) or 0)
+    charged = both.with_repaired((), hides)
+    assert float(charged.read("battery_rest_voltage", rest) or 0) > max(12.3, empty + 0.5)
+    alone = charged.with_repaired(("positive_post_joint",))
+    assert float(alone.read("battery_rest_voltage", rest) or 0) < 12.0
+    assert alone.with_repaired(("parasitic_drain",)).behaviour() == "normal"
+
+
 def test_every_measurement_is_answered_or_cannot_be_taken() -> None:
     rng = random.Random(2)
     for seed in range(12):

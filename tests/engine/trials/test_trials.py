@@ -189,7 +189,7 @@ def test_figures_are_counted_right() -> None:
     def outcome(right: bool, stated: float) -> Outcome:
         wrong = () if right else ("r",)
         named = ((stated, right),)
-        return Outcome(("a",), ("x",), False, {}, "r", right, stated, named, wrong, right, (), 10.0, 20.0)
+        return Outcome(("a",), ("x",), False, {}, "r", right, stated, named, wrong, (), right, (), 10.0, 20.0)
 
     outcomes = [outcome(True, 0.95), outcome(True, 0.91), outcome(False, 0.55)]
     summary = summarise(outcomes)

@@ -12,14 +12,15 @@ TENTHS = (
     Tenth(0.8, 0.9, 100, 0.85, 0.91),
     Tenth(0.9, 1.0, 400, 0.96, 0.97),
 )
-SUMMARY = Summary(512, 0.96, 0.95, 0.99, 61.25, 120.5, 10.4, 0.05, TENTHS, 0.0312, 0.006, 0.081)
+SUMMARY = Summary(512, 0.96, 0.97, 0.95, 0.99, 61.25, 120.5, 10.4, 0.05, TENTHS, 0.0312, 0.006, 0.081)
 
 
 def test_a_tenth_that_is_too_far_off_is_marked_once_enough_repairs_were_named() -> None:
     assert list(evaluation_lines("single", "advice", SUMMARY, [])) == [
         "single, advice: 512 machines",
         "  first repair right    0.960",
-        "  cured, no wrong part  0.950   cured 0.990   wrong repairs 0.05",
+        "  cured, no wrong part  0.970   no needless work 0.950",
+        "  cured                 0.990   wrong repairs 0.05",
         "  minutes before cure   61.2   in all 120.5",
         "  readings              10.4",
         "  Brier score           0.0312",
