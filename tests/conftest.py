@@ -6,6 +6,7 @@ Property tests try the same examples every time; ``--hypothesis-profile=search``
 from __future__ import annotations
 
 import gc
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
@@ -30,3 +31,9 @@ def shipped() -> Knowledge:
 def kb(shipped: Knowledge) -> Knowledge:
     """The same by its short name."""
     return shipped
+
+
+@pytest.fixture(scope="session")
+def small() -> Knowledge:
+    """An invented circuit of four points: what takes a second on the shipped one takes milliseconds."""
+    return load_knowledge(Path(__file__).parent / "data" / "small", shipped=False)

@@ -33,7 +33,7 @@ from crankpath.shell.session.terminal import Piped
 from crankpath.shell.store import Store, StoreError, open_store
 from crankpath.shell.store.bodies import flaw
 
-SMALL = Path(__file__).parent.parent / "shell" / "data" / "small" / "base.yaml"
+SMALL = Path(__file__).parent.parent / "data" / "small" / "base.yaml"
 AT = "2031-05-04T08:00:00Z"
 SECONDS = 2.0  # of processor time an input may take
 ROOM = 300e6  # bytes

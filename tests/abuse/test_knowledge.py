@@ -15,7 +15,7 @@ from crankpath.engine.errors import CaseError, CrankpathError
 from crankpath.engine.knowledge.loading import read_knowledge
 
 Within = Callable[[float], AbstractContextManager[None]]
-SMALL = Path(__file__).parent.parent / "shell" / "data" / "small"
+SMALL = Path(__file__).parent.parent / "data" / "small"
 _WORDS = [
     "faults", "measurements", "rules", "reads", "given", "unless", "any", "none", "formula", "between",
     "covers", "bands", "limits", "at", "push", "both", "up", "healthy", "share", "degrees", "retire",

@@ -1,16 +1,12 @@
-"""A small circuit, and a PostgreSQL where one can be reached."""
+"""A PostgreSQL where one can be reached."""
 
 from __future__ import annotations
 
 import os
 import uuid
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
-
-from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.knowledge.records import Knowledge
 
 _USUAL = tuple(
     f"postgresql://{user}@{host}/{database}"
@@ -47,9 +43,3 @@ def postgres(postgres_server: str) -> Iterator[str]:
     yield f"{postgres_server}?options=-csearch_path%3D{schema}"
     with psycopg.connect(postgres_server, autocommit=True) as connection:
         connection.execute(f'DROP SCHEMA "{schema}" CASCADE')
-
-
-@pytest.fixture(scope="session")
-def small() -> Knowledge:
-    """An invented circuit of four points."""
-    return load_knowledge(Path(__file__).parent / "data" / "small", shipped=False)

@@ -10,6 +10,7 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.advice.ahead.chart import ChartAct, acts, chart
+from crankpath.engine.knowledge.records import Knowledge
 
 CaseOf = Callable[..., Case]
 Drawn = Callable[..., tuple[Case, ChartAct]]
@@ -24,7 +25,7 @@ def along(case: Case, act: ChartAct) -> Iterator[tuple[Case, ChartAct]]:
 
 @pytest.fixture(scope="module")
 def drawn(case_of: CaseOf) -> Drawn:
-    """A case and its chart, each drawn once for all tests."""
+    """A case that fails every time, and its chart, each drawn once for all tests."""
 
     @cache
     def make(depth: int, *readings: str) -> tuple[Case, ChartAct]:
@@ -34,18 +35,15 @@ def drawn(case_of: CaseOf) -> Drawn:
     return make
 
 
-@pytest.mark.parametrize(
-    ("complaint", "depth", "least"),
-    [
-        ("slow", 2, 5), ("single_click", 1, 3), ("silent", 1, 3),
-        pytest.param("single_click", 2, 5, marks=pytest.mark.slow),
-        pytest.param("silent", 2, 5, marks=pytest.mark.slow),
-    ],
-)  # fmt: skip
-def test_every_finding_leads_where_the_case_goes(
-    drawn: Drawn, complaint: str, depth: int, least: int
-) -> None:
-    case, first = drawn(depth, f"crank_behaviour {complaint}")
+@pytest.fixture(scope="module")
+def drawn_small(small: Knowledge) -> tuple[Case, ChartAct]:
+    """A case of the small circuit and its chart, three acts deep."""
+    case = Case(small)
+    case.record("crank_behaviour", "slow")
+    return case, chart(case.advisor, 3)
+
+
+def leads_where_the_case_goes(case: Case, first: ChartAct, least: int) -> None:
     followed = list(along(case, first))
     assert len(followed) >= least
     for reached, act in followed:
@@ -53,6 +51,17 @@ def test_every_finding_leads_where_the_case_goes(
         assert (verdict.action, verdict.measurement) == (act.verdict.action, act.verdict.measurement)
 
 
+def test_every_finding_leads_where_the_case_goes(drawn_small: tuple[Case, ChartAct]) -> None:
+    leads_where_the_case_goes(*drawn_small, least=12)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("complaint", ["slow", "single_click", "silent"])
+def test_every_finding_of_a_shipped_complaint_leads_there_too(drawn: Drawn, complaint: str) -> None:
+    leads_where_the_case_goes(*drawn(2, f"crank_behaviour {complaint}"), least=5)
+
+
+@pytest.mark.slow
 def test_most_of_a_stretch_leads_to_the_act_that_stands_there(drawn: Drawn) -> None:
     """Where two acts are worth nearly the same, the other one may come first within a stretch."""
     case, first = drawn(1, "crank_behaviour slow", "lights_while_cranking dim")
@@ -65,9 +74,8 @@ def test_most_of_a_stretch_leads_to_the_act_that_stands_there(drawn: Drawn) -> N
             same += finding.chance * (found.action == then.action and found.measurement == then.measurement)
     assert same / 4 >= 0.8 * (1.0 - first.other)
 
-
-def test_chances_of_the_findings_and_of_the_rest_make_one(drawn: Drawn) -> None:
-    _, first = drawn(2, "crank_behaviour slow")
+def test_chances_of_the_findings_and_of_the_rest_make_one(drawn_small: tuple[Case, ChartAct]) -> None:
+    _, first = drawn_small
     for act in acts(first):
         if act.findings:
             assert sum(f.chance for f in act.findings) + act.other == pytest.approx(1.0, abs=1e-6)
@@ -75,8 +83,8 @@ def test_chances_of_the_findings_and_of_the_rest_make_one(drawn: Drawn) -> None:
                 assert finding.then.reached == pytest.approx(act.reached * finding.chance)
 
 
-def test_stretches_of_a_meter_follow_each_other_without_overlap(drawn: Drawn) -> None:
-    case, first = drawn(1, "crank_behaviour slow", "lights_while_cranking dim")
+def test_stretches_of_a_meter_follow_each_other_without_overlap(drawn_small: tuple[Case, ChartAct]) -> None:
+    case, first = drawn_small
     assert first.verdict.measurement is not None
     assert case.kb.measurements[first.verdict.measurement].numeric
     assert len(first.findings) > 1
@@ -93,7 +101,8 @@ def test_a_proven_repair_ends_the_chart_and_nothing_is_left_to_read(case_of: Cas
     assert (first.findings, first.left.readings) == ((), 0.0)
 
 
-@pytest.mark.parametrize("depth", [1, pytest.param(2, marks=pytest.mark.slow)])
+@pytest.mark.slow
+@pytest.mark.parametrize("depth", [1, 2])
 def test_a_tool_that_is_lacking_is_nowhere_on_the_chart(case_of: CaseOf, depth: int) -> None:
     case = case_of("crank_behaviour slow", lacks=frozenset({"clamp_meter"}))
     assert "clamp_meter" in case.kb.tools

@@ -85,7 +85,7 @@ def test_damaged_settings_are_told_with_their_place(shop: Path) -> None:
 
 
 def test_a_whole_base_can_be_set_and_a_shop_s_folder_laid_over_it(shop: Path) -> None:
-    small = Path(__file__).parents[2] / "data" / "small"
+    small = Path(__file__).parents[3] / "data" / "small"
     (shop / "shop.yaml").write_text("settings: {conflict_bits: {value: 4, about: ours}}\n", "utf-8")
     assert run("--alone", str(small), "kb", "use", str(shop)).exit_code == 0
     assert f"Laid over the knowledge base {small}: {shop}" in run("kb", "use").output

@@ -13,8 +13,8 @@ from crankpath.shell.outlets.chart.making import chart_of
 
 
 @pytest.fixture(scope="module")
-def page(kb: Knowledge) -> str:
-    case = Case(kb)
+def page(small: Knowledge) -> str:
+    case = Case(small)
     case.record("crank_behaviour", "slow")
     return chart_html(chart_of(case, 2, "<b>loader</b> 7"))
 

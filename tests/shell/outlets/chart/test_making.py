@@ -11,11 +11,9 @@ from crankpath.shell.outlets.chart.making import ActLine, ChartPage, chart_of
 
 
 @pytest.fixture(scope="module")
-def page(kb: Knowledge) -> ChartPage:
-    case = Case(kb)
+def page(small: Knowledge) -> ChartPage:
+    case = Case(small)
     case.record("crank_behaviour", "slow")
-    case.record("occurrence", "every_time")
-    case.record("lights_while_cranking", "dim")
     return chart_of(case, 2, "loader 7")
 
 
@@ -46,9 +44,9 @@ def test_ranges_are_told_in_the_unit(page: ChartPage) -> None:
     assert all(text.endswith("V") for text in texts)
 
 
-def test_where_a_repair_waits_for_its_proof_there_is_no_chart(kb: Knowledge) -> None:
-    case = Case(kb)
+def test_where_a_repair_waits_for_its_proof_there_is_no_chart(small: Knowledge) -> None:
+    case = Case(small)
     case.record("crank_behaviour", "slow")
-    case.repaired("clean_positive_post")
+    case.repaired("replace_hot_cable")
     with pytest.raises(CaseError, match="Prove it first"):
         chart_of(case)
