@@ -5,14 +5,16 @@ Property tests try the same examples every time; ``--hypothesis-profile=search``
 
 from __future__ import annotations
 
-import gc
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from shipped_base import shipped_knowledge
 
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.kb_folders import Folders
 
 settings.register_profile("same", deadline=None, derandomize=True, max_examples=40)
 settings.register_profile("search", deadline=None, max_examples=1000)
@@ -22,9 +24,19 @@ settings.load_profile("same")
 @pytest.fixture(scope="session")
 def shipped() -> Knowledge:
     """The shipped knowledge base."""
-    kb = load_knowledge()
-    gc.freeze()  # the collector need not go through it in every test
-    return kb
+    return shipped_knowledge()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _loaded_once(shipped: Knowledge) -> Iterator[None]:
+    """Commands that are given no folder find the shipped knowledge loaded."""
+    load, read = Folders.load, Folders.read
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Folders, "load", lambda self: shipped if self == Folders() else load(self))
+        patch.setattr(
+            Folders, "read", lambda self, seen=None: (shipped, ()) if self == Folders() else read(self, seen)
+        )
+        yield
 
 
 @pytest.fixture(scope="session")

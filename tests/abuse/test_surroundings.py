@@ -87,7 +87,7 @@ def test_a_full_disk_is_one_sentence_and_no_traceback(kilobytes: int, tmp_path: 
 
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root can become another user")
 @pytest.mark.parametrize(
-    "rights", ["read-only file", *slowly("folder of another user", "file of another user")]
+    "rights", slowly("read-only file", "folder of another user", "file of another user")
 )
 def test_no_right_to_write_is_one_sentence(rights: str, tmp_path: Path) -> None:
     place = tmp_path / "cases.sqlite"
@@ -109,7 +109,7 @@ def test_no_right_to_write_is_one_sentence(rights: str, tmp_path: Path) -> None:
     assert "may not be written" in done.stdout + done.stderr, done
 
 
-@pytest.mark.parametrize("language", ["C", *slowly("C.UTF-8", "de_DE.UTF-8", "POSIX")])
+@pytest.mark.parametrize("language", slowly("C", "C.UTF-8", "de_DE.UTF-8", "POSIX"))
 def test_any_language_of_the_system_is_worked_in(language: str, tmp_path: Path) -> None:
     done = session(tmp_path, tmp_path / "cases.sqlite", SCRIPT.replace("0.35", "0,35"), LC_ALL=language)
     in_order(done)
@@ -117,7 +117,10 @@ def test_any_language_of_the_system_is_worked_in(language: str, tmp_path: Path) 
 
 @pytest.mark.parametrize(
     "arguments",
-    [["diagnose", "nowhere.yaml"], ["--kb", "nowhere", "evaluate"], ["--kb", "nowhere" * 900, "kb", "list"]],
+    [
+        ["diagnose", "nowhere.yaml"],
+        *slowly(["--kb", "nowhere", "evaluate"], ["--kb", "nowhere" * 900, "kb", "list"]),
+    ],
 )
 def test_what_is_not_there_is_named(arguments: list[str], tmp_path: Path) -> None:
     done = subprocess.run(

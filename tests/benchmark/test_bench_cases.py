@@ -5,12 +5,11 @@ from __future__ import annotations
 import pytest
 from bench_cases import exponent, generated_case, shipped_case
 from generated_bases import Size
-
-from crankpath.engine.knowledge.loading import load_knowledge
+from shipped_base import shipped_knowledge
 
 
 def test_the_shipped_case_takes_all_its_readings_and_still_has_something_to_measure() -> None:
-    case = shipped_case(load_knowledge())
+    case = shipped_case(shipped_knowledge())
     read = case.read()
     assert len(read.entries) == len(case.readings)
     for value in case.values[:2]:
@@ -18,7 +17,7 @@ def test_the_shipped_case_takes_all_its_readings_and_still_has_something_to_meas
 
 
 def test_every_further_value_is_one_that_was_not_read_before() -> None:
-    case = generated_case(load_knowledge(), Size(10, 20))
+    case = generated_case(shipped_knowledge(), Size(10, 20))
     assert len(set(case.values)) == len(case.values)
     assert case.more not in [name for name, _ in case.readings]
 

@@ -6,19 +6,18 @@ import beside_clips
 import pytest
 from bench_cases import generated_case, shipped_case
 from generated_bases import Size
-
-from crankpath.engine.knowledge.loading import load_knowledge
+from shipped_base import shipped_knowledge
 
 pytestmark = pytest.mark.skipif(not beside_clips.installed(), reason="the binding of CLIPS is missing")
 
 
 def test_the_shipped_rules_derive_the_same_facts_there_and_here() -> None:
-    found = beside_clips.chained(shipped_case(load_knowledge()).read(), runs=1)
+    found = beside_clips.chained(shipped_case(shipped_knowledge()).read(), runs=1)
     assert found.agree
     assert found.facts > 8
 
 
 def test_the_rules_of_a_generated_base_do_too() -> None:
-    found = beside_clips.chained(generated_case(load_knowledge(), Size(20, 80)).read(), runs=1)
+    found = beside_clips.chained(generated_case(shipped_knowledge(), Size(20, 80)).read(), runs=1)
     assert found.agree
     assert found.rules > 10

@@ -15,7 +15,6 @@ from crankpath.engine import Case
 from crankpath.engine.knowledge.records import Knowledge
 
 COMPLAINTS = (None, "slow", "single_click", "silent", "chatter")
-POINTS = 20
 LEFT = 0.99  # of the odds
 
 
@@ -24,12 +23,12 @@ def odds(case: Case, measurement: str, value: float, faults: set[str]) -> dict[s
     return {c.fault: c.probability / (1.0 - c.probability) for c in causes if c.fault in faults}
 
 
-def weaker(case: Case, measurement: str, low: float, high: float) -> list[str]:
+def weaker(case: Case, measurement: str, low: float, high: float, points: int) -> list[str]:
     """Where a larger reading speaks less for a bad place across it, told."""
     model = case.assessment.model
     across = {model.elements[place].fault for place in model.covered(measurement)}
     faults = {f for f in across if "main_resistance" in model.faults[f].kinds}
-    values = [low * (high / low) ** (place / (POINTS - 1)) for place in range(POINTS)]
+    values = [low * (high / low) ** (place / (points - 1)) for place in range(points)]
     swept = [(value, odds(case, measurement, value, faults)) for value in values]
     doubled = [
         (pair, odds(case, measurement, 2.0 * pair[0], faults)) for pair in swept if 2.0 * pair[0] <= high
@@ -44,10 +43,11 @@ def weaker(case: Case, measurement: str, low: float, high: float) -> list[str]:
     ]
 
 
+@pytest.mark.parametrize("points", [5, pytest.param(20, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("complaint", COMPLAINTS)
 @pytest.mark.parametrize("volts", [12, 24])
 def test_a_larger_drop_never_speaks_less_for_a_bad_place_across_it(
-    kb: Knowledge, volts: int, complaint: str | None
+    kb: Knowledge, volts: int, complaint: str | None, points: int
 ) -> None:
     case = Case(kb, {"system_voltage": volts, "disconnect_switch": "positive", "ground_path": "frame"})
     if complaint:
@@ -58,5 +58,5 @@ def test_a_larger_drop_never_speaks_less_for_a_bad_place_across_it(
         if "contact_drop" in drop.kinds and complaint != "slow":
             continue
         low = 0.5 if {"leg_drop", "cable_drop"} & {*drop.kinds} else 0.2
-        found += weaker(case, drop.id, low * volts / 12, 12.2 * volts / 12)
+        found += weaker(case, drop.id, low * volts / 12, 12.2 * volts / 12, points)
     assert found == []

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 import yaml
+from shipped_base import shipped_knowledge
 
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.physics.tables import PhysicsError
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
@@ -18,7 +18,7 @@ from crankpath.engine.trials.policies import Advice
 from crankpath.engine.trials.trial import Outcome, run_trial
 
 CASES: list[dict[str, Any]] = yaml.safe_load((Path(__file__).parent / "electrician.yaml").read_text("utf-8"))
-KB = load_knowledge()
+KB = shipped_knowledge()
 
 
 def machine_of(written: dict[str, Any]) -> Machine:

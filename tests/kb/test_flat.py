@@ -65,6 +65,7 @@ def test_it_is_entered_from_any_case_of_the_starting_circuit(kb: Knowledge, flat
         assert replay(flat, case).problems == (), path.name
 
 
+@pytest.mark.slow
 def test_a_session_on_pipes_goes_from_the_complaint_to_the_repair(tmp_path: Path) -> None:
     """A case begun in the starting circuit goes on here, in two languages."""
     begun = ["cranks slow", "y", "every time", "dumper 3: 24 V", "", "", "rest 23.6", "", ""]
@@ -100,7 +101,12 @@ COMMANDS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+LONG = ("chart", "kb check", "kb pages")
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow) if name in LONG else name for name in COMMANDS]
+)
 def test_a_command_speaks_of_this_circuit(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     given = ["--alone", "flat", *name.split(), *COMMANDS[name]]

@@ -149,11 +149,14 @@ def test_the_guide_has_a_recipe_for_each_first_step() -> None:
 
 
 @pytest.mark.usefixtures("_empty")
-@pytest.mark.parametrize("name", RECIPES)
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow if name != "circuit" else ()) for name in RECIPES]
+)
 def test_a_recipe_comes_out_as_the_guide_says(name: str) -> None:
     assert follow(RECIPES[name]) >= 2
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("_empty")
 @pytest.mark.parametrize("name", ["limit", "fault", "joint"])
 def test_a_recipe_leaves_every_other_fault_where_it_was(kb: Knowledge, name: str) -> None:

@@ -7,6 +7,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from shipped_base import shipped_knowledge
 
 from crankpath.engine import Case, load_knowledge
 from crankpath.engine.checking.checks import check_knowledge
@@ -77,7 +78,7 @@ def test_a_good_splice_leaves_the_cable(kb: Knowledge) -> None:
 
 
 def test_the_rest_of_the_circuit_is_as_it_was(kb: Knowledge) -> None:
-    shipped = load_knowledge()
+    shipped = shipped_knowledge()
     assert kb.measurements["positive_leg_drop"] == shipped.measurements["positive_leg_drop"]
     assert set(kb.faults) - set(shipped.faults) == {"positive_splice"}
     changed = {name for name in shipped.faults if kb.faults[name] != shipped.faults[name]}

@@ -6,15 +6,14 @@ from pathlib import Path
 
 import pytest
 from recording import HERE, README, USERS, excerpt, recorded, with_excerpt
-
-from crankpath.engine.knowledge.loading import load_knowledge
+from shipped_base import shipped_knowledge
 
 _AGAIN = "record them again: python tests/transcripts/recording.py"
 
 
 @pytest.mark.parametrize("user", USERS)
 def test_a_recorded_session_is_what_the_program_prints(user: str) -> None:
-    assert recorded(load_knowledge(), user) == (HERE / f"{user}.md").read_text("utf-8"), _AGAIN
+    assert recorded(shipped_knowledge(), user) == (HERE / f"{user}.md").read_text("utf-8"), _AGAIN
 
 
 def test_the_readme_shows_an_excerpt_of_the_technicians_session() -> None:

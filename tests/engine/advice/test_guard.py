@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from crankpath.engine.cases.case import Case
-from crankpath.engine.knowledge.loading import load_knowledge
+from shipped_base import shipped_knowledge
 
-KB = load_knowledge()
+from crankpath.engine.cases.case import Case
+
+KB = shipped_knowledge()
 
 
 def cranks_allowed(case: Case) -> bool:

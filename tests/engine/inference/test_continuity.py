@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import product
 from random import Random
 
 import pytest
@@ -25,23 +26,28 @@ def metered(kb: Knowledge) -> list[str]:
     return [m.id for m in kb.measurements.values() if m.numeric]
 
 
-def moves(kb: Knowledge, name: str, samples: int) -> Iterator[tuple[str, float, str | None, float]]:
+def complained(kb: Knowledge) -> Iterator[Case]:
+    """Every machine with every complaint."""
+    for equipment, complaint in product(MACHINES, COMPLAINTS):
+        case = Case(kb, equipment)
+        case.record("crank_behaviour", complaint)
+        yield case
+
+
+def moves(cases: Sequence[Case], name: str, samples: int) -> Iterator[tuple[str, float, str | None, float]]:
     """(complaint, reading, cause, move) for steps at drawn places of the whole scale."""
     rng = Random(name)
-    for equipment in MACHINES:
-        for complaint in COMPLAINTS:
-            plain = Case(kb, equipment)
-            plain.record("crank_behaviour", complaint)
-            measurement = kb.measurements[name]
-            if name not in plain.assessment.model.measurements:
-                continue
-            scale = scale_of(measurement)
-            most = number(measurement.most, plain.assessment.now.facts) or 1e4
-            for _ in range(samples):
-                at = rng.uniform(0.0, 0.98 * scale.position(most))
-                before, after = (chances(plain, name, scale.value(u)) for u in (at, at + STEP))
-                for cause, chance in before.items():
-                    yield complaint, scale.value(at), cause, abs(after[cause] - chance)
+    for plain in cases:
+        measurement = plain.kb.measurements[name]
+        if name not in plain.assessment.model.measurements:
+            continue
+        scale = scale_of(measurement)
+        most = number(measurement.most, plain.assessment.now.facts) or 1e4
+        for _ in range(samples):
+            at = rng.uniform(0.0, 0.98 * scale.position(most))
+            before, after = (chances(plain, name, scale.value(u)) for u in (at, at + STEP))
+            for cause, chance in before.items():
+                yield str(plain.entries[0]), scale.value(at), cause, abs(after[cause] - chance)
 
 
 def chances(case: Case, name: str, value: float) -> dict[str | None, float]:
@@ -50,10 +56,11 @@ def chances(case: Case, name: str, value: float) -> dict[str | None, float]:
     return {**posterior.fault_marginals(), None: posterior.unlisted}
 
 
-@pytest.mark.parametrize("samples", [6, pytest.param(150, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("samples", [1, pytest.param(150, marks=pytest.mark.slow)])
 def test_no_cause_moves_far_in_a_quarter_of_the_error(kb: Knowledge, samples: int) -> None:
+    cases = list(complained(kb))
     worst = max(
-        ((move, name, *where) for name in metered(kb) for *where, move in moves(kb, name, samples)),
+        ((move, name, *where) for name in metered(kb) for *where, move in moves(cases, name, samples)),
         key=lambda one: one[0],
     )
     assert worst[0] <= MOST, worst

@@ -11,15 +11,16 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shipped_base import shipped_knowledge
 
-from crankpath.engine import Case, load_knowledge
+from crankpath.engine import Case
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.pooled_readings import PooledReading, agree, pool
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Knowledge, Measurement, MeterError
 from crankpath.engine.typed.reading import bound
 
-SHIPPED = load_knowledge()
+SHIPPED = shipped_knowledge()
 
 
 @pytest.fixture(scope="module")

@@ -6,6 +6,7 @@ import random
 from copy import deepcopy
 from typing import Any
 
+import pytest
 from jsonschema import Draft202012Validator
 
 from crankpath.engine.knowledge.documents import Document, Place
@@ -43,14 +44,15 @@ def changed(chance: random.Random, value: Any) -> Any:
     return chance.choice(PARTS)
 
 
-def test_it_is_refused_where_an_independent_reader_refuses_it() -> None:
+@pytest.mark.parametrize("tries", [400, pytest.param(3000, marks=pytest.mark.slow)])
+def test_it_is_refused_where_an_independent_reader_refuses_it(tries: int) -> None:
     independent = Draft202012Validator(read_schema("case"))
     chance, refused = random.Random(4), 0
-    for _ in range(3000):
+    for _ in range(tries):
         data = deepcopy(WHOLE)
         for _ in range(chance.randint(1, 3)):
             data = changed(chance, data)
         problems = structure_problems(Document("c.yaml", data, Place(1, 1, None), ()))
         assert bool(problems) is not independent.is_valid(data), data
         refused += bool(problems)
-    assert 1000 < refused < 2900
+    assert tries / 3 < refused < 0.97 * tries

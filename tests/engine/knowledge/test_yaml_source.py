@@ -162,9 +162,9 @@ HOSTILE = {
 
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_hostile_text_ends_in_one_sentence_within_two_seconds(name: str) -> None:
-    start = time.monotonic()
+    start = time.process_time()
     (sentence,) = told(HOSTILE[name])
-    assert time.monotonic() - start < 2
+    assert time.process_time() - start < 2
     assert len(sentence) < 300
 
 

@@ -7,12 +7,12 @@ import statistics
 import pytest
 
 from crankpath.engine.errors import UnknownName
-from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.solved.meter import MEASUREMENTS, exact_volts
 
-SETS = ("first", "second", "third")
+SETS = ["first", *(pytest.param(name, marks=pytest.mark.slow) for name in ("second", "third"))]
 LEGS = ("positive_leg_drop", "negative_leg_drop")
 
 
@@ -63,7 +63,7 @@ def test_the_usual_figures_are_those_of_the_trade(parameters: str) -> None:
 @pytest.mark.parametrize("parameters", SETS)
 def test_healthy_drops_keep_the_trade_limits(parameters: str) -> None:
     # Common practice: 0.4 V a side at 12 V, twice that at 24 V; 0.2 V (0.4 V) over the solenoid's contacts.
-    machines = sound(200, parameters)
+    machines = sound(60, parameters)
     within = [exact_volts(m, leg) <= 0.4 * m.sound.volts_factor for m in machines for leg in LEGS]
     contacts = [exact_volts(m, "solenoid_contact_drop") <= 0.2 * m.sound.volts_factor for m in machines]
     assert statistics.mean(within) > 0.95
@@ -213,8 +213,8 @@ def test_every_measurement_is_answered_or_cannot_be_taken() -> None:
             assert (machine.read(measurement, rng) is None) is missing, measurement
 
 
-def test_it_answers_no_measurement_that_the_knowledge_base_does_not_know() -> None:
-    known = load_knowledge().measurements
+def test_it_answers_no_measurement_that_the_knowledge_base_does_not_know(kb: Knowledge) -> None:
+    known = kb.measurements
     assert set(known) >= MEASUREMENTS
     usual = {name for name, m in known.items() if m.only is None and not m.instead_of}
     assert len(usual - MEASUREMENTS) < len(usual & MEASUREMENTS) / 4

@@ -89,6 +89,7 @@ def test_a_case_that_one_of_them_cannot_use_says_why(kb: Knowledge) -> None:
     assert "wiggle_test" in change.shift.after.trouble
 
 
+@pytest.mark.slow
 def test_under_equal_knowledge_no_drawn_machine_goes_otherwise(kb: Knowledge) -> None:
     (change,) = machine_changes(kb, kb, 1, seed=3)
     assert change.what == ()
@@ -107,6 +108,7 @@ def test_drawn_machines_are_the_same_for_both_and_losses_come_first(kb: Knowledg
     assert [c.number for c in worst_machines([better, worse])] == [worse.number, 7]
 
 
+@pytest.mark.slow
 def test_a_machine_whose_fault_is_no_longer_listed_is_told_so(kb: Knowledge) -> None:
     truth = next(iter(machine_changes(kb, kb, 1, seed=3))).truth[0]
     less = replace(kb, faults={name: f for name, f in kb.faults.items() if name != truth})

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from shipped_base import shipped_knowledge
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Range, Selector
 from crankpath.engine.trials.physics_check import compare, lacking, worst_first
 
 
 def test_observations_are_compared_by_value_and_meter_readings_by_quantiles() -> None:
-    kb = load_knowledge()
+    kb = shipped_knowledge()
     for batch in compare(kb, 4, 1, faults=["start_fuse"]):
         for comparison in batch:
             assert comparison.bits >= 0.0
@@ -30,7 +30,7 @@ def test_observations_are_compared_by_value_and_meter_readings_by_quantiles() ->
 
 @pytest.mark.slow
 def test_a_range_ten_times_too_high_is_listed_first_with_both_ranges() -> None:
-    kb = load_knowledge()
+    kb = shipped_knowledge()
     rule = replace(
         kb.rules["slight_resistance_shows_across"],
         id="odd",
@@ -50,7 +50,7 @@ def test_a_range_ten_times_too_high_is_listed_first_with_both_ranges() -> None:
 
 
 def test_what_a_shop_added_is_passed_over_and_said() -> None:
-    kb = load_knowledge()
+    kb = shipped_knowledge()
     fault = replace(kb.faults["positive_cable"], id="positive_splice")
     drop = replace(kb.measurements["positive_cable_drop"], id="splice_drop")
     slow = replace(kb.faults["start_fuse"], degrees={**kb.faults["start_fuse"].degrees, "warm": 0.1})
@@ -70,7 +70,7 @@ def test_what_a_shop_added_is_passed_over_and_said() -> None:
 
 @pytest.mark.slow
 def test_a_rule_that_says_the_opposite_is_listed_first_with_its_place() -> None:
-    kb = load_knowledge()
+    kb = shipped_knowledge()
     rule = kb.rules["fuse_is_seen_open"]
     wrong = replace(kb, rules={**kb.rules, rule.id: replace(rule, reads={"open": 0.01, "good": 0.99})})
     comparisons = [c for batch in compare(wrong, 12, 1, faults=["start_fuse"]) for c in batch]
@@ -81,7 +81,7 @@ def test_a_rule_that_says_the_opposite_is_listed_first_with_its_place() -> None:
 
 @pytest.mark.slow
 def test_machines_with_another_complaint_are_compared_by_themselves() -> None:
-    kb = load_knowledge()
+    kb = shipped_knowledge()
     fault = "solenoid_plunger"  # silent, or a click
     apart = [c for batch in compare(kb, 70, 1, faults=[fault], by_complaint=True) for c in batch]
     together = {c.measurement: c for batch in compare(kb, 70, 1, faults=[fault]) for c in batch}

@@ -5,13 +5,13 @@ from __future__ import annotations
 from random import Random
 
 import pytest
+from shipped_base import shipped_knowledge
 
 from crankpath.engine.errors import CaseError, UnknownName
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.trials.practice import Practice
 
-KB = load_knowledge()
+KB = shipped_knowledge()
 
 
 def practice_on(fault: str, degree: str | None = None) -> Practice:

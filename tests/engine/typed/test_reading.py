@@ -8,8 +8,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shipped_base import shipped_knowledge
 
-from crankpath.engine import load_knowledge
 from crankpath.engine.errors import DoubtfulReading, ReadingError
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
@@ -364,7 +364,7 @@ def test_an_error_without_a_figure_is_asked_about(typed: str) -> None:
 
 
 def test_of_a_meters_minimum_and_maximum_the_one_that_the_reading_asks_for_counts() -> None:
-    crank = load_knowledge().measurements["battery_crank_voltage"]
+    crank = shipped_knowledge().measurements["battery_crank_voltage"]
     for typed in ("min 6.2 max 12.7", "max 12.7 min 6.2 V"):
         understood = understand(crank, typed, TWELVE)
         assert (understood.value, understood.spread) == (6.2, None)

@@ -13,9 +13,9 @@ import pytest
 import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shipped_base import shipped_knowledge
 
 from crankpath.engine.knowledge.condition import Facts
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.reader.proposals import Understanding
 from crankpath.shell.reader.reader import default_facts, read_text
@@ -26,7 +26,7 @@ Value = float | str | None
 
 @cache
 def shipped() -> Knowledge:
-    return load_knowledge()
+    return shipped_knowledge()
 
 
 def texts(name: str) -> list[dict[str, Any]]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from shipped_base import shipped_knowledge
 
 from crankpath.engine.knowledge.condition import Facts
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.reader.numbered import read_answers
 from crankpath.shell.reader.reader import default_facts, read_text
 
-KB = load_knowledge()
+KB = shipped_knowledge()
 PARTS = {fact.id: True for fact in KB.equipment.values() if set(fact.values) == {True, False}}
 FACTS = Facts({**default_facts(KB).values, **PARTS, "system_voltage": 24,
                "disconnect_switch": "positive", "ground_path": "frame"})  # fmt: skip

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from shipped_base import shipped_knowledge
 
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.reader.when import when_named, when_said
 
-KB = load_knowledge()
+KB = shipped_knowledge()
 
 
 @pytest.mark.parametrize("text", ["engine does not crank", "comes and goes", "clicks after I turn the key"])

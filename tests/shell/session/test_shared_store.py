@@ -11,7 +11,7 @@ import pytest
 OPENING = ("just clicks", "y", "every time", "bus 12: 24 V", "")
 
 
-@pytest.fixture(params=["sqlite", "postgres"])
+@pytest.fixture(params=[pytest.param("sqlite", marks=pytest.mark.slow), "postgres"])
 def shared(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     """The place of an empty store that several can open."""
     return str(tmp_path / "desk.sqlite") if request.param == "sqlite" else request.getfixturevalue("postgres")

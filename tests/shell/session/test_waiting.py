@@ -9,25 +9,38 @@ from typing import Any
 import pytest
 
 from crankpath.engine.inference.entries import Reading
-from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.questions import AskFailing, AskReading, AskSafe
+
+from .conftest import Sitting
 
 Sit = Callable[..., Any]
 OPENING = ("sometimes it cranks slow", "slow", "intermittent", "24 V", "")
 
 
-@pytest.fixture
-def waiting(sit: Sit) -> Any:
-    """A case whose next act is to wait."""
-    sitting = sit(load_knowledge())
+@pytest.fixture(scope="module")
+def typed(shipped: Knowledge, tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, Any], AskReading]:
+    """A case whose next act is to wait, as it is exported, and what was asked last; typed once."""
+    sitting = Sitting(shipped, tmp_path_factory.mktemp("typed") / "cases.sqlite", 79, 0)
     sitting.type(*OPENING, "rest 25.4", "wiggle no change", "n", "pos leg 0.15 V cranked well")
     for _ in range(8):
         if isinstance(sitting.talk.asked, AskSafe):
             sitting.talk.take("")
         if isinstance(sitting.talk.asked, AskReading) and sitting.talk.asked.purpose == "watch":
-            return sitting
+            whole = sitting.store.export_case(sitting.state.id)
+            sitting.store.close()
+            return whole, sitting.talk.asked
         sitting.type("can't")
     raise AssertionError(sitting.talk.asked)
+
+
+@pytest.fixture
+def waiting(typed: tuple[dict[str, Any], AskReading], shipped: Knowledge, sit: Sit) -> Any:
+    """That case, opened again in a sitting of the test's own."""
+    sitting = sit(shipped)
+    sitting.book.open(sitting.store.import_case(typed[0]).case_id)
+    sitting.talk.show_question()
+    return sitting
 
 
 def test_the_question_names_all_that_stays_connected_and_its_cautions(waiting: Any) -> None:
@@ -66,11 +79,10 @@ def test_two_failures_are_two_cranks(waiting: Any) -> None:
     assert cranks == [1, 1, 2, 2]
 
 
-def test_it_still_waits_when_the_case_is_opened_again(waiting: Any, sit: Sit) -> None:
-    again = sit(load_knowledge())
-    again.book.open(waiting.state.id)
-    again.talk.show_question()
-    assert again.talk.asked == waiting.talk.asked
+def test_it_still_waits_when_the_case_is_opened_again(
+    waiting: Any, typed: tuple[dict[str, Any], AskReading]
+) -> None:
+    assert waiting.talk.asked == typed[1]
 
 
 def test_the_word_watch_shows_the_card_or_writes_it(waiting: Any, tmp_path: Path) -> None:
@@ -78,7 +90,8 @@ def test_the_word_watch_shows_the_card_or_writes_it(waiting: Any, tmp_path: Path
     page = tmp_path / "cab.html"
     assert waiting.type(f"watch 2 {page}")[0].startswith("-- The card for the cab is written to")
     assert "Meters left on" in page.read_text("utf-8")
-    assert "exists already; name another file" in " ".join(waiting.type(f"watch {page}"))
+    refused = " ".join(line.strip() for line in waiting.type(f"watch {page}"))
+    assert "exists already; name another file" in refused
     assert waiting.type("watch 7")[0].startswith("? Write watch 2")
 
 
@@ -94,8 +107,8 @@ def test_a_machine_that_has_not_failed_here_is_looked_at_again_on_a_day(waiting:
     assert "look again 2031-06-01" in summary.waits_for
 
 
-@pytest.mark.parametrize("day", ["2031-05-03", "2031-13-01", "monday"])
-def test_a_day_that_cannot_be_is_told(waiting: Any, day: str) -> None:
+def test_a_day_that_cannot_be_is_told(waiting: Any) -> None:
     before = waiting.state.events
-    assert waiting.type(f"watch until {day}")[0].startswith("? ")
+    for day in ("2031-05-03", "2031-13-01", "monday"):
+        assert waiting.type(f"watch until {day}")[0].startswith("? ")
     assert waiting.state.events == before

@@ -56,7 +56,7 @@ def test_a_constant_fault_is_found_repaired_and_proven(
     assert "positive post" in terminal.text
 
 
-@pytest.mark.parametrize(("columns", "rows"), [slowly(WIDE), NARROW])
+@pytest.mark.parametrize(("columns", "rows"), [slowly(WIDE), slowly(NARROW)])
 def test_an_intermittent_fault_is_proven_by_good_cranks(
     shipped: Knowledge, window: Callable[..., Any], columns: int, rows: int
 ) -> None:

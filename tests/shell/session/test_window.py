@@ -68,6 +68,7 @@ def test_on_a_phone_what_is_gone_on_with_is_told_in_whole_words(window: Callable
     assert "-- cranks slowly on cold mornings: 2\n   readings and repairs so far." in again.text
 
 
+@pytest.mark.slow
 def test_tab_completes_a_reading_and_a_command(window: Callable[..., Any]) -> None:
     terminal = opened(window)
     terminal.send("battery re\t")

@@ -1,4 +1,4 @@
-"""Lists, searches and counts on a store of many closed cases.
+"""Lists and searches on a store of many closed cases.
 
 `pytest -m long -s tests/shell/store/test_scale.py` measures 100,000 cases and prints.
 """
@@ -81,15 +81,15 @@ def figures(store, number):
     return {name: milliseconds(work) for name, work in asked.items()}
 
 
-def test_lists_searches_and_counts_on_a_sample_are_right_and_not_slow(store):
-    filled(store, 5_000)
-    assert len(store.cases(limit=1000)) == 50
-    assert [c.id for c in store.cases(open_only=False, search="4999")] == [f"{4999:032x}"]
-    common = store.cases(open_only=False, search="slow", limit=5_000)
-    assert 1_000 < len(common) < 4_000
+def test_lists_and_searches_on_a_sample_are_right_and_not_slow(store):
+    filled(store, 1_000)
+    assert len(store.cases(limit=1000)) == 10
+    assert [c.id for c in store.cases(open_only=False, search="999")] == [f"{999:032x}"]
+    common = store.cases(open_only=False, search="slow", limit=1_000)
+    assert 200 < len(common) < 800
     assert [c.id for c in common] == sorted((c.id for c in common), reverse=True)
     assert store.create_case("next", at="2031-01-01T00:00:00Z").sequence == 1
-    assert max(figures(store, 5_000).values()) < 1_000  # only to notice a scan gone wrong
+    assert max(figures(store, 1_000).values()) < 1_000  # only to notice a scan gone wrong
 
 
 @pytest.mark.long
@@ -103,6 +103,4 @@ def test_a_store_of_100_000_cases_answers_within_its_limits(place, opened):
     found = {"open the store": opening, **figures(store, 100_000)}
     for name, took in found.items():
         print(f"{name:30} {took:8.1f} ms")  # noqa: T201
-    counts = [took for name, took in found.items() if name.startswith("counts")]
-    assert max(counts) < 2_000
-    assert all(took < 100 for name, took in found.items() if not name.startswith("counts"))
+    assert max(found.values()) < 100

@@ -40,7 +40,7 @@ def test_the_text_says_cautions_then_leads_then_what_to_do_then_what_it_means(fi
     assert told == sorted(told)
 
 
-@pytest.mark.parametrize("meters", [1, 2, 3])
+@pytest.mark.parametrize("meters", [1, pytest.param(2, marks=pytest.mark.slow), 3])
 def test_as_many_meters_stay_on_as_there_are(file: Path, meters: int) -> None:
     card = json.loads(run("watch", file, "--meters", meters, "--json").stdout)
     assert [one["letter"] for one in card["connected"]] == list("ABC"[:meters])

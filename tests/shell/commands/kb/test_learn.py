@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from shipped_base import shipped_knowledge
 
 from crankpath.engine import load_knowledge
 from crankpath.engine.checking.checks import check_knowledge
@@ -62,7 +63,7 @@ def test_what_is_written_is_a_clean_folder_that_has_the_new_shares(cases: Path, 
     assert share(shop, "positive_post_joint") > share(None, "positive_post_joint")
     assert share(shop, "starter_brushes") < share(None, "starter_brushes")
     given = [s.given for s in kb.faults["positive_post_joint"].shares]
-    assert given == [s.given for s in load_knowledge().faults["positive_post_joint"].shares]
+    assert given == [s.given for s in shipped_knowledge().faults["positive_post_joint"].shares]
 
 
 def test_learning_again_from_the_same_cases_gives_the_same_shares(cases: Path, tmp_path: Path) -> None:
@@ -117,7 +118,7 @@ def test_cases_of_a_store_count_by_their_confirmed_causes(tmp_path: Path) -> Non
 
 
 def test_a_repair_of_several_faults_does_not_say_which_it_was(tmp_path: Path) -> None:
-    kb = load_knowledge()
+    kb = shipped_knowledge()
     several = next(r for r in kb.repairs if sum(f.repair == r for f in kb.faults.values()) > 1)
     (tmp_path / "c.yaml").write_text(CASE.replace("clean_positive_post", several), "utf-8")
     assert "say which it was with 'expect: {first: ...}'" in run("--from", tmp_path).stdout

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 
 from click.testing import CliRunner
+from shipped_base import shipped_knowledge
 
 from crankpath.engine.inference.expected import Expected
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.trials.physics_check import Comparison
 from crankpath.shell.commands.kb.physics import command
 from crankpath.shell.outlets.reports.physics import physics_lines
@@ -25,7 +25,7 @@ def test_the_worst_disagreements_come_first_with_their_place() -> None:
 
 
 def test_a_rule_that_says_why_it_misleads_is_quoted() -> None:
-    kb = load_knowledge()
+    kb = shipped_knowledge()
     rule = next(rule for rule in kb.rules.values() if rule.misleads)
     found = Comparison(
         "f", "present", "m", 9, 1.0, rule.id, rule.origin,
@@ -37,7 +37,7 @@ def test_a_rule_that_says_why_it_misleads_is_quoted() -> None:
 
 
 def test_of_a_meter_reading_5_50_and_95_percent_stand_beside_the_rule_s() -> None:
-    kb = load_knowledge()
+    kb = shipped_knowledge()
     rule = kb.rules["slight_resistance_shows_across"]
     read, rule_reads = Expected(0.01, 0.02, 0.05, nothing=0.2), Expected(0.4, 1.5, 3.0)
     found = Comparison(

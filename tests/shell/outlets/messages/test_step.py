@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import pytest
 
@@ -18,7 +18,8 @@ from crankpath.shell.outlets.messages.needed import (
 from crankpath.shell.outlets.messages.step import reading_sentences
 from crankpath.shell.reader.reader import read_text
 
-LIMITS = range(70, 481)
+LIMITS = (70, 71, 97, 160, 306, 480)
+EVERY_LIMIT = range(70, 481)
 STEP = Step("Step 12")
 SmallCase = Callable[..., Case]
 
@@ -125,8 +126,9 @@ def test_where_nothing_fits_no_part_is_to_be_replaced(
 # -- nothing needed for safety is cut -----------------------------------------------------
 
 
+@pytest.mark.parametrize("limits", [LIMITS, pytest.param(EVERY_LIMIT, marks=pytest.mark.slow)])
 def test_every_caution_of_every_reading_is_sent_whole_at_every_limit(
-    every_part: Case, shipped: Knowledge
+    every_part: Case, shipped: Knowledge, limits: Sequence[int]
 ) -> None:
     assert set(every_part.assessment.model.measurements) == set(shipped.measurements)
     for m in shipped.measurements.values():
@@ -135,7 +137,7 @@ def test_every_caution_of_every_reading_is_sent_whole_at_every_limit(
         for setup in setups_for(every_part, m, every=True):
             needed |= set(setup.cautions)
         first, then = reading_sentences(every_part, [m.id], STEP)
-        for limit in LIMITS:
+        for limit in limits:
             parts = in_parts(first, then, limit)
             assert max(map(len, parts)) <= limit, (m.id, limit)
             text = together(parts)

@@ -34,9 +34,9 @@ AFTER = (
 )  # fmt: skip
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def loader(shipped: Knowledge) -> Case:
-    """A wheel loader from the complaint to the proof."""
+    """A wheel loader from the complaint to the proof; weighed once, so no test adds to it."""
     case = Case(shipped, LOADER)
     for name, value in BEFORE:
         case.record(name, value)
@@ -46,7 +46,7 @@ def loader(shipped: Knowledge) -> Case:
     return case
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def loader_meta() -> SheetMeta:
     return SheetMeta(
         name="7-114",

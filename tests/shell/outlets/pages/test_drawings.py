@@ -13,6 +13,7 @@ from crankpath.shell.outlets.pages import sheet_of
 from crankpath.shell.outlets.pages.sheet.bar_svg import lay_out_bars
 from crankpath.shell.outlets.pages.sheet.data import Budget, BudgetPart
 from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops, lay_out_drops
+from crankpath.shell.outlets.pages.sheet.figures import circuit_figures
 from crankpath.shell.outlets.pages.strip_svg import draw_strips
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -53,7 +54,7 @@ def test_every_drop_of_every_arrangement_finds_its_place(
         case.repaired("clean_positive_post")
         for name in here:
             case.record(name, "125 mV")
-    circuit = sheet_of(case).circuit
+    circuit = circuit_figures(case)
     assert circuit is not None
     nothing_lies_on_anything(lay_out_drops(circuit, "circuit"))
     said = texts(draw_drops(circuit, "circuit"))

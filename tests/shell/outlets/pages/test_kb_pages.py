@@ -13,7 +13,6 @@ from xml.etree import ElementTree
 import pytest
 from click.testing import CliRunner
 
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.main import cli
 from crankpath.shell.outlets.pages.kb_pages import kb_pages, page_name
@@ -22,17 +21,29 @@ HOSTILE = '<script>alert(1)</script>" onmouseover="x'
 
 
 @pytest.fixture(scope="module")
-def pages() -> dict[str, str]:
-    return dict(kb_pages(load_knowledge(), {"faults/positive_cable": ("cases/one.yaml",)}))
+def pages(shipped: Knowledge) -> dict[str, str]:
+    """The shipped ones, which take seconds: for slow tests."""
+    return dict(kb_pages(shipped, {"faults/positive_cable": ("cases/one.yaml",)}))
 
 
-def test_each_fault_measurement_and_rule_has_a_page(pages: dict[str, str], shipped: Knowledge) -> None:
+@pytest.fixture(params=["small", pytest.param("shipped", marks=pytest.mark.slow)])
+def base_and_pages(request: pytest.FixtureRequest) -> tuple[Knowledge, dict[str, str]]:
+    kb = request.getfixturevalue(request.param)
+    return kb, dict(kb_pages(kb, {})) if request.param == "small" else request.getfixturevalue("pages")
+
+
+BaseAndPages = tuple[Knowledge, dict[str, str]]
+
+
+def test_each_fault_measurement_and_rule_has_a_page(base_and_pages: BaseAndPages) -> None:
+    kb, pages = base_and_pages
     for section in ("faults", "measurements", "rules"):
-        for id_ in getattr(shipped, section):
+        for id_ in getattr(kb, section):
             assert page_name(f"{section}/{id_}") in pages
 
 
-def test_every_link_leads_to_a_page_that_is_there(pages: dict[str, str]) -> None:
+def test_every_link_leads_to_a_page_that_is_there(base_and_pages: BaseAndPages) -> None:
+    _, pages = base_and_pages
     linked = {href for page in pages.values() for href in re.findall(r'href="([^"#]+)"', page)}
     assert linked <= set(pages)
     assert set(pages) - linked == set()  # and every page is led to
@@ -40,14 +51,31 @@ def test_every_link_leads_to_a_page_that_is_there(pages: dict[str, str]) -> None
     assert anchors == set(re.findall(r'<section id="([^"]+)"', pages["index.html"]))
 
 
-def test_no_page_asks_for_anything_else(pages: dict[str, str]) -> None:
-    for name, page in pages.items():
+def test_no_page_asks_for_anything_else(base_and_pages: BaseAndPages) -> None:
+    for name, page in base_and_pages[1].items():
         if name == "index.html":  # its search is a script of its own
             page = re.sub(r"<script>.*?</script>", "", page, flags=re.DOTALL)
         assert not re.search(r"<(script|img|link|iframe|object|form)\b|\bsrc=|url\(|@import", page)
         assert "default-src 'none'" in unescape(page)
 
 
+def test_pages_of_a_small_base_have_drawings_cases_and_the_circuit(small: Knowledge) -> None:
+    pages = dict(kb_pages(small, {"faults/hot_cable": ("cases/one.yaml",)}))
+    page = pages["fault-hot_cable.html"]
+    assert 'href="rule-shows_across.html"' in page
+    assert 'href="repair-replace_hot_cable.html"' in page
+    assert "cases/one.yaml" in page
+    for name in ("fault-hot_cable.html", "rule-shows_across.html", "measurement-positive_leg_drop.html"):
+        drawings = re.findall(r"<svg.*?</svg>", pages[name], re.DOTALL)
+        assert drawings
+        for drawing in drawings:
+            ElementTree.fromstring(drawing)
+    assert "R red lead, B black lead" in pages["measurement-positive_leg_drop.html"]
+    assert "<svg" not in pages["measurement-crank_behaviour.html"]  # nothing to hold a lead to
+    assert "<svg" in pages["index.html"]
+
+
+@pytest.mark.slow
 def test_a_fault_s_page_has_place_rules_cases_and_its_drawings(pages: dict[str, str]) -> None:
     page = pages["fault-positive_cable.html"]
     assert re.search(r"shipped, faults/positive_run\.yaml:\d+", page)
@@ -60,6 +88,7 @@ def test_a_fault_s_page_has_place_rules_cases_and_its_drawings(pages: dict[str, 
         ElementTree.fromstring(drawing)
 
 
+@pytest.mark.slow
 def test_a_rule_s_page_draws_its_range_beside_the_healthy_one(pages: dict[str, str]) -> None:
     page = pages["rule-slight_resistance_shows_across.html"]
     (drawing,) = re.findall(r"<svg.*?</svg>", page, re.DOTALL)
@@ -68,12 +97,14 @@ def test_a_rule_s_page_draws_its_range_beside_the_healthy_one(pages: dict[str, s
     assert "nine in ten" in pages["fault-positive_cable.html"]
 
 
+@pytest.mark.slow
 def test_a_reading_s_page_shows_where_the_leads_go(pages: dict[str, str]) -> None:
     page = pages["measurement-positive_leg_drop.html"]
     assert "R red lead, B black lead" in page
     assert "<svg" not in pages["measurement-crank_behaviour.html"]  # nothing to hold a lead to
 
 
+@pytest.mark.slow
 def test_the_index_draws_the_circuit_and_lists_every_fault(pages: dict[str, str], shipped: Knowledge) -> None:
     index = pages["index.html"]
     assert index.count("<svg") == 2
@@ -108,6 +139,7 @@ def test_text_of_the_knowledge_base_stays_text(small: Knowledge) -> None:
 WINDOWS = [("phone", 360, 780), ("desktop", 1280, 900)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("window", "width", "height"), WINDOWS, ids=[w[0] for w in WINDOWS])
 def test_nothing_overlaps_or_runs_out_of_the_window(
     browser: Any, pages: dict[str, str], window: str, width: int, height: int

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from shipped_base import shipped_knowledge
 
-from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.shell.reader.pieces.figures import figured
 from crankpath.shell.reader.pieces.lexicon import Lexicon, lexicons
 from crankpath.shell.reader.pieces.tokens import tokens
 
-BY_LANGUAGE = {lexicon.language: lexicon for lexicon in lexicons(load_knowledge())}
+BY_LANGUAGE = {lexicon.language: lexicon for lexicon in lexicons(shipped_knowledge())}
 
 
 def figures(text: str, lexicon: Lexicon) -> list[str]:

@@ -8,7 +8,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from crankpath.engine.errors import UnknownName
-from crankpath.engine.knowledge.loading import load_knowledge
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.main import cli
 from crankpath.shell.outlets.reports.entry import entry_lines
 
@@ -28,13 +28,14 @@ def test_a_fault_is_shown_with_repair_proof_place_and_the_rules_that_bear_on_it(
     assert any(line.strip().startswith("slight_resistance_shows_across, ") for line in bearing)
 
 
-@pytest.mark.parametrize("width", [40, 80])
-def test_no_line_is_broader_than_asked_for(width: int) -> None:
-    kb = load_knowledge()
-    keys = ("measurements/positive_leg_drop", "cautions/ground_off_first", "rules/open_joint_takes_it_all")
-    for key in keys:
-        long = [line for line in entry_lines(kb, key, {}, width) if len(line) > width]
-        assert [line for line in long if " " in line.strip()] == []
+KEYS = ("measurements/positive_leg_drop", "cautions/ground_off_first", "rules/open_joint_takes_it_all")
+
+
+@pytest.mark.parametrize("key", [KEYS[0], *(pytest.param(key, marks=pytest.mark.slow) for key in KEYS[1:])])
+@pytest.mark.parametrize("width", [40, pytest.param(80, marks=pytest.mark.slow)])
+def test_no_line_is_broader_than_asked_for(kb: Knowledge, key: str, width: int) -> None:
+    long = [line for line in entry_lines(kb, key, {}, width) if len(line) > width]
+    assert [line for line in long if " " in line.strip()] == []
 
 
 def test_an_id_of_two_entries_shows_both() -> None:
@@ -42,15 +43,15 @@ def test_an_id_of_two_entries_shows_both() -> None:
     assert [line.split()[0] for line in lines if " positive_cable: " in line] == ["segment", "fault"]
 
 
-def test_the_cases_that_rest_on_an_entry_are_named() -> None:
+def test_the_cases_that_rest_on_an_entry_are_named(kb: Knowledge) -> None:
     cases = {"faults/positive_cable": ("cases/one.yaml", "cases/two.yaml")}
-    lines = entry_lines(load_knowledge(), "faults/positive_cable", cases)
+    lines = entry_lines(kb, "faults/positive_cable", cases)
     assert "Cases: cases/one.yaml, cases/two.yaml" in lines
 
 
-def test_a_name_that_is_none_is_told_with_a_near_one() -> None:
+def test_a_name_that_is_none_is_told_with_a_near_one(kb: Knowledge) -> None:
     with pytest.raises(UnknownName, match="positive_cable"):
-        entry_lines(load_knowledge(), "positive_cabel", {})
+        entry_lines(kb, "positive_cabel", {})
 
 
 def test_an_entry_of_the_shop_is_shown_where_it_stands(

@@ -73,7 +73,7 @@ def page_is_safe(page: str) -> None:
     assert len(kept) <= 2
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def sheet_page(loader: Case, loader_meta: SheetMeta) -> str:
     return sheet_html(sheet_of(loader, loader_meta))
 
