@@ -244,7 +244,7 @@ class Assessment:
     @cached_property
     def weighed(self) -> tuple[EvidenceItem, ...]:
         """Every reading as evidence, used or not, and what came of each repair."""
-        implied = self._implied
+        implied = self.implied
         pieces = [self._weigh(taken, taken in implied) for taken in self.taken]
         return (*pieces, *self._outcomes())
 
@@ -317,7 +317,7 @@ class Assessment:
         return Evidence(name, read, table, symptom_probability, repaired, outcome, identity=identity)
 
     @cached_property
-    def _implied(self) -> frozenset[PooledReading]:
+    def implied(self) -> frozenset[PooledReading]:
         """Readings that the others of a sum already imply: checks, not new evidence."""
         present: dict[tuple[int, bool], dict[str, PooledReading]] = {}
         for taken in self.taken:

@@ -5,14 +5,14 @@ Built once per machine; everything that does not depend on readings is worked ou
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Container, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, Final
 
 from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
 from crankpath.engine.bayes.posterior import Product
-from crankpath.engine.bayes.tables import Members, Table
+from crankpath.engine.bayes.tables import Effect, Members, Table
 from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.table_making import TableMaker
 from crankpath.engine.knowledge.condition import Condition, Facts, FactValue
@@ -123,22 +123,34 @@ class Model:
         """The elements whose place lies between the leads of a measurement."""
         return frozenset(index for index in range(len(self.elements)) if self._covers(measurement, index))
 
-    def _covers(self, measurement: str, index: int) -> bool:
-        key = (measurement, index)
-        if key not in self._covering:
-            element = self.elements[index]
-            fault = self.faults[element.fault]
-            self._covering[key] = self.circuit.covers(self.measurements[measurement], fault, element.degree)
-        return self._covering[key]
-
     @cached_property
-    def _covering(self) -> dict[tuple[str, int], bool]:
-        return {}
+    def _covers(self) -> Callable[[str, int], bool]:
+        """Does the place of an element lie between the leads of a measurement? Each worked out once."""
+        circuit, faults, measurements, elements = self.circuit, self.faults, self.measurements, self.elements
+
+        @cache
+        def covers(measurement: str, index: int) -> bool:
+            element = elements[index]
+            return circuit.covers(measurements[measurement], faults[element.fault], element.degree)
+
+        return covers
 
     def rule_for(self, measurement: str, element: int, facts: Facts) -> EvidenceRule | None:
         """The rule in force for a fault (with its degree) and a measurement, or None."""
         effect = self.table(measurement, facts).effects.get(element)
         return None if effect is None else self.kb.rules[effect.rule]
+
+    def effects(self, measurement: str, facts: Facts, elements: Container[int]) -> Mapping[int, Effect[Any]]:
+        """What some elements make of a reading; cheaper than the whole table."""
+        return self._tables.effects(self.measurements[measurement], facts, elements)
+
+    def healthy(self, measurement: str, facts: Facts) -> tuple[int, Any]:
+        """Which healthy entry holds, and what a sound circuit reads: a density, or chances of values."""
+        return self._tables.healthy(self.measurements[measurement], facts)
+
+    def most(self, measurement: str, facts: Facts) -> float:
+        """The largest that a meter can read, in the unit."""
+        return self._tables.most(self.measurements[measurement], facts)
 
     @cached_property
     def repair_of(self) -> tuple[str, ...]:
@@ -183,8 +195,16 @@ class Model:
 
     @cached_property
     def _rules(self) -> RuleChoice:
-        rules = tuple(self.kb.rules.values())
-        return RuleChoice(rules, self.faults, self.measurements, self.elements, self._covers)
+        """Machines of the same parts share it, whatever else is known of them."""
+        parts = tuple((element.fault, element.degree) for element in self.elements)
+        key = (id(self.kb), *self.faults, *self.measurements, *parts)
+        key += tuple(segment.id for segment in self.circuit.segments())
+        known = _choices.pop(key, None)
+        if known is None:
+            rules = tuple(self.kb.rules.values())
+            known = RuleChoice(rules, self.faults, self.measurements, self.elements, self._covers)
+        _keep(_choices, key, known, self.kb)
+        return known
 
     @cached_property
     def _tables(self) -> TableMaker:
@@ -215,16 +235,23 @@ def model_of(kb: Knowledge, equipment: Mapping[str, FactValue]) -> Model:
     model = _models.pop(key, None)
     if model is None or model.tables_made > _MOST_TABLES:
         model = Model(kb, equipment)
-    if len(kb.faults) <= _LARGEST_SHARED:
-        _models[key] = model  # it holds its knowledge, whose id is nobody else's meanwhile
-        if len(_models) > _SHARED:
-            del _models[next(iter(_models))]
+    _keep(_models, key, model, kb)
     return model
 
 
+def _keep(kept: dict[Any, Any], key: object, value: object, kb: Knowledge) -> None:
+    """Keep the last few; each holds its knowledge, whose id is nobody else's meanwhile."""
+    if len(kb.faults) <= _LARGEST_SHARED:
+        kept[key] = value
+        if len(kept) > _SHARED:
+            del kept[next(iter(kept))]
+
+
 _models: dict[tuple[int, frozenset[tuple[str, FactValue]]], Model] = {}
+_choices: dict[tuple[object, ...], RuleChoice] = {}
 
 
 def forget_models() -> None:
     """The next case of any machine has a model of its own, as the first one had."""
     _models.clear()
+    _choices.clear()

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import islice
 from typing import Any
 
 from crankpath.engine.bayes.densities import NINE_IN_TEN, Component, Density, Reads, mixture
 from crankpath.engine.bayes.hypotheses import Element
 from crankpath.engine.bayes.tables import Effect, MeterTable, ObservationTable, Table
 from crankpath.engine.errors import CaseError, KnowledgeError
-from crankpath.engine.inference.bands import healthy_in_force, limits_in_force
+from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import density, number, scale_of
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
 from crankpath.engine.knowledge.condition import Facts
@@ -98,32 +97,16 @@ class TableMaker:
         return make(measurement, facts)
 
     def _observation_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
-        healthy = healthy_in_force(measurement, facts).reads
-        assert not isinstance(healthy, Range)
-        made: dict[str, Effect[tuple[float, ...]]] = {}
-        effects: dict[int, Effect[tuple[float, ...]]] = {}
-        for index, rules in self.rules.in_force(measurement.id, facts):
-            for rule in islice(rules, 1):
-                if rule.id not in made:
-                    made[rule.id] = Effect(_chances(rule, measurement), rule.masks, rule.id)
-                effects[index] = made[rule.id]
+        _, healthy = self.healthy(measurement, facts)
+        effects = self.effects(measurement, facts)
         unlisted = self._unlisted(measurement, healthy, effects, facts)
         return ObservationTable(healthy, effects, unlisted, self._shows(effects), measurement.combination)
 
     def _meter_table(self, measurement: Measurement, facts: Facts) -> Table[Any]:
         settings, scale = self.settings, scale_of(measurement)
-        sound = self._sound(measurement, facts)
-        made: dict[str, Density | None] = {}
-        effects: dict[int, Effect[Reads]] = {}
-        for index, rules in self.rules.in_force(measurement.id, facts):
-            for rule in rules:
-                if rule.id not in made:
-                    made[rule.id] = density(_range(rule, measurement), measurement, facts, sound)
-                read = made[rule.id]
-                if read is not None:
-                    effects[index] = Effect(read, rule.masks, rule.id)
-                    break
-        most = scale.position(self._most(measurement, facts))
+        _, sound = self.healthy(measurement, facts)
+        effects = self.effects(measurement, facts)
+        most = scale.position(self.most(measurement, facts))
         widest = Component(1.0, sound.middle, 0.5 * most / NINE_IN_TEN)
         slipped = mixture(
             [
@@ -138,18 +121,35 @@ class TableMaker:
             scale, measurement.combination, settings["slip"], slipped, limits_in_force(measurement, facts),
         )  # fmt: skip
 
-    def _sound(self, measurement: Measurement, facts: Facts) -> Density:
-        """What a sound circuit reads: the first entry that holds and whose facts are known."""
-        for healthy in measurement.healthy:
+    def effects(
+        self, measurement: Measurement, facts: Facts, elements: Container[int] | None = None
+    ) -> dict[int, Effect[Any]]:
+        """What elements, all or some, make of a reading; those that change nothing are left out."""
+        made: dict[str, Any] = {}
+        effects: dict[int, Effect[Any]] = {}
+        sound = self.healthy(measurement, facts)[1] if measurement.numeric else None
+        for index, rules in self.rules.in_force(measurement.id, facts, elements):
+            for rule in rules:
+                if rule.id not in made:
+                    made[rule.id] = _row(rule, measurement, facts, sound)
+                if made[rule.id] is not None:
+                    effects[index] = Effect(made[rule.id], rule.masks, rule.id)
+                    break
+        return effects
+
+    def healthy(self, measurement: Measurement, facts: Facts) -> tuple[int, Any]:
+        """Which healthy entry holds, the first whose facts are known, and what a sound circuit reads."""
+        for place, healthy in enumerate(measurement.healthy):
             if healthy.given is None or healthy.given.holds(facts) is True:
-                assert isinstance(healthy.reads, Range)
-                found = density(healthy.reads, measurement, facts)
-                if found is not None:
-                    return found
+                reads = healthy.reads
+                row = density(reads, measurement, facts) if isinstance(reads, Range) else reads
+                if row is not None:
+                    return place, row
         said = f"{measurement.label} does not say what it reads on a healthy circuit of this machine."
         raise CaseError(said)
 
-    def _most(self, measurement: Measurement, facts: Facts) -> float:
+    def most(self, measurement: Measurement, facts: Facts) -> float:
+        """The largest that can be read, in the unit."""
         found = number(measurement.most, facts)
         return found if found is not None else max(limits_in_force(measurement, facts)) * 2.0
 
@@ -214,6 +214,15 @@ class TableMaker:
             return (least, *((1.0 - least) * o / sum(others[1:]) for o in others[1:]))
         blend = settings["unlisted_spread"]
         return tuple((1.0 - blend) * h + blend * o for h, o in zip(healthy, others, strict=True))
+
+
+def _row(
+    rule: EvidenceRule, measurement: Measurement, facts: Facts, sound: Density | None
+) -> Density | tuple[float, ...] | None:
+    """What a rule says is read; None where a fact that it needs is unknown."""
+    if not measurement.numeric:
+        return _chances(rule, measurement)
+    return density(_range(rule, measurement), measurement, facts, sound)
 
 
 def _range(rule: EvidenceRule, measurement: Measurement) -> Range:

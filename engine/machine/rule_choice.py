@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -34,8 +34,13 @@ class RuleChoice:
         """Element -> the rules that speak of it there, most specific first, conditions not looked at."""
         return self._ranked[measurement]
 
-    def in_force(self, measurement: str, facts: Facts) -> Iterator[tuple[int, Iterator[EvidenceRule]]]:
-        """Every element that rules speak of, with those whose conditions hold, most specific first."""
+    def in_force(
+        self, measurement: str, facts: Facts, elements: Container[int] | None = None
+    ) -> Iterator[tuple[int, Iterator[EvidenceRule]]]:
+        """Every element that rules speak of, with those whose conditions hold, most specific first.
+
+        elements: only these; all by default.
+        """
         known: dict[str, bool] = {}
 
         def hold(rule: EvidenceRule) -> bool:
@@ -47,7 +52,8 @@ class RuleChoice:
             return known[rule.id]
 
         for index, rules in self.of(measurement).items():
-            yield index, filter(hold, rules)
+            if elements is None or index in elements:
+                yield index, filter(hold, rules)
 
     @cached_property
     def conditions(self) -> dict[str, tuple[Condition, ...]]:

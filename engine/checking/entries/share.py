@@ -24,12 +24,12 @@ from typing import Final
 from crankpath.engine.checking.found import problem, told_facts
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.condition import Condition, Facts
+from crankpath.engine.knowledge.entries.faults import SENSIBLE_SHARES
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Fault, Share
 from crankpath.engine.machine.equipment import complete
 
-LARGEST: Final = 0.3
-SMALLEST: Final = 1e-4
+SMALLEST, LARGEST = SENSIBLE_SHARES
 LEAST_SUM: Final = 0.8
 MOST_SUM: Final = 1.5
 

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import field
+from typing import Final
 
 from crankpath.engine.knowledge.building.fields import OneOrMany, RecordOf, record, says
 from crankpath.engine.knowledge.building.lists import Either, ListOf, MapOf, refs
 from crankpath.engine.knowledge.building.shapes import CHANCE, CONDITION, ID, TEXT, Ref
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Origin
+
+SENSIBLE_SHARES: Final = (1e-4, 0.3)
+"""The least and the largest share that one fault has by good sense."""
 
 
 @record

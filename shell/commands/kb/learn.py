@@ -2,105 +2,171 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 import click
 
-from crankpath.engine.cases.learning import WORTH, misleading, share_changes, stated_chances
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.closed_cases import closed_cases
+from crankpath.engine.learning import proposals as readings
+from crankpath.engine.learning import shares
+from crankpath.engine.learning.lessons import Lessons
+from crankpath.engine.learning.proposals import proposals
+from crankpath.engine.learning.shares import share_changes
+from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
-from crankpath.shell.outlets.reports.account import place
+from crankpath.shell.learning import learned_file
+from crankpath.shell.learning.closed_cases import closed_cases
+from crankpath.shell.learning.offers import Offer, accepted, entries_of, offers_of, stands_elsewhere, without
+from crankpath.shell.learning.trial import harmless, progress, root_of, trial
 from crankpath.shell.outlets.reports.learning import (
-    FIRST_LINE,
     LEARNED,
     calibration_lines,
     misleading_lines,
-    proposal,
+    not_looked_at,
+    reading_lines,
     share_lines,
 )
+
+_MOST_LEFT_OUT = 12
+_FILE = click.Path(path_type=Path, dir_okay=False)
 
 
 @click.command("learn")
 @click.option(
-    "--from",
-    "source",
-    metavar="STORE|FOLDER",
+    "--from", "source", metavar="STORE|FOLDER",
     help="A store, or a folder of case files; your store by default.",
-)
+)  # fmt: skip
+@click.option("--write", type=_FILE, help="Ask about each proposal; write those accepted to this file.")
+@click.option("--yes", is_flag=True, help="With --write: accept every proposal.")
+@click.option("--out", type=_FILE, help="Write all proposals to this file to be read; nothing is accepted.")
+@click.option("--take-back", type=_FILE, help="This file as it was before it was last written.")
 @click.option(
-    "--write", type=click.Path(path_type=Path, dir_okay=False), help="Accept: write the new shares here."
-)
+    "--worth", type=click.FloatRange(1),
+    help=f"How many cases the stated shares count as (setting {shares.WORTH}).",
+)  # fmt: skip
 @click.option(
-    "--worth", type=click.FloatRange(1), help=f"How many cases the stated shares count as (setting {WORTH})."
-)
+    "--readings-worth", type=click.FloatRange(1),
+    help=f"How many readings what a rule states counts as (setting {readings.WORTH}).",
+)  # fmt: skip
 @pass_folders
-def command(folders: Folders, source: str | None, write: Path | None, worth: float | None) -> None:
-    """Weigh the closed cases: how often each fault was found, which rules misled, did chances hold.
+def command(
+    folders: Folders,
+    source: str | None,
+    write: Path | None,
+    yes: bool,
+    out: Path | None,
+    take_back: Path | None,
+    worth: float | None,
+    readings_worth: float | None,
+) -> None:
+    """Learn from the closed cases: how often faults are found, and what readings show with each of them.
 
-    Nothing is changed but with --write: then the new shares go to that file as YAML for the
-    shop's folder. In a folder of case files the cause is `expect: {first: ...}`, or the fault
-    that the repair which cured is for. Run again, it begins from the shares stated before.
+    Also tells which rules misled and whether the chances that were stated held. Nothing is changed but
+    with --write: then each proposal is asked about, what is accepted is tried with the check and the
+    cases of the shop, and what does no harm goes to that file in the shop's folder. In a folder of case
+    files the cause is `expect: {first: ...}`, or what the repair that cured is for. Run again, it begins
+    from what was stated before it learned anything.
 
     \b
     Example:
       crankpath kb learn
-      crankpath kb learn --from closed-cases --write our-shop/learned_shares.yaml
+      crankpath kb learn --from closed-cases --write our-shop/learned.yaml
+      crankpath kb learn --take-back our-shop/learned.yaml
     """
+    if take_back is not None:
+        learned_file.take_back(take_back)
+        click.echo(f"{take_back} is as it was before.")
+        return
     kb = folders.load()
     below = folders.below.load()
     base = _unlearned(kb, below)
-    weight = worth or base.settings.values.get(WORTH) or below.settings[WORTH]
-    found = closed_cases(source, kb)
-    confirmed = Counter(cause for one in found.closed for cause in one.causes)
-    machines = [one.case.assessment.model for one in found.closed]
-    changes = share_changes(base, confirmed, weight, [replace(model, kb=base) for model in machines])
-    cases = confirmed.total()
+    worths = [
+        given or base.settings.values.get(name) or below.settings[name]
+        for name, given in ((shares.WORTH, worth), (readings.WORTH, readings_worth))
+    ]
+    lessons, left_out = _lessons(base, source)
+    cases = sum(lessons.confirmed.values())
+    changes = share_changes(base, lessons.confirmed, worths[0], lessons.machines)
+    found = proposals(base, lessons.listener.heard.values(), worths[1])
     reports = (
-        share_lines(changes, cases, weight),
-        misleading_lines(kb, misleading(found.closed)),
-        calibration_lines(stated_chances(found.closed)),
+        share_lines(changes, cases, worths[0]),
+        reading_lines(found, worths[1]),
+        misleading_lines(base, lessons.hindsight.misleading),
+        calibration_lines(lessons.hindsight.stated),
     )
     click.echo("\n\n".join("\n".join(lines) for lines in reports))
-    if found.left_out:
-        click.echo("\nNot counted:\n" + "\n".join(f"  {sentence}" for sentence in found.left_out))
+    if lessons.read < lessons.cases:
+        click.echo(f"\n{not_looked_at(lessons.cases, lessons.read)}")
+    if left_out:
+        click.echo("\nNot counted:\n" + "\n".join(f"  {sentence}" for sentence in _first(left_out)))
+    offers = offers_of(base, changes, cases, worths[0], found)
+    if out is not None:
+        write_page(out, learned_file.text_of(entries_of(offers)))
+        click.echo(f"\nWritten to be read: {out}. Nothing is accepted.")
     if write is not None:
-        _write(write, proposal(changes, cases, weight, _taken(kb, write)) if cases else "")
+        _write(folders, kb, write, offers, yes)
 
 
-def _unlearned(kb: Knowledge, shipped: Knowledge) -> Knowledge:
-    """The knowledge with the shares as they were before any learning, so that no case counts twice."""
-    faults = dict(kb.faults)
+def _lessons(base: Knowledge, source: str | None) -> tuple[Lessons, list[str]]:
+    """What the cases at a place teach, and a sentence for each that cannot be counted."""
+    lessons, left_out = Lessons(base), []
+    with closed_cases(source) as (filed, read), progress(filed, "closed cases") as shown:
+        for one in shown:
+            if lessons.wants(one.causes):
+                closed = read(one, base)
+                if isinstance(closed, str):
+                    left_out.append(closed)
+                else:
+                    lessons.take(one.causes, closed)
+    return lessons, left_out
+
+
+def _first(sentences: Sequence[str]) -> Iterator[str]:
+    yield from sentences[:_MOST_LEFT_OUT]
+    if len(sentences) > _MOST_LEFT_OUT:
+        yield f"... and {len(sentences) - _MOST_LEFT_OUT} more"
+
+
+def _unlearned(kb: Knowledge, below: Knowledge) -> Knowledge:
+    """The knowledge as it was before any learning, so that no case counts twice."""
+    faults, rules, layers = dict(kb.faults), dict(kb.rules), dict(kb.layers)
     for id_, fault in kb.faults.items():
-        learned = any(LEARNED in share.sources for share in fault.shares)
-        if learned and id_ in shipped.faults:
-            faults[id_] = replace(fault, shares=shipped.faults[id_].shares)
-    return replace(kb, faults=faults)
+        if id_ in below.faults and any(LEARNED in share.sources for share in fault.shares):
+            faults[id_] = replace(fault, shares=below.faults[id_].shares)
+    for id_, rule in kb.rules.items():
+        if id_ in below.rules and LEARNED in rule.sources:
+            rules[id_] = below.rules[id_]
+            layers[f"rules/{id_}"] = below.layers[f"rules/{id_}"]
+    return replace(kb, faults=faults, rules=rules, layers=layers)
 
 
-def _taken(kb: Knowledge, file: Path) -> dict[str, str]:
-    """Faults that stand in the folder of the file, in another file of it, and where."""
-    folder = file.resolve().parent
-    found = {}
-    for id_, fault in kb.faults.items():
-        key = f"faults/{id_}"
-        at = Path(kb.layers[key]).resolve() / fault.origin.file
-        if folder in at.parents and at != file.resolve():
-            found[id_] = place(kb, key, fault.origin)
-    return found
-
-
-def _write(file: Path, text: str) -> None:
-    if not text:
-        click.echo("\nNothing to write: no share changes.")
+def _write(folders: Folders, kb: Knowledge, file: Path, offers: Sequence[Offer], yes: bool) -> None:
+    """Ask about each offer, try those accepted, and write those that do no harm."""
+    before = learned_file.read(file)
+    if not file.resolve().parent.is_dir():
+        raise CaseError(f"{file} cannot be written: there is no such folder. Make it first.")
+    elsewhere = stands_elsewhere(kb, root_of(folders, file), file)
+    offers = [offer for one in offers if (offer := without(one, elsewhere)).entries]
+    taken = list(offers) if yes else list(accepted(offers))
+    if not taken:
+        click.echo("\nNothing is accepted; nothing is written.")
         return
-    try:
-        if file.exists() and not file.read_text("utf-8").startswith(FIRST_LINE):
-            raise CaseError(f"{file} exists already and was not made by this command; name another file.")
-        file.write_text(text, encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as slip:
-        raise CaseError(f"{file} cannot be written ({slip}). Name another file.") from None
-    click.echo(f"\nWritten: {file}. Look through it, then: crankpath kb check {file.parent}")
+    cite = ("references", LEARNED) not in elsewhere
+
+    def text(some: Sequence[Offer]) -> str:
+        return learned_file.text_of({**learned_file.blocks_of(before), **entries_of(some)}, cite)
+
+    with trial(folders, file) as tried:
+        kept, refused = harmless(tried, taken, text)
+    for offer, said in refused:
+        click.echo(f"\n{offer.name} is not accepted, because of what it would do:")
+        click.echo("\n".join(f"  {sentence}" for sentence in _first(said)))
+    if text(kept) == before:
+        click.echo("\nNothing changes; nothing is written.")
+        return
+    learned_file.write(file, text(kept))
+    click.echo(f"\nWritten: {file}, {len(kept)} of {len(offers)} proposals. The check and the cases hold.")
+    click.echo(f"To take it back: crankpath kb learn --take-back {file}")

@@ -3,27 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
 from statistics import fmean
 from typing import Any, Final
 
 import yaml
 
-from crankpath.engine.cases.learning import ShareChange, Spoken, Stated
-from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.knowledge.stated import condition_data
+from crankpath.engine.knowledge.records import Knowledge, Range
+from crankpath.engine.knowledge.stated import condition_data, in_words, range_data
+from crankpath.engine.learning.hindsight import Spoken, Stated
+from crankpath.engine.learning.proposals import Proposal, Reads
+from crankpath.engine.learning.shares import ShareChange
 from crankpath.engine.trials.report import tenths
 from crankpath.shell.outlets.reports.account import place
 from crankpath.shell.outlets.reports.readings import amount, range_words
-from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.outlets.reports.words import capital, percent
 from crankpath.shell.text.columns import wrapped
 
 LEARNED: Final = "closed_cases"
-"""The reference that learned shares cite, so that they are never taken for shares stated before."""
-FIRST_LINE: Final = "# Shares of faults as this shop finds them, made by `crankpath kb learn`."
+"""The reference that learned entries cite, so that they are never taken for what was stated before."""
 WIDTH: Final = 100
 _LEAST: Final = 0.01  # a share that changes by less than this part stays
 _MOST: Final = 12
 _VALUES: Final = 6  # readings of one rule that are told one by one
+_CHANCES: Final = 3  # chances of one rule of which it is told how sure they are
+_NAMED: Final = 5  # cases that are named in the file
+_LISTED: Final = 40  # cases that are listed on a screen
 
 
 def changed(changes: Sequence[ShareChange]) -> list[ShareChange]:
@@ -32,9 +37,9 @@ def changed(changes: Sequence[ShareChange]) -> list[ShareChange]:
     return sorted(worth, key=lambda c: -abs(c.shares[-1][1] - c.shares[-1][0]))
 
 
-def share_lines(changes: Sequence[ShareChange], cases: int, worth: float) -> Iterator[str]:
+def share_lines(changes: Sequence[ShareChange], cases: float, worth: float) -> Iterator[str]:
     """How often each fault was found, and what that makes of its share."""
-    yield f"Shares: {cases} confirmed causes, against stated shares worth {worth:g} cases."
+    yield f"Shares: {cases:.0f} confirmed causes, against stated shares worth {worth:g} cases."
     if not cases:
         return
     rows = changed(changes)
@@ -42,7 +47,7 @@ def share_lines(changes: Sequence[ShareChange], cases: int, worth: float) -> Ite
     width = max((len(c.fault.id) for c in told), default=0)
     for c in told:
         before, after = c.shares[-1]
-        met = f"found {c.found:3d}, expected {c.expected:5.1f}"
+        met = f"found {c.found:5.4g}, expected {c.expected:5.1f}"
         yield f"  {c.fault.id:{width}}  {met}: share {before:g} -> {after:g}"
     rest = [c for c in rows if not c.found and c not in told]
     if rest:
@@ -99,46 +104,103 @@ def calibration_lines(stated: Sequence[Stated]) -> Iterator[str]:
         yield f"  wrong: {s.case}: {s.repair} at {percent(s.chance)}; needed {' and '.join(s.needed)}"
 
 
-def proposal(
-    changes: Sequence[ShareChange], cases: int, worth: float, taken: Mapping[str, str] | None = None
-) -> str:
-    """A knowledge file with the new shares, each with what it rests on; "" if none changes.
+def not_looked_at(cases: int, read: int) -> str:
+    """How many cases were read in full, where that is not all."""
+    return (
+        f"Of {cases} closed cases {read} were read in full, the latest and some of every cause; "
+        "of the others only the cause counts."
+    )
 
-    Args:
-        changes: of all faults.
-        cases: confirmed causes that they rest on.
-        worth: cases that the stated shares were taken for.
-        taken: fault -> where it stands, for faults that the same folder holds already.
-    """
-    taken = taken or {}
-    rows = changed(changes)
-    if not rows:
-        return ""
-    lines = [
-        FIRST_LINE,
-        f"# {cases} confirmed causes; the shares stated before are worth {worth:g} cases.",
-        "# Look through it, and take out what you do not believe; `crankpath kb diff` shows what it does.",
-    ]
-    here = [c for c in rows if c.fault.id not in taken]
-    for c in rows:
-        if c.fault.id in taken:
-            news = ", ".join(f"{before:g} -> {after:g}" for before, after in c.shares)
-            lines.append(f"# {c.fault.id} stands in {taken[c.fault.id]}: change its share there, {news}.")
-    if not here:
-        return "\n".join(lines) + "\n"
-    note = f"{cases} confirmed causes; the shares stated before were taken for {worth:g} cases"
-    reference = {"title": "closed cases of this shop", "standing": "computed", "note": note}
-    lines += ["references:", f"  {LEARNED}: {_flow(reference)}", "faults:"]
-    for c in here:
-        lines += [f"  {c.fault.id}: # found {c.found}, expected {c.expected:.1f}", f"    like: {c.fault.id}"]
-        lines.append("    share:")
-        for share, (before, after) in zip(c.fault.shares, c.shares, strict=True):
+
+def reading_lines(found: Sequence[Proposal], worth: float) -> Iterator[str]:
+    """The rules that should say something else, the first ones in words."""
+    if not found:
+        yield f"Readings: no rule should say something else (what it says is worth {worth:g} readings)."
+        return
+    yield f"Readings: {len(found)} rules should say something else, what foretells most better first:"
+    for one in found[:_MOST]:
+        yield from proposal_lines(one)
+    if len(found) > _MOST:
+        yield f"... and {len(found) - _MOST} more; --out FILE writes them all"
+
+
+def proposal_lines(one: Proposal) -> Iterator[str]:
+    """What a rule says, what it should say, and what that rests on."""
+    yield from wrapped(f"* {one.rule}: {_reads(one.old)} -> {_reads(one.new)}", WIDTH, "", "    ")
+    yield from wrapped(_behind(one), WIDTH, "    ", "      ")
+
+
+def _behind(one: Proposal) -> str:
+    """What a proposal rests on, and how sure it is."""
+    by = f"{one.readings:.0f} readings; foretells one better by {one.bits:.2f} bits"
+    sure = []
+    if one.middle is not None:
+        before, low, high = (f"{value:.3g}" for value in one.middle)
+        unit = one.measurement.unit or ""
+        sure.append(
+            f"its middle lies from {low} to {high} of what it was"
+            if one.middle[0] == 1.0
+            else f"its middle lies from {low} to {high} {unit}, was {before}"
+        )
+    told = sorted(one.chances.items(), key=lambda pair: -pair[1][1])[:_CHANCES]
+    sure += [f"{value} from {low:.2g} to {high:.2g}" for value, (low, high) in told]
+    return f"{by}. {capital('; '.join(sure))} (nine chances in ten)."
+
+
+def _reads(reads: Reads) -> str:
+    return in_words(range_data(reads) if isinstance(reads, Range) else reads)
+
+
+def case_lines(one: Proposal) -> Iterator[str]:
+    """The cases behind a proposal, with what was read in each."""
+    unit = one.measurement.unit
+    for name, value in one.cases[:_LISTED]:
+        yield f"  {name}: {value if isinstance(value, str) else amount(value, unit or '')}"
+    if len(one.cases) > _LISTED:
+        yield f"  and {len(one.cases) - _LISTED} more"
+
+
+def reading_entry(kb: Knowledge, one: Proposal) -> str:
+    """The rule as a shop overrides it, with what it rests on."""
+    named = ", ".join(line.strip() for line in islice(case_lines(one), _NAMED))
+    more = f" and {len(one.cases) - _NAMED} more" if len(one.cases) > _NAMED else ""
+    notes = (
+        f"was {_reads(one.old)}, {place(kb, f'rules/{one.rule}', kb.rules[one.rule].origin)}",
+        _behind(one),
+        f"{one.measurement.id} in {named}{more}" if named else "",
+    )
+    reads = range_data(one.new) if isinstance(one.new, Range) else dict(one.new)
+    entry = {"like": one.rule, "reads": reads, "source": {"add": [LEARNED]}}
+    return _entry(one.rule, notes, entry)
+
+
+def share_entries(changes: Sequence[ShareChange]) -> dict[str, str]:
+    """Fault -> its entry with the new shares; those that hardly change are left out."""
+    found = {}
+    for c in changed(changes):
+        shares = []
+        for share, (_, after) in zip(c.fault.shares, c.shares, strict=True):
             data: dict[str, Any] = {} if share.given is None else {"given": condition_data(share.given)}
             sources = [LEARNED, *(s for s in share.sources if s != LEARNED)]
-            lines.append(f"      - {_flow(data | {'chance': after, 'source': sources})} # was {before:g}")
+            shares.append(data | {"chance": after, "source": sources})
+        was = ", ".join(f"{before:g}" for before, _ in c.shares)
+        notes = (f"found {c.found:.3g}, expected {c.expected:.1f}; was {was}",)
+        found[c.fault.id] = _entry(c.fault.id, notes, {"like": c.fault.id, "share": shares})
+    return found
+
+
+def _entry(id_: str, notes: Sequence[str], fields: Mapping[str, Any]) -> str:
+    lines = [f"  {id_}:"]
+    for note in filter(None, notes):
+        lines += wrapped(note, WIDTH, "    # ", "    #   ")
+    for key, value in fields.items():
+        if isinstance(value, list):
+            lines += [f"    {key}:", *(f"      - {_flow(one)}" for one in value)]
+        else:
+            lines.append(f"    {key}: {_flow(value)}")
     return "\n".join(lines) + "\n"
 
 
-def _flow(data: dict[str, Any]) -> str:
+def _flow(data: Any) -> str:
     text: str = yaml.safe_dump(data, default_flow_style=True, sort_keys=False, width=10_000)
-    return text.strip()
+    return text.strip().removesuffix("...").strip()

@@ -1,0 +1,1 @@
+"""What closed cases teach: how often faults are met, what readings show, which rules misled."""

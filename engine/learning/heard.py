@@ -1,0 +1,120 @@
+"""What each rule said of readings, beside what was read: gathered case by case.
+
+What a sound circuit reads is not learned from closed cases. It stands for every fault that has no rule for a
+reading, and made narrower it foretold less on solved machines than as it was.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any, Final, NamedTuple
+
+from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, NOTHING, SOUND, WHOLE, Density
+from crankpath.engine.bayes.evidence import Metered, Observed
+from crankpath.engine.knowledge.condition import Facts
+from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.learning.closed import Closed, Piece
+
+SORTS: Final = (MAIN, NOTHING, WHOLE, SOUND)
+"""The parts of a range, in the order in which their shares are told."""
+_LEAST: Final = 0.02  # a reading that a rule has a smaller chance to speak of tells nothing of it
+
+
+class Point(NamedTuple):
+    """One meter reading beside the range that speaks of it.
+
+    weight: chance that it does. at: from -1 at the lower end of the range to 1 at the upper, on the
+    meter's scale. densities: of the parts in the order of `SORTS` but for the range itself, which is worked
+    out anew. slip: chance of a slip; slipped: its density. Densities are over `at`.
+    """
+
+    case: str
+    value: float
+    weight: float
+    at: float
+    densities: tuple[float, ...]
+    slip: float
+    slipped: float
+
+
+class Seen(NamedTuple):
+    """One observation. value: the likeliest of those seen; shares: the weight of each value."""
+
+    case: str
+    value: str
+    weight: float
+    shares: tuple[float, ...]
+
+
+@dataclass
+class Heard:
+    """Everything that was read where one rule speaks.
+
+    measurement, facts: of the first reading; they stand for the others where an end is a formula.
+    """
+
+    rule: str
+    measurement: Measurement
+    facts: Facts
+    row: Any
+    points: list[Point] = field(default_factory=list)
+    seen: list[Seen] = field(default_factory=list)
+
+    def add(self, case: str, weight: float, piece: Piece, row: Any) -> None:
+        """One more reading."""
+        read, value = piece.read, piece.taken.value
+        if isinstance(read, Observed):
+            self.seen.append(Seen(case, str(value), weight, read.shares))
+            return
+        middle, half = main_part(row)
+        if not isinstance(value, str) and half > 0.0:
+            self.points.append(_point(case, value, weight, read, row, (middle, half)))
+
+
+def main_part(row: Density) -> tuple[float, float]:
+    """Middle and half the width of the range itself, on the meter's scale; (0, 0) where there is none."""
+    for _, middle, spread, sort in row.parts:
+        if sort == MAIN:
+            return middle, spread * NINE_IN_TEN / 2.0
+    return 0.0, 0.0
+
+
+def _point(
+    case: str, value: float, weight: float, read: Metered, row: Density, main: tuple[float, float]
+) -> Point:
+    middle, half = main
+    densities = []
+    for sort in SORTS[1:]:
+        parts = [part for part in row.parts if part.sort == sort]
+        whole = sum(part.weight for part in parts)
+        own = Density(tuple(part.weighing(part.weight / whole) for part in parts)) if whole > 0.0 else None
+        densities.append(half * own.at(read.position, read.deviation) if own is not None else 0.0)
+    at = (read.position - middle) / half
+    return Point(case, value, weight, at, tuple(densities), read.slip, half * read.slipped)
+
+
+@dataclass
+class Listener:
+    """Takes closed cases one by one and keeps what each rule has to be held against."""
+
+    heard: dict[str, Heard] = field(default_factory=dict)
+    cases: int = 0
+
+    def take(self, closed: Closed) -> None:
+        """One more case; of one in which several faults were found nothing can be told of either."""
+        if not closed.blame:
+            return
+        self.cases += 1
+        for piece in closed.pieces:
+            weights: dict[str, float] = {}
+            for element, effect in piece.effects.items():
+                weights[effect.rule] = weights.get(effect.rule, 0.0) + closed.blame[element]
+            rows = {effect.rule: effect.row for effect in piece.effects.values()}
+            for rule, weight in weights.items():
+                if weight >= _LEAST:
+                    self._of(rule, piece, rows[rule]).add(closed.name, weight, piece, rows[rule])
+
+    def _of(self, rule: str, piece: Piece, row: Any) -> Heard:
+        if rule not in self.heard:
+            self.heard[rule] = Heard(rule, piece.taken.measurement, piece.facts, row)
+        return self.heard[rule]
