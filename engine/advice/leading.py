@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 from math import log2
@@ -53,9 +53,10 @@ class Leading:
         """So many of the likeliest of them, their chances summing to 1 again."""
         whole = sum(self.weights[:most])
         weights = [weight / whole for weight in self.weights[:most]]
-        return replace(
-            self, places=self.places[:most], weights=weights, rows=self.rows[:most], left=self.left[:most]
-        )
+        numbers: dict[int, int] = {}
+        rows = [numbers.setdefault(row, len(numbers)) for row in self.rows[:most]]
+        costs = self.repair_costs.of_answers(numbers)
+        return Leading(self.assessment, self.places[:most], weights, rows, costs, self.left[:most])
 
     def expected_repair_cost(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted by trying repairs at once, for weights of these hypotheses."""
@@ -134,13 +135,14 @@ class Joint:
     Args:
         leading: the hypotheses.
         chances: of each outcome, for each of them; equal rows are the same object.
+        weights: of the hypotheses, where they are not their own.
     """
 
-    def __init__(self, leading: Leading, chances: Rows) -> None:
+    def __init__(self, leading: Leading, chances: Rows, weights: Sequence[float] | None = None) -> None:
         self._leading = leading
         self._rows = {id(row): row for row in chances}
         self._shares: list[dict[int, float]] = [{} for _ in leading.repair_costs.answers]
-        for answer, row, weight in zip(leading.rows, chances, leading.weights, strict=True):
+        for answer, row, weight in zip(leading.rows, chances, weights or leading.weights, strict=True):
             own = self._shares[answer]
             own[id(row)] = own.get(id(row), 0.0) + weight
 
@@ -151,8 +153,8 @@ class Joint:
         return [self._mixed(own) if own else none for own in self._shares]
 
     def _mixed(self, shares: Mapping[int, float]) -> Sequence[float]:
-        parts = [[weight * chance for chance in self._rows[row]] for row, weight in shares.items()]
-        return added(parts)
+        rows = self._rows
+        return added([[weight * chance for chance in rows[row]] for row, weight in shares.items()])
 
     @property
     def gain(self) -> float:
@@ -166,16 +168,15 @@ class Joint:
         """Mutual information of the right repair and the outcome: H(A) + H(O) - H(A, O)."""
         if len(self._rows) == 1:
             return 0.0
-        inner = 0.0
-        for answer, own in enumerate(self._shares):
+        inner = 0.0  # sum(x log2 x) of answer and outcome, less that of the answers: H(A) - H(A, O)
+        for own, joint in zip(self._shares, self.by_answer, strict=True):
             if len(own) == 1:
                 ((row, weight),) = own.items()
-                inner += weight * (log2(weight) + self._inner[row]) if weight > 0.0 else 0.0
-            else:
-                inner += surprises(self.by_answer[answer])
-        answers = [sum(own.values()) for own in self._shares]
-        whole = sum(answers)
-        return max(0.0, (inner - surprises(answers) - self._outer) / whole + log2(whole))
+                inner += weight * self._inner[row]
+            elif own:
+                inner += surprises(joint) - surprises((sum(own.values()),))
+        whole = sum(self._weights.values())
+        return max(0.0, (inner - self._outer) / whole + log2(whole))
 
     @cached_property
     def told(self) -> float:

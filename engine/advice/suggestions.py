@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import mul
 
-from crankpath.engine.advice.ahead.two_readings import Second, TwoReadings
+from crankpath.engine.advice.ahead.two_readings import Followed, Second, TwoReadings
 from crankpath.engine.advice.leading import Joint, Leading, Rows
 from crankpath.engine.advice.options import Options
 from crankpath.engine.inference.assessment import Assessment
@@ -38,6 +38,10 @@ class Suggestion:
 
 
 _SHORTEST = 1 / 60  # minutes: what any reading takes at least
+
+
+def _order(one: Suggestion) -> tuple[float, str]:
+    return one.saves, one.measurement
 
 
 @dataclass(frozen=True)
@@ -109,8 +113,9 @@ class Suggestions:
     @cached_property
     def best(self) -> Suggestion | None:
         """The reading that saves most with the one that may follow it; what it saves counts both."""
-        found = [self._with_a_second(one) for one in self._worth_following]
-        best = max(found, key=lambda s: (s.saves, s.measurement), default=None)
+        best = max(self._worth_following, key=_order, default=None)
+        for one in self._worth_following:
+            best = max(best or one, self._with_a_second(one, best or one), key=_order)
         return best if best is not None and best.saves > 0.0 else None
 
     @cached_property
@@ -120,12 +125,31 @@ class Suggestions:
         found = (*self.new[:_BY_SAVING], *rate[:_BY_RATE], *self.retakes[:1])
         return tuple(dict.fromkeys(one for one in found if one.bits > 0.0))
 
-    def _with_a_second(self, first: Suggestion) -> Suggestion:
+    def _with_a_second(self, first: Suggestion, best: Suggestion) -> Suggestion:
+        """A reading with what it saves if another follows; as it is where that cannot make it the best."""
         own = self.assessment.model.measurements[first.measurement]
+        spent = first.minutes + (0.0 if first.again else self._lost_by_disturbing(own))
+        share = self._seen_share(own)
+        if share <= 0.0:
+            return first
         seconds = list(self._seconds(own).values())
-        gain = self._ahead.gain(self._rows_of(first), seconds) * self._seen_share(own)
-        loss = 0.0 if first.again else self._lost_by_disturbing(own)
-        return replace(first, saves=max(first.saves, gain - first.minutes - loss))
+        followed = self._ahead.followed(self._rows_of(first), seconds, (best.saves + spent) / share)
+        if followed is None:
+            return first
+        self._known_followed[first.measurement, first.again] = followed
+        return replace(first, saves=max(first.saves, followed.gain * share - spent))
+
+    @cached_property
+    def _known_followed(self) -> dict[tuple[str, bool], Followed]:
+        return {}
+
+    def _often_next(self, first: Suggestion, seconds: Mapping[str, Second]) -> Iterator[str]:
+        """The readings that would nearly always be asked for next."""
+        followed = self._known_followed.get((first.measurement, first.again))
+        if followed is None:
+            followed = self._ahead.followed(self._rows_of(first), list(seconds.values()))
+        chances = followed.next_chances if followed else ()
+        return (name for name, chance in zip(seconds, chances, strict=False) if chance >= _NEARLY_ALWAYS)
 
     def _rows_of(self, one: Suggestion) -> Rows:
         return (self._retaken if one.again else self._rows)[one.measurement]
@@ -167,9 +191,7 @@ class Suggestions:
         if self.round_trip or self.assessment.intermittent:
             likely = [s.measurement for s in self.new if s.measurement != own.id and s.saves > _TELLS]
             return [self.assessment.model.measurements[name] for name in likely[:_PAIRED]]
-        seconds = self._seconds(own)
-        chances = self._ahead.next_chances(self._rows_of(first), list(seconds.values()))
-        often = (name for name, chance in zip(seconds, chances, strict=True) if chance >= _NEARLY_ALWAYS)
+        often = self._often_next(first, self._seconds(own))
         return [self.assessment.model.measurements[name] for name in often]
 
     def _fits_in(self, other: Measurement, taken: Sequence[Measurement]) -> bool:

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from itertools import chain
-from math import fsum, log2
-from operator import truediv
+from math import fsum, inf, log2
+from operator import add, truediv
 
 from crankpath.engine.inference.model import Answer
 
@@ -36,17 +37,19 @@ class RepairCosts:
     """
 
     __slots__ = (
-        "_alone", "_cost", "_help", "_larger", "_needing", "_paired", "_places", "answers", "repairs",
+        "_alone", "_cost", "_costs", "_help", "_larger", "_needing", "_none", "_pairs", "_places", "answers",
+        "repairs",
     )  # fmt: skip
 
     def __init__(self, answers: Sequence[Answer], costs: Costs) -> None:
         self.answers = tuple(answers)
         self.repairs = tuple(sorted({repair for answer in answers for repair in answer}))
         place = {repair: index for index, repair in enumerate(self.repairs)}
-        none = len(self.answers)  # a place for the weight of an answer that is not there: 0
+        absent = len(self.answers)  # a place for the weight of an answer that is not there: 0
+        self._none = absent  # the answer that no repair cures
         self._needing: list[list[int]] = [[] for _ in self.repairs]  # the answers that need a repair
-        self._alone = [none] * len(self.repairs)  # the answer that needs nothing else
-        self._paired = [[none] * len(self.repairs) for _ in self.repairs]  # by the other: the answer of both
+        self._alone = [absent] * len(self.repairs)  # the answer that needs nothing else
+        self._pairs: list[list[tuple[int, int]]] = [[] for _ in self.repairs]  # (other, answer of both)
         self._larger: list[tuple[int, frozenset[int]]] = []
         for row, answer in enumerate(self.answers):
             needs = [place[repair] for repair in answer]
@@ -55,12 +58,19 @@ class RepairCosts:
             if len(needs) == 1:
                 self._alone[needs[0]] = row
             elif len(needs) == 2:
-                self._paired[needs[0]][needs[1]] = self._paired[needs[1]][needs[0]] = row
+                self._pairs[needs[0]].append((needs[1], row))
+                self._pairs[needs[1]].append((needs[0], row))
             elif needs:
                 self._larger.append((row, frozenset(needs)))
+            else:
+                self._none = row
         self._cost = [costs.wasted[repair] or _FREE for repair in self.repairs]
-        self._help = costs.help
+        self._costs, self._help = costs, costs.help
         self._places = range(len(self.repairs))
+
+    def of_answers(self, rows: Iterable[int]) -> RepairCosts:
+        """The same for some of the answers only."""
+        return RepairCosts([self.answers[row] for row in rows], self._costs)
 
     def minutes_of(self, repair: str) -> float:
         """Minutes wasted by a repair that was not needed; 0 for one that no answer needs."""
@@ -77,38 +87,47 @@ class RepairCosts:
         """
         return self.cost_after([[weight] for weight in weights])
 
-    def cost_after(self, joint: Sequence[Sequence[float]]) -> float:
+    def cost_if_known(self, weights: Sequence[float]) -> float:
+        """The same where the right answer is known: help is called only for what no repair cures."""
+        return weights[self._none] * self._help if self._none < len(self.answers) else 0.0
+
+    def cost_after(self, joint: Sequence[Sequence[float]], most: float = inf) -> float:
         """The same, added up over the outcomes of a reading.
 
         Args:
             joint: for each answer its weight together with each outcome.
+            most: a cost above which nobody asks how much it is; then anything above it comes back.
         """
         if not self.repairs:
             return self._help * sum(map(sum, joint))
         chances = [added([joint[row] for row in rows]) for rows in self._needing]
         joint = [*joint, [0.0] * len(joint[0])]
-        return sum(map(self._least, zip(*chances, strict=True), zip(*joint, strict=True)))
+        cost = sum(joint[self._none]) * self._help  # if the answer were known after every outcome
+        for chance, weights in zip(zip(*chances, strict=True), zip(*joint, strict=True), strict=True):
+            cost += self._least(chance, weights) - weights[self._none] * self._help
+            if cost > most:
+                break
+        return cost
 
     def _least(self, chance: Sequence[float], weights: Sequence[float]) -> float:
         """The same for one outcome, of which the chance of each repair is known."""
         cost, rate = self._cost, list(map(truediv, chance, self._cost))
-        spent, left, tried = 0.0, sum(weights), list[int]()
-        least = left * self._help
+        spent, left, tried = 0.0, sum(weights), set[int]()
+        least, at_least = left * self._help, weights[self._none] * self._help
         for repair in sorted(self._places, key=rate.__getitem__, reverse=True):
             wasted = cost[repair] * (left - chance[repair])
             if wasted > 0.0:
                 spent += wasted
-            if spent >= least or rate[repair] <= 0.0:
+            if spent + at_least >= least or rate[repair] <= 0.0:
                 break  # it only grows from here
             left -= weights[self._alone[repair]]
-            if tried:
-                paired = self._paired[repair]
-                for other in tried:
-                    left -= weights[paired[other]]
-                for row, needs in self._larger:
-                    if repair in needs and needs.issubset((repair, *tried)):
-                        left -= weights[row]
-            tried.append(repair)
+            for other, row in self._pairs[repair]:
+                if other in tried:
+                    left -= weights[row]
+            tried.add(repair)
+            for row, needs in self._larger:
+                if repair in needs and needs <= tried:
+                    left -= weights[row]
             calling = spent + left * self._help
             if calling < least:
                 least = calling if left > 0.0 else spent
@@ -172,4 +191,4 @@ def surprises(weights: Iterable[float]) -> float:
 
 def added(rows: Sequence[Sequence[float]]) -> Sequence[float]:
     """Several rows added up, column by column."""
-    return rows[0] if len(rows) == 1 else list(map(sum, zip(*rows, strict=True)))
+    return rows[0] if len(rows) == 1 else list(reduce(lambda total, row: map(add, total, row), rows))

@@ -11,7 +11,7 @@ is not known here.
 from __future__ import annotations
 
 from abc import abstractmethod
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import accumulate, pairwise
@@ -103,12 +103,7 @@ class Table(Generic[Row]):
 
     def row_of(self, members: Sequence[int]) -> Row:
         """What is shown for a set of faults, whether they have an effect here or not."""
-        return self.row_of_classes(self._signature(members))
-
-    def _signature(self, members: Sequence[int]) -> tuple[int, ...]:
-        """The classes of the members that have an effect here."""
-        class_of = self.class_of
-        return tuple(sorted([class_of[member] for member in members if member in class_of]))
+        return self.row_of_classes(_rising(map(self.class_of.get, members)))
 
     def row_of_classes(self, signature: tuple[int, ...]) -> Row:
         """The same by the classes of the members that have an effect here, rising."""
@@ -137,8 +132,10 @@ class Table(Generic[Row]):
         return self._by_class(self.chances)
 
     def _by_class(self, work: Callable[[Row], Chances]) -> Mapping[Members, Chances]:
-        by_class = Worked(lambda signature: work(self.row_of_classes(signature)))
-        return Worked(lambda members: by_class[self._signature(members)])
+        by_signature = Worked(lambda signature: work(self.row_of_classes(signature)))
+        by_classes = Worked(lambda classes: by_signature[_rising(classes)])
+        class_of = self.class_of.get
+        return Worked(lambda members: by_classes[tuple(map(class_of, members))])
 
     @cached_property
     def outcomes_away(self) -> Mapping[Members, Chances]:
@@ -191,6 +188,11 @@ class Table(Generic[Row]):
     @cached_property
     def _thinned(self) -> dict[frozenset[int], Table[Row]]:
         return {}
+
+
+def _rising(classes: Iterable[int | None]) -> tuple[int, ...]:
+    """Classes of some elements in order, without those of elements that have no effect."""
+    return tuple(sorted([number for number in classes if number is not None]))
 
 
 @dataclass(frozen=True)

@@ -1,17 +1,19 @@
 """What a reading saves when the best second reading may follow each of its outcomes.
 
 Looking one reading ahead, a test that decides alone beats a cheap one that only shows which test decides;
-two readings can be worthless singly and valuable together (Heckerman, Horvitz & Middleton 1991).
+two readings can be worthless singly and valuable together (Heckerman, Horvitz & Middleton 1991). No reading
+can leave less to waste than to know what is wrong would, so most pairs need not be worked out (branch and
+bound).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from math import inf
 from operator import mul
 
 from crankpath.engine.advice.leading import Joint, Leading, Rows
-from crankpath.engine.bayes.tables import Chances
 
 _HYPOTHESES = 24  # of the leading ones
 _RARE = 0.02  # outcomes rarer than this are followed by no second reading
@@ -30,6 +32,32 @@ class Second:
     rows: Rows
 
 
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """A reading with what follows it.
+
+    gain: minutes saved by both, those of the first not taken off. next_chances: how likely each of the
+    readings that may follow is the one that should.
+    """
+
+    gain: float
+    next_chances: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Outcome:
+    """An outcome of the first reading: minutes wasted if nothing follows, and floors if each second does."""
+
+    weights: Sequence[float]
+    chance: float
+    now: float
+    floors: Sequence[float]
+
+    @property
+    def floor(self) -> float:
+        return min(self.now, *self.floors) if self.floors else self.now
+
+
 @dataclass(frozen=True)
 class TwoReadings:
     """The foremost hypotheses, on which pairs of readings are weighed."""
@@ -41,39 +69,53 @@ class TwoReadings:
         """The foremost of the leading hypotheses; what they leave is in proportion."""
         return cls(leading.foremost(_HYPOTHESES))
 
-    def gain(self, first: Rows, seconds: Sequence[Second]) -> float:
-        """Minutes saved by a reading and what follows it, its own not taken off.
+    def followed(self, first: Rows, seconds: Sequence[Second], least: float = -inf) -> Followed | None:
+        """A reading with what follows it; None where that gains less than ``least``.
 
         Args:
             first: its chances, by leading hypothesis.
             seconds: the readings that may follow.
+            least: minutes that it has to save.
         """
-        return self.leading.cost_now - sum(cost for _, cost, _ in self._followed(first, seconds))
-
-    def next_chances(self, first: Rows, seconds: Sequence[Second]) -> list[float]:
-        """How likely each of the readings that may follow is the one that should."""
+        outcomes = list(self._outcomes(first, seconds))
+        wasted, most = sum(outcome.floor for outcome in outcomes), self.leading.cost_now - least
         chances = [0.0] * len(seconds)
-        for chance, _, follows in self._followed(first, seconds):
+        for outcome in sorted(outcomes, key=lambda o: o.floor - o.now):
+            if wasted > most + _ROUNDING:
+                return None
+            cost, follows = self._best_second(outcome, seconds)
+            wasted += cost - outcome.floor
             if follows is not None:
-                chances[follows] += chance
-        return chances
+                chances[follows] += outcome.chance
+        return Followed(self.leading.cost_now - wasted, tuple(chances))
 
-    def _followed(
-        self, first: Rows, seconds: Sequence[Second]
-    ) -> Iterator[tuple[float, float, int | None]]:
-        """Per outcome: its chance, what is then still wasted, and the reading that follows, if one does."""
+    def _outcomes(self, first: Rows, seconds: Sequence[Second]) -> Iterator[_Outcome]:
+        costs = self.leading.repair_costs
         for outcome in zip(*first[: len(self.leading.weights)], strict=True):
             weights = list(map(mul, self.leading.weights, outcome))
-            chance, follows = sum(weights), None
-            now = least = self.leading.expected_repair_cost(weights)
-            for number, second in enumerate(seconds if chance >= _RARE else ()):
-                cost = second.minutes * chance + (1.0 - second.seen) * now
-                if cost < least:
-                    cost += second.seen * self._after(second.rows, weights)
-                    if cost < least:
-                        least, follows = cost, number
-            yield chance, least, follows
+            chance, sums = sum(weights), self.leading.sums(weights)
+            now, known = costs.expected_repair_cost(sums), costs.cost_if_known(sums)
+            floors = [s.minutes * chance + (1.0 - s.seen) * now + s.seen * known for s in seconds]
+            yield _Outcome(weights, chance, now, floors if chance >= _RARE else ())
 
-    def _after(self, rows: Sequence[Chances], weights: Sequence[float]) -> float:
-        joint = Joint(replace(self.leading, weights=weights), tuple(rows[: len(weights)]))
-        return self.leading.repair_costs.cost_after(joint.by_answer)
+    def _best_second(self, outcome: _Outcome, seconds: Sequence[Second]) -> tuple[float, int | None]:
+        """What is still wasted with the best second reading or none, and the number of that reading."""
+        least, follows = outcome.now, None
+        for number, floor in enumerate(outcome.floors):
+            if floor < least:
+                cost = self._with(seconds[number], outcome, least)
+                if cost < least:
+                    least, follows = cost, number
+        return least, follows
+
+    def _with(self, second: Second, outcome: _Outcome, most: float) -> float:
+        """What is still wasted with that second reading; anything above ``most`` if it is more."""
+        fixed = second.minutes * outcome.chance + (1.0 - second.seen) * outcome.now
+        if second.seen <= 0.0:
+            return fixed
+        joint = Joint(self.leading, second.rows[: len(outcome.weights)], outcome.weights)
+        costs, most = self.leading.repair_costs, (most - fixed) / second.seen
+        return fixed + second.seen * costs.cost_after(joint.by_answer, most)
+
+
+_ROUNDING = 1e-9  # minutes
