@@ -267,18 +267,31 @@ class MeterTable(Table[Reads]):
 
     def outcomes(self, row: Reads) -> Chances:
         """Chances of the intervals between `cuts`, slips included."""
-        kept, known = 1.0 - self.slip, self._slipped_outcomes
-        return tuple([kept * c + self.slip * s for c, s in zip(_between(row, self.cuts), known, strict=True)])
+        kept, slip = 1.0 - self.slip, self.slip
+        return tuple(
+            [kept * c + slip * s for c, s in zip(self._intervals(row), self._slipped_outcomes, strict=True)]
+        )
+
+    def _intervals(self, row: Reads) -> Sequence[float]:
+        """Chances of the intervals between `cuts`; a density's from its parts, many of which rows share."""
+        if not isinstance(row, Density):
+            return _between(row, self.cuts)
+        total = [0.0] * (len(self.cuts) + 1)
+        for weight, middle, spread, _ in row.parts:
+            total = [t + weight * c for t, c in zip(total, self._of_part[middle, spread], strict=True)]
+        return total
+
+    @cached_property
+    def _of_part(self) -> Mapping[tuple[float, float], Chances]:
+        return Worked(lambda part: _between(Density((Component(1.0, *part),)), self.cuts))
 
     def outcomes_of_repeat(self, read: Any) -> Chances:
         """Outcomes of a repeat: nearly the same value is read."""
         return self.outcomes(Density((Component(1.0, read.position, 1.5 * OF_DEVIATION),)))
 
     @cached_property
-    def _slipped_outcomes(self) -> Chances:
-        if not self.slipped.parts:
-            return (0.0,) * (len(self.cuts) + 1)
-        return _between(self.slipped, self.cuts)
+    def _slipped_outcomes(self) -> Sequence[float]:
+        return self._intervals(self.slipped)
 
     def chances(self, row: Reads) -> Chances:
         """Chance of each band between the limits."""

@@ -95,13 +95,14 @@ class RuleChoice:
         }
         faults, measurements = _Kinds(self.faults.values()), _Kinds(self.measurements.values())
         for rule in self.rules:
-            meant = faults.chosen(rule.faults)
+            meant = [(fault, self._of_degrees(rule, fault)) for fault in faults.chosen(rule.faults)]
             conditions = _conditions(rule)
             for name in measurements.chosen(rule.measurements):
-                for fault in meant:
+                for fault, indexes in meant:
                     rank = (_named(rule, fault, name), conditions)
-                    for index in self._bearing(rule, fault, name):
-                        ranked[name].setdefault(index, []).append((rank, rule))
+                    for index in indexes:
+                        if rule.where == "any" or self.covers(name, index) is (rule.where == "across"):
+                            ranked[name].setdefault(index, []).append((rank, rule))
         return {
             name: {
                 index: tuple(rule for _, rule in sorted(rules, key=lambda pair: pair[0], reverse=True))
@@ -110,14 +111,10 @@ class RuleChoice:
             for name, by_element in ranked.items()
         }
 
-    def _bearing(self, rule: EvidenceRule, fault: str, measurement: str) -> list[int]:
-        """The elements of the fault that the rule speaks of, by degree and by place."""
-        return [
-            index
-            for index in self._elements_of.get(fault, ())
-            if (not rule.degrees or self.elements[index].degree in rule.degrees)
-            and (rule.where == "any" or self.covers(measurement, index) is (rule.where == "across"))
-        ]
+    def _of_degrees(self, rule: EvidenceRule, fault: str) -> list[int]:
+        """The elements of the fault that the rule speaks of by their degree."""
+        own = self._elements_of.get(fault, [])
+        return [i for i in own if self.elements[i].degree in rule.degrees] if rule.degrees else own
 
     @cached_property
     def _elements_of(self) -> dict[str, list[int]]:
