@@ -66,7 +66,7 @@ _SPELLINGS: Final[dict[str, str]] = {
     "Mohm": "megohm megohms megaohm megaohms",
     "rpm": "rpm rpms r/min rev/min revs/min min-1 1/min revs u/min",
     "%": "% percent pct per_cent prozent",
-    "degC": "c °c degc deg_c celsius",
+    "degC": "c °c degc deg_c celsius degree degrees deg grad kelvin",
     "degF": "f °f degf deg_f fahrenheit",
     "L": "l litre litres liter liters ltr",
     "m": "m metre metres meter meters",

@@ -17,7 +17,7 @@ _ROLES: Final = (
 )  # fmt: skip
 _CARRIED: Final = frozenset({"other", "past", "told"})
 """Hold to the end of the sentence, or until a word that says now, this one."""
-ELSEWHERE: Final = frozenset({"other", "past", "should", "planned"})
+ELSEWHERE: Final = frozenset({"other", "past", "should", "planned", "asks back"})
 """What stands in such a clause is no reading of this machine now."""
 DOUBTED: Final = frozenset({"hedge", "told", "question", "helped", "earlier", "unloaded"})
 """What stands in such a clause is asked, not taken."""
@@ -114,6 +114,8 @@ def _clauses(found: Sequence[Token], first: int, last: int, asks: bool, lexicon:
     runs = list(_parts(found, first, last, lexicon))
     told = [_roles(found, low, high, lexicon) for low, high in runs]
     wide = _WIDE.intersection(*[frozenset().union(*told)])
+    if _asks_back(found, first, last, lexicon):
+        wide |= {"asks back"}
     for at, ((low, high), own) in enumerate(zip(runs, told, strict=True)):
         if "now" in own and not own & _CARRIED:
             carried = frozenset()
@@ -122,6 +124,12 @@ def _clauses(found: Sequence[Token], first: int, last: int, asks: bool, lexicon:
             roles |= {"question"}
         carried = roles & _CARRIED
         yield Clause(low, high, roles)
+
+
+def _asks_back(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> bool:
+    """ "Which terminal is 50": the sentence begins as a question."""
+    begins = view(found, first, min(first + 4, last)).runs(lexicon.roles.get("questions", frozenset()))
+    return bool(begins) and begins[0][0] <= first + 1
 
 
 def _parts(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> Iterator[Run]:

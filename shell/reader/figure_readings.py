@@ -29,6 +29,7 @@ _TALK: Final = 0.2  # a word that has nothing to do with a reading, where nothin
 _TALK_FAR: Final = 0.05  # in another clause of the sentence
 _AROUND: Final = 30  # tokens on either side that are looked at
 _MOST_TALK: Final = 1.6
+_CHANGE: Final = 4  # tokens before a figure in which it falls or goes there
 _MAYBE_A_COUNT: Final = 0.8  # a whole number where readings seldom are whole
 _FINE: Final = frozenset(("V", "ohm"))
 _WRITTEN_OUT: Final = 0.4  # a figure with a point or a unit is hardly a count
@@ -65,6 +66,7 @@ def read_figures(page: Page, naming: Naming) -> None:
         figures = _few(page, _figures(page, sentence, naming), found)
         for link in linked(page.linkable, sentence.first, sentence.last, figures, naming):
             found.append(_found(page, sentence, link, naming, found))
+    _settle_by_neighbours(found, naming)
     _settle_same(page, found, naming)
     for each in found:
         _tell(page, each, naming)
@@ -217,6 +219,20 @@ def _words(page: Page, link: Linked) -> str:
     return " ".join(page.text(a, b) for a, b in runs)
 
 
+def _settle_by_neighbours(found: Sequence[Found], naming: Naming) -> None:
+    """ "730 A cranking 145 rpm": a unit that few readings have, and what the machine does by what follows."""
+    readings = naming.lexicon.knowledge.measurements
+    for each, behind in itertools.pairwise(found):
+        best = behind.best
+        if not each.bare or each.sure or each.link.figure.unit is None or best is None or not behind.sure:
+            continue
+        state = readings[best.measurement].state
+        candidates = naming.candidates(each.link.keys, each.link.figure, each.link.context, state)
+        if candidates and readings[candidates[0].measurement].state == state and not naming.asked:
+            each.candidates = candidates
+            each.sure = _sure(each, naming, True)
+
+
 # -- the same reading more than once ---------------------------------------------------
 
 
@@ -283,7 +299,27 @@ def _settle_corrected(page: Page, found: list[Found], naming: Naming) -> None:
             if _takes_its_place(page, before, after, naming):
                 before.dropped = "corrected, or from before"
             elif before.best and after.best and before.best.understood != after.best.understood:
-                before.sure = after.sure = False
+                after.sure = False
+                if after.bare and _goes_to(page, after, naming):
+                    after.candidates = (*after.candidates, *_same_place(after, after.best, naming))
+                else:
+                    before.sure = False
+
+
+def _goes_to(page: Page, found: Found, naming: Naming) -> bool:
+    """ "... it falls to 7.9": the figure is of another state than the one before."""
+    words = page.tokens[max(found.link.at - _CHANGE, 0) : found.link.at]
+    return any(t.key in naming.lexicon.single("change") for t in words)
+
+
+def _same_place(found: Found, best: Candidate, naming: Naming) -> list[Candidate]:
+    """Other readings between the same two points that have such a figure."""
+    readings = naming.lexicon.knowledge.measurements
+    ends = readings[best.measurement].between
+    others = [m.id for m in readings.values() if m.numeric and ends and m.between == ends]
+    others = [m for m in others if m != best.measurement]
+    likely = [(m, naming.fit(m, found.link.figure)) for m in others if naming.here(m)]
+    return [replace(fit, score=best.score) for m, fit in likely if fit.score > 0]
 
 
 def _takes_its_place(page: Page, before: Found, after: Found, naming: Naming) -> bool:
@@ -311,7 +347,7 @@ def _tell(page: Page, found: Found, naming: Naming) -> None:
         and found.sure
         and best.understood
         and not found.roles & DOUBTED
-        and _here(best.measurement, naming)
+        and naming.here(best.measurement)
     ):
         _take(page, found, best, naming, at)
     elif options and (naming.asked or not found.bare or (found.link.figure.unit and len(options) <= _FEW)):
@@ -325,12 +361,6 @@ def _use(page: Page, found: Found) -> None:
     page.use(found.link.at, found.link.at + 1)
     for first, last in found.link.runs:
         page.use(first, last)
-
-
-def _here(measurement: str, naming: Naming) -> bool:
-    """False where this machine has no such reading."""
-    only = naming.lexicon.knowledge.measurements[measurement].only
-    return only is None or only.holds(naming.facts) is not False
 
 
 def _take(page: Page, found: Found, best: Candidate, naming: Naming, at: int) -> None:
@@ -348,6 +378,8 @@ def _options(found: Found, naming: Naming) -> tuple[Option, ...]:
     top = found.candidates[0].score
     first = found.candidates[0]
     least = _LOOSE if not first.called and first.measurement != naming.asked else _MAYBE
+    if found.bare and found.link.figure.unit and found.link.figure.unit.dimension not in _FINE:
+        least = 0.0  # few readings have such a unit
     near = [c for c in found.candidates if c.score >= max(least, top - _NEAR)][:_MOST]
     if any(c.understood for c in near):
         near = [c for c in near if c.understood or c is near[0]]
@@ -376,7 +408,7 @@ def _message(found: Found, options: Sequence[Option], naming: Naming) -> str:
     best = found.best
     if best and best.trouble and len(readings) == 1:
         return best.trouble
-    if len(readings) == 1 and not _here(readings[0], naming):
+    if len(readings) == 1 and not naming.here(readings[0]):
         return f"This machine has no {labels[0]}, as it was told."
     if len(readings) > 1:
         return "Which reading is it?"

@@ -23,6 +23,7 @@ _BREAK: Final = 0.5  # a comma between name and figure
 _BREAK_BEHIND: Final = 1.6
 _TALK: Final = 0.12  # a word of no meaning between
 _MOST_TALK: Final = 0.7
+_NEXT: Final = 0.9  # a name right before the next figure, taken by one that has a name before it
 _MOST: Final = 3  # stretches of words that one figure takes from one side
 
 
@@ -193,6 +194,8 @@ def _shared(
                 lost = sum(naming.lost(s.keys) for s in before[taken : len(before) - left])
                 total = mark + naming.best(keys, figure, context) - lost
                 total -= sum(_cost(tokens, s, at, naming.lexicon) for s in own)
+                if left and right and i + 1 < len(figures):
+                    total -= _NEXT * _of_next(tokens, behind[right - 1], figures[i + 1][0], naming.lexicon)
                 if right not in after or total > after[right][0]:
                     after[right] = (total, (*so_far, own))
         ways = after
@@ -200,6 +203,14 @@ def _shared(
         ways[right] = (mark - sum(naming.lost(s.keys) for s in gaps[-1][right:]), so_far)
     best = max(ways.values(), key=lambda way: way[0])
     return [list(own) for own in best[1]]
+
+
+def _of_next(tokens: Sequence[Token], stretch: Stretch, at: int, lexicon: Lexicon) -> bool:
+    """ "neg 310 mV crank 9.4": a whole name with nothing between it and the next figure."""
+    quiet = lexicon.single("filler") | lexicon.single("prepositions")
+    between = tokens[stretch.last : at]
+    close = all(t.text in ":=" or (t.kind == "word" and t.key in quiet) for t in between)
+    return close and bool(lexicon.called(stretch.keys))
 
 
 def _cost(tokens: Sequence[Token], stretch: Stretch, at: int, lexicon: Lexicon) -> float:

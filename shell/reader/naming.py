@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -32,6 +32,7 @@ _WORST: Final = 2.4
 _ASKED: Final = 1.0
 _STATE_ONLY: Final = 1.5  # a name of another reading that may be no more than the state of the one asked for
 _ASKED_ALONE: Final = 2.5  # nothing is named: the figure answers what was asked
+_NOT_HERE: Final = 0.6  # a reading that this machine has not
 _LOST_NAME: Final = 1.2
 _LOST_WORDS: Final = 0.2
 _LIKELY: Final = 0.2
@@ -78,11 +79,27 @@ class Naming:
             if not self._fits(m, figure):
                 continue
             fit = self.fit(m, figure)
-            same = _STATE if self.lexicon.knowledge.measurements[m].state == state else 0.0
-            found.append(
-                Candidate(m, score + same + fit.score, fit.text, fit.understood, fit.trouble, stray, called)
-            )
+            score += _STATE * (self.lexicon.knowledge.measurements[m].state == state) + fit.score
+            if not self.here(m):
+                if not called and m != self.asked:
+                    continue
+                score -= _NOT_HERE
+            found.append(Candidate(m, score, fit.text, fit.understood, fit.trouble, stray, called))
+        if self._state_is_name(bag, figure, found):
+            found = [replace(c, score=c.score + _STATE_ONLY * (c.measurement != self.asked)) for c in found]
         return tuple(sorted(found, key=lambda c: (-c.score, c.measurement))[:8])
+
+    def _state_is_name(self, bag: Keys, figure: Figure, found: Sequence[Candidate]) -> bool:
+        """ "Crank 9.9", where a drop was asked for that is never so large: it is a name after all."""
+        if self.asked is None or not bag or any(key not in self.lexicon.states[self.asked] for key in bag):
+            return False
+        likely = any(c.called and self.fit(c.measurement, figure).score > 0 for c in found)
+        return likely and self.fit(self.asked, figure).score < 0
+
+    def here(self, measurement: str) -> bool:
+        """False where this machine has no such reading."""
+        only = self.lexicon.knowledge.measurements[measurement].only
+        return only is None or only.holds(self.facts) is not False
 
     def best(self, bag: Keys, figure: Figure, context: Keys = ()) -> float:
         """How well the best of them fits; 0 where nothing does."""

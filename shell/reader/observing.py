@@ -15,6 +15,7 @@ from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.lexicon import Keys
 from crankpath.shell.reader.pieces.phrases import Run, View
+from crankpath.shell.reader.pieces.tokens import Token
 from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
 from crankpath.shell.reader.said import negated
 
@@ -62,22 +63,20 @@ def _answered(page: Page, m: Measurement) -> bool:
         return False
     choice = page.lexicon.single("choice")
     rest = [t for t in words if t.key not in choice and t.key not in page.lexicon.single("filler")]
-    number = re.fullmatch(r"#?\s*(\d{1,2})[).]?", rest[0].text.strip()) if len(rest) == 1 else None
-    spoken = page.lexicon.numbers.get(rest[0].key) if len(rest) == 1 else None
-    index = int(number[1]) if number else int(spoken) if spoken and spoken >= 1 else 0
+    index = _place(page, rest[0]) if len(rest) == 1 else 0
     if 1 <= index <= len(m.choices):
         _take(page, m, m.choices[index - 1], 0, len(page.tokens))
         return True
     if any(t.key in page.lexicon.single("nearly") for t in words):
         return False
     text = page.source.strip(" .!\n")
-    if len(words) == 1 and words[0].key in page.lexicon.single("answer"):
-        return False
-    keys = page.lexicon.saying(t.key for t in words)
+    keys = page.lexicon.saying(t.key for t in words) or tuple(t.key for t in words[:1])
     forms = [value for form, value in page.lexicon.values[m.id] if form == keys]
     if forms:
         _take(page, m, forms[0], 0, len(page.tokens))
         return True
+    if len(words) == 1 and words[0].key in page.lexicon.single("answer"):
+        return False
     about, values = page.lexicon.sayings.get(keys, ("", ()))
     if about == m.id and len(values) > 1:
         _ask(page, m, values, 0, len(page.tokens), "")
@@ -88,6 +87,14 @@ def _answered(page: Page, m: Measurement) -> bool:
         return False
     _take(page, m, found.sure, 0, len(page.tokens))
     return True
+
+
+def _place(page: Page, token: Token) -> int:
+    """The place in the list that one token tells: 3, "#3", "three", "third"; 0 if it tells none."""
+    figure = token.figure.text if token.figure and token.figure.unit is None else ""
+    number = re.fullmatch(r"#?\s*(\d{1,2})[).]?", figure or token.text.strip())
+    spoken = page.lexicon.numbers.get(token.key, 0.0)
+    return int(number[1]) if number else int(spoken)
 
 
 def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:

@@ -12,12 +12,13 @@ from crankpath.engine.knowledge.building.shapes import FLAG, TEXT
 from crankpath.engine.knowledge.entries.values import Origin
 
 PHRASE_ROLES: Final = (
-    "able", "answer", "article", "away", "between", "both", "bound", "broad", "cannot", "cannot_after",
-    "change", "choice", "clock", "condition", "correction", "counted", "described", "doer", "earlier",
-    "everyday", "filler", "first_lead", "from", "hedge", "helped", "highest", "idle", "joining",
+    "able", "answer", "apiece", "article", "away", "between", "both", "bound", "broad", "cannot",
+    "cannot_after", "change", "choice", "clock", "condition", "correction", "counted", "described", "doer",
+    "earlier", "everyday", "filler", "first_lead", "from", "hedge", "helped", "highest", "idle", "joining",
     "lowest", "machine", "nearly", "negates", "no", "not", "nothing", "now", "numbered", "numbered_small",
-    "of", "or", "other", "over", "past", "place", "planned", "point", "prepositions", "present", "rated",
-    "second_lead", "should", "signed", "tallied", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
+    "of", "or", "other", "over", "past", "place", "planned", "point", "prepositions", "present", "questions",
+    "rated", "second_lead", "should", "signed", "tallied", "to", "told", "turn", "unloaded", "unsaid", "with",
+    "works",
 )  # fmt: skip
 """What phrases of a language do to the sentence they stand in; ``kb/words/en.yaml`` has each of them."""
 

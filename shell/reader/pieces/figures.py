@@ -17,11 +17,25 @@ _CLOCK: Final = 24
 _TALLY: Final = 3  # digits of a count of tries are fewer
 _YEARS: Final = range(1950, 2050)
 _REACH: Final = 4
+_SIGN: Final = 2  # letters of a unit's sign
 
 
 def figured(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     """The tokens with their figures put together, and those that are no reading set aside."""
-    return _set_aside(_put_together(with_number_words(_detached(found, lexicon), lexicon), lexicon), lexicon)
+    with_units = _detached(_labelled(found), lexicon)
+    return _set_aside(_put_together(with_number_words(with_units, lexicon), lexicon), lexicon)
+
+
+def _labelled(found: Sequence[Token]) -> list[Token]:
+    """ "Crank A 610": a unit's sign, as a meter writes it, stands before its figure."""
+    made = list(found)
+    for at in range(1, len(found) - 1):
+        sign, figure = found[at].text, found[at + 1].figure
+        unit = unit_called(sign) if len(sign) <= _SIGN and found[at - 1].kind == "word" else None
+        if unit and unit.name == sign and figure and figure.unit is None:
+            figure = replace(figure, text=f"{figure.text} {sign}", unit=unit)
+            made[at + 1] = replace(found[at + 1], figure=figure)
+    return made
 
 
 def _detached(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
@@ -214,6 +228,8 @@ def _word(found: Sequence[Token], at: int) -> Token | None:
 def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     """What it counts stands behind it: "3 tries", "a 10 amp fuse", "20 volt scale"."""
     figure, behind = found[at].figure, _word(found, at + 1)
+    if figure and figure.unit and figure.whole and _is_of(found, at, lexicon):
+        return True
     if figure is None or behind is None:
         return False
     further = _word(found, at + 2)
@@ -223,12 +239,21 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
         )  # "10 more minutes"
     if figure.unit is not None:
         described = _is(found, at - 1, "article", lexicon) and not found[at].text.lower().endswith("s")
-        return (described and figure.whole) or behind.key in lexicon.single("described")
+        apiece = behind.key in lexicon.single("apiece") and _word(found, at + 2) is None
+        return ((described or apiece) and figure.whole) or behind.key in lexicon.single("described")
     low = behind.text.lower()
     if behind.key in lexicon.single("counted"):
         return behind.key not in lexicon.trade or (figure.whole and (low.endswith("s") or len(low) < 4))
     unknown = behind.key not in lexicon.vocabulary and behind.key not in lexicon.everyday
     return figure.whole and unknown and len(low) > 3 and low.endswith("s") and not low.endswith("ss")
+
+
+def _is_of(found: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """ "The fuse is 30 amp": said of a thing that nothing is read at."""
+    back = at - 1
+    while back > 0 and _is(found, back, "filler", lexicon):
+        back -= 1
+    return _is(found, back, "described", lexicon) and found[back].key not in lexicon.trade
 
 
 def _numbers(found: list[Token], at: int, lexicon: Lexicon) -> bool:

@@ -32,7 +32,7 @@ class Lexicon:
     first. worn: the same for phrases of which too little is left without filler words ("all the time").
     sayings: phrase -> (observation, values). roles: what a phrase does to its sentence
     -> phrases. signed: a plus or minus before a word that it goes with. literals: names with
-    a figure or a hyphen in them. spoken: words of this
+    a figure, a hyphen or a plus in them. spoken: words of this
     language, without the labels that all languages share.
     """
 
@@ -112,7 +112,7 @@ class Lexicon:
 
 
 def _joined(text: str) -> str:
-    return re.sub(r"\W+", "", text.lower())
+    return re.sub(r"[^\w+]+", "", text.lower())
 
 
 class _Held:
@@ -203,7 +203,7 @@ def _signed(nouns: Iterable[str]) -> re.Pattern[str]:
 
 
 def _literals(names: Iterable[str]) -> re.Pattern[str] | None:
-    compound = sorted({n for n in names if "-" in n or any(c.isdigit() for c in n)}, key=len, reverse=True)
+    compound = sorted({n for n in names if any(c in "-+" or c.isdigit() for c in n)}, key=len, reverse=True)
     if not compound:
         return None
     spaced = (r"[\s-]?".join(re.escape(part) for part in re.split(r"[\s-]+", name)) for name in compound)

@@ -25,6 +25,7 @@ _ASIDE: Final = re.compile(
     | [a-z]{1,6}-?\d{2,}[a-z\d-]*\b | \d+[a-z]{1,3}-\d[\w-]*\b | \d{2,}[a-z]{2,}\d[\w-]*  # a part number
     | \#[ ]?\d+
     | \d/0\b                                                    # a gauge of many noughts
+    | \d+(?:[.,]\d+)?[ ]?(?:mm\d?|sq\.?[ ]?mm|qmm|dm|km/h|kwh?|kva|nm|psi|kg|mph|hp|ps|wh|k?hz|awg)\b
     | \d+(?:h|d|l|nd|rd|st|th|ers?)\b
     )(?![.,]?\d)""",
     re.IGNORECASE | re.VERBOSE,
@@ -35,7 +36,11 @@ _LISTED: Final = re.compile(
 _UNIT: Final = re.compile(r"[ \t]?(r/min|u/min|1/min|°\s?[cf]|%|[^\W\d_]+)(?![^\W_])", re.IGNORECASE)
 _SHARP_UNIT: Final = re.compile(r"(mv|v)(?=\d)", re.IGNORECASE)
 _SPLIT_VOLTS: Final = re.compile(r"(\d{1,2})[vV](\d{1,2})(?![\d.,]|\w)")  # 12V6, as on circuit diagrams
-_LOOSE_UNITS: Final = frozenset(("a", "r", "m", "c", "f", "l", "in"))  # apart from a figure, words
+_LOOSE_UNITS: Final = frozenset(("a", "r", "c", "f", "l", "in"))  # apart from a figure, words
+_FRACTION: Final = re.compile(
+    r"(?:(\d{1,2})[ ])?([1-9])[/⁄]([2348]|10)(?![\d/])(?=[ ]?(?:of[ ]an?[ ])?([^\W\d_]+))"
+)
+_VULGAR: Final = str.maketrans({"¼": " 1/4", "½": " 1/2", "¾": " 3/4"})
 _THOUSANDS: Final = re.compile(r"[ ]?k(?![^\W_])", re.IGNORECASE)
 _ROUGH: Final = re.compile(r"[ -]?ish\b", re.IGNORECASE)
 _OVERLOAD: Final = re.compile(r"(?<![\w.])(?:o\.?l\.?|0l|overload|infinite|infinity)(?![\w])", re.IGNORECASE)
@@ -91,7 +96,7 @@ def tokens(text: str, lexicon: Lexicon) -> list[Token]:
 
 def folded(text: str) -> str:
     """The text with all signs made plain, its lines kept."""
-    return "\n".join(fold(line) for line in text[:LONGEST].splitlines())
+    return "\n".join(fold(line.translate(_VULGAR)) for line in text[:LONGEST].splitlines())
 
 
 def _token(text: str, at: int, lexicon: Lexicon) -> Token | None:
@@ -152,6 +157,9 @@ def _figure(text: str, at: int, lexicon: Lexicon) -> Token | None:
     if split := _SPLIT_VOLTS.match(text, at):
         volts = Figure(f"{split[1]}.{split[2]} V", UNITS["V"])
         return Token("figure", text[start : split.end()], "", start, split.end(), volts)
+    part = _FRACTION.match(text, at)
+    if part and unit_called(part[4]):
+        return _parts_of_a_unit(part)
     number = NUMBER.match(text, at)
     if number is None:
         return None
@@ -178,6 +186,15 @@ def _figure(text: str, at: int, lexicon: Lexicon) -> Token | None:
     word = lexicon.key(spelt) if len(spelt) > 2 and spelt.isalpha() else ""
     figure = Figure(shown, unit, digits.isdecimal(), rough, unit_word=word, bound=bound)
     return Token("figure", text[start:at], "", start, at, figure)
+
+
+def _parts_of_a_unit(found: re.Match[str]) -> Token:
+    """ "9 1/2 V", "1/4 of a volt"."""
+    unit = unit_called(found[4])
+    value = float(found[1] or 0) + int(found[2]) / int(found[3])
+    figure = Figure(f"{value:g} {unit.name if unit else ''}", unit)
+    first, end = found.start(), found.end(4)
+    return Token("figure", found.string[first:end], "", first, end, figure)
 
 
 def _scaled(digits: str, text: str, at: int, lexicon: Lexicon) -> tuple[str, int, bool]:
