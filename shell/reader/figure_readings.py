@@ -118,6 +118,9 @@ def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before:
         named = [b.best.measurement for b in before[-4:] if b.link.at >= sentence.first and b.best]
         state = naming.lexicon.knowledge.measurements[named[-1]].state if named else ""
     candidates = naming.candidates(link.keys, link.figure, link.context, state)
+    if link.context:  # "Relay: coil 12.1, contacts 0.9": the word before the colon is part of each name
+        headed = naming.candidates((*link.context, *link.keys), link.figure, (), state)
+        candidates = headed if headed and headed[0].called and not headed[0].stray else candidates
     # "bench 4800 rpm 88 amps": the state that was told goes on
     readings = naming.lexicon.knowledge.measurements
     goes_on = bool(state and candidates) and readings[candidates[0].measurement].state == state
@@ -137,7 +140,7 @@ def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before:
         candidates = tuple(_weighed(page, sentence, link, c, naming) for c in candidates)
         candidates = tuple(sorted(candidates, key=lambda c: -c.score))
     made = Found(link, candidates, roles, bare, words=_words(page, link))
-    made.sure = _sure(made, naming, bool(before))
+    made.sure = _sure(made, naming, bool(before)) and not (bare and _of_unknown(page, link, naming))
     _consider_asked(made, naming)
     made.dropped = _dropped(page, made, naming)
     return made
@@ -195,6 +198,16 @@ def _sure(found: Found, naming: Naming, others: bool) -> bool:
     if best.stray and best.score < _SURE_WITH_STRAY:
         return False
     return best.score >= _SURE and best.score - behind >= _CLEAR
+
+
+def _of_unknown(page: Page, link: Linked, naming: Naming) -> bool:
+    """A figure without a unit, and right behind it a word that nobody knows: it may count such things."""
+    behind = page.tokens[link.at + 1] if link.at + 1 < len(page.tokens) else None
+    if behind is None or behind.kind != "word" or link.figure.unit is not None:
+        return False
+    lexicon = naming.lexicon
+    known = (lexicon.vocabulary, lexicon.everyday, lexicon.unsaid, lexicon.single("prepositions"))
+    return not any(behind.key in words for words in known)
 
 
 def _dropped(page: Page, found: Found, naming: Naming) -> str:

@@ -63,7 +63,7 @@ def _answered(page: Page, m: Measurement) -> bool:
         return False
     choice = page.lexicon.single("choice")
     rest = [t for t in words if t.key not in choice and t.key not in page.lexicon.single("filler")]
-    index = _place(page, rest[0]) if len(rest) == 1 else 0
+    index = _place(page, rest)
     if 1 <= index <= len(m.choices):
         _take(page, m, m.choices[index - 1], 0, len(page.tokens))
         return True
@@ -82,19 +82,25 @@ def _answered(page: Page, m: Measurement) -> bool:
         _ask(page, m, values, 0, len(page.tokens), "")
         return True
     found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.choices})
-    denied = any(t.key in page.lexicon.single("not") for t in words) and not found.exact
+    denied = len(words) > 1 and any(t.key in page.lexicon.single("not") for t in words) and not found.exact
     if found.sure is None or denied or any(t.kind in ("figure", "aside") for t in words):
         return False
     _take(page, m, found.sure, 0, len(page.tokens))
     return True
 
 
-def _place(page: Page, token: Token) -> int:
-    """The place in the list that one token tells: 3, "#3", "three", "third"; 0 if it tells none."""
+def _place(page: Page, words: Sequence[Token]) -> int:
+    """The place in the list that an answer tells: 3, "#3", "three", "the third one"; 0 if it tells none."""
+    lexicon = page.lexicon
+    places = [lexicon.ordinals[t.key] for t in words if t.key in lexicon.ordinals]
+    if len(places) == 1 and all(t.key in lexicon.ordinals or t.key in lexicon.numbers for t in words):
+        return places[0]
+    if len(words) != 1:
+        return 0
+    token = words[0]
     figure = token.figure.text if token.figure and token.figure.unit is None else ""
     number = re.fullmatch(r"#?\s*(\d{1,2})[).]?", figure or token.text.strip())
-    spoken = page.lexicon.numbers.get(token.key, 0.0)
-    return int(number[1]) if number else int(spoken)
+    return int(number[1]) if number else int(lexicon.numbers.get(token.key, 0.0))
 
 
 def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
@@ -103,6 +109,7 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
         _ask(page, m, m.choices, hits[0].first, hits[-1].last, "")  # "always when it rains"
         return
     if not hits:
+        _speaks_of_it(page, m)
         return
     first, last = min(h.first for h in hits), max(h.last for h in hits)
     positive = [h for h in hits if not h.negated]
@@ -126,6 +133,22 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     else:
         order = values[::-1] if len(certain) == len(positive) else values
         _ask(page, m, order, first, last, f"{m.label}: which is it?" if len(values) > 1 else "")
+
+
+def _speaks_of_it(page: Page, m: Measurement) -> None:
+    """What was asked for is named, or words of its values are said, but none of them whole: ask which."""
+    lexicon = page.lexicon
+    quiet = lexicon.unsaid | lexicon.single("prepositions") | lexicon.single("not") | lexicon.everyday
+    words = {key for form, _ in lexicon.values[m.id] for key in form} - quiet
+    for sentence in page.sentences:
+        tokens = page.tokens[sentence.first : sentence.last]
+        named = [m.id in ids for _, ids in _names(page, sentence)]
+        spoken = all(named) and (named or any(t.kind == "word" and t.key in words for t in tokens))
+        elsewhere = any(clause.roles & (ELSEWHERE | {"works", "helped"}) for clause in sentence.clauses)
+        figures = any(t.kind in ("figure", "aside") for t in tokens)
+        if spoken and not elsewhere and not figures and not page.cannot:
+            _ask(page, m, m.choices, sentence.first, sentence.last, "")
+            return
 
 
 def _use_name(page: Page, m: Measurement, at: int) -> None:
@@ -159,7 +182,8 @@ def _hits_of_asked(page: Page, m: Measurement) -> list[Hit]:
         names = _names(page, sentence) if SYMPTOM_KIND in m.kinds else []
         for hit in _hits(page, m, sentence.first, sentence.last, sentence, own=True):
             works = m.bands[0] in hit.values and _works(m, hit.roles)
-            alone = hit.last - hit.first == 1
+            said = (t.key for t in page.tokens[hit.first : hit.last] if t.kind == "word")
+            alone = len(page.lexicon.saying(said)) <= 1
             if not (hit.roles & ELSEWHERE or works or (alone and _of_another(names, sentence, m, hit))):
                 found.append(hit)
     return found
@@ -235,6 +259,8 @@ def _nearest(
     page: Page, hits: Sequence[Hit], name: Run, others: Sequence[Run], sentence: Sentence
 ) -> Hit | None:
     """The value said of a name: behind it first, then before it; in its clause, or alone in the next."""
+    size = name[1] - name[0]
+    whole = [h for h in hits if h.first <= name[0] and name[1] <= h.last and h.last - h.first > size]
     hits = [h for h in hits if h.last <= name[0] or h.first >= name[1]]
     hits = [h for h in hits if not any(page.used[h.first : h.last])]
     behind = [
@@ -245,7 +271,7 @@ def _nearest(
     ]
     here = sentence.clause(name[0])
     same = [h for h in (*behind, *before[::-1]) if here and here.first <= h.first < here.last]
-    return next(iter((*same, *behind)), None)
+    return next(iter((*whole, *same, *behind)), None)
 
 
 def _between(runs: Sequence[Run], first: int, last: int) -> bool:
@@ -346,7 +372,8 @@ def _hits(
         keys = tuple(whole) if said is worn else lexicon.saying(whole)
         # "no codes, no messages": its own "no" is part of the value
         denied = page.tokens[low].key not in lexicon.single("not") and negated(page, low)
-        values = m.choices if _nearly(page, low, high) else said[keys]
+        uncertain = _nearly(page, low, high) or _one_of_many(page, high)
+        values = m.choices if uncertain else said[keys]
         found.append(Hit(low, high, values, denied, sentence.roles(low)))
         end = high
     return found
@@ -355,6 +382,12 @@ def _hits(
 def _nearly(page: Page, first: int, last: int) -> bool:
     """ "Almost dark" is not dark; how much it is must be asked."""
     return any(t.key in page.lexicon.single("nearly") for t in page.tokens[max(first - 1, 0) : last])
+
+
+def _one_of_many(page: Page, end: int) -> bool:
+    """ "Every 3rd time" is not every time."""
+    behind = page.tokens[end] if end < len(page.tokens) else None
+    return behind is not None and behind.kind == "aside" and bool(re.fullmatch(r"\d+[a-z]+", behind.text))
 
 
 def _done_to_it(page: Page, at: int) -> bool:

@@ -50,6 +50,7 @@ class Words:
     when: Phrases = says("phrases that tell when the complaint shows", PhrasesFor("equipment"), absent={})
     spellings: Phrases = says("other spellings of a word", PhrasesFor(), absent={})
     numbers: Phrases = says("words for a number", PhrasesFor("numbers"), absent={})
+    ordinals: Phrases = says("words for a place in a list", PhrasesFor("numbers"), absent={})
     phrases: Phrases = says(
         "words that change the meaning of a sentence, by their effect",
         PhrasesFor("", PHRASE_ROLES),
@@ -60,4 +61,4 @@ class Words:
     def tables(self) -> tuple[tuple[str, ...], ...]:
         """The phrases of all tables."""
         every = (self.names, self.values, self.sayings, self.states, self.when, self.spellings, self.numbers)
-        return tuple(said for table in (*every, self.phrases) for said in table.values())
+        return tuple(said for table in (*every, self.ordinals, self.phrases) for said in table.values())

@@ -53,6 +53,7 @@ class Lexicon:
     roles: dict[str, frozenset[Keys]] = field(default_factory=dict)
     when: tuple[tuple[Keys, str], ...] = ()
     numbers: dict[str, float] = field(default_factory=dict)
+    ordinals: dict[str, int] = field(default_factory=dict)
     signed: re.Pattern[str] | None = None
     literals: re.Pattern[str] | None = None
     trade: frozenset[str] = frozenset()
@@ -91,6 +92,10 @@ class Lexicon:
     def saying(self, keys: Iterable[str]) -> Keys:
         """The words that can be part of a value or a saying."""
         return tuple(key for key in keys if key not in self.unsaid)
+
+    def is_worn(self, whole: Keys, left: Keys) -> bool:
+        """One word of several is left, which says too little: "a lot" of "clicks a lot"."""
+        return len(left) == 1 < len([key for key in whole if key not in self.single("article")])
 
     @property
     def unsaid(self) -> frozenset[str]:
@@ -165,11 +170,8 @@ def _lexicon(knowledge: Knowledge, language: str, words: list[Words]) -> Lexicon
         for role, said in _merged(w.phrases for w in words).items()
     }
     made.settle()
-    made.numbers = {
-        made.stemmer.stem(said): float(number)
-        for number, phrases in _merged(w.numbers for w in words).items()
-        for said in phrases
-    }
+    made.numbers = _numbers(made, (w.numbers for w in words))
+    made.ordinals = {said: int(place) for said, place in _numbers(made, (w.ordinals for w in words)).items()}
     made.decimal_comma = any(w.decimal_comma for w in words)
     made.dimensions = frozenset(
         UNITS[m.unit].dimension for m in knowledge.measurements.values() if m.unit in UNITS
@@ -188,6 +190,11 @@ def _lexicon(knowledge: Knowledge, language: str, words: list[Words]) -> Lexicon
         for word in WORD.findall(phrase)
     )
     return made
+
+
+def _numbers(made: Lexicon, tables: Iterable[Mapping[str, tuple[str, ...]]]) -> dict[str, float]:
+    said = _merged(tables)
+    return {made.stemmer.stem(word): float(number) for number, words in said.items() for word in words}
 
 
 def polarity(sign: re.Match[str]) -> str:
@@ -270,14 +277,15 @@ def _tell_values(made: Lexicon, knowledge: Knowledge, said: Mapping[str, list[st
             continue
         found: dict[Keys, dict[str, None]] = {}
         for band in m.choices:
-            for call in (
-                band,
-                m.band_labels.get(band, ""),
-                *said.get(band, ()),
-                *said.get(f"{m.id}.{band}", ()),
-            ):
-                keys = made.saying(made.keys(call)) or made.keys(call)
-                if keys:
+            for call in (band, m.band_labels.get(band, "")):
+                if keys := made.saying(made.keys(call)) or made.keys(call):
+                    found.setdefault(keys, {})[band] = None
+            for call in (*said.get(band, ()), *said.get(f"{m.id}.{band}", ())):
+                whole = made.keys(call)
+                keys = made.saying(whole) or whole
+                if made.is_worn(whole, keys):
+                    made.worn[m.id] = (*made.worn.get(m.id, ()), (whole, band))
+                elif keys:
                     found.setdefault(keys, {})[band] = None
         # what is said of two values of one observation tells neither
         told = [(keys, next(iter(bands))) for keys, bands in found.items() if len(bands) == 1]
@@ -294,7 +302,7 @@ def _tell_sayings(made: Lexicon, knowledge: Knowledge, said: Mapping[str, list[s
         measurement, *values = key.split(".")
         for phrase in phrases:
             keys = made.saying(made.keys(phrase))
-            worn = len(keys) == 1 < len(made.keys(phrase))  # what is left of it says too little
+            worn = made.is_worn(made.keys(phrase), keys)
             if worn and len(values) == 1:
                 made.worn[measurement] = (*made.worn.get(measurement, ()), (made.keys(phrase), values[0]))
             if keys and not worn and (keys not in made.sayings or len(values) > 1):
@@ -316,7 +324,7 @@ def _gather(made: Lexicon) -> None:
     phrases = [*made.names, *made.sayings, *(p for said in made.roles.values() for p in said)]
     phrases += [keys for values in made.values.values() for keys, _ in values]
     phrases += [keys for keys, _ in made.when]
-    words = {key for keys in phrases for key in keys} | set(made.numbers)
+    words = {key for keys in phrases for key in keys} | set(made.numbers) | set(made.ordinals)
     words |= {key for keys in made.states.values() for key in keys}
     everyday = made.single("everyday")
     made.trade = frozenset(made.weights).union(*made.states.values())

@@ -25,7 +25,9 @@ _ASIDE: Final = re.compile(
     | [a-z]{1,6}-?\d{2,}[a-z\d-]*\b | \d+[a-z]{1,3}-\d[\w-]*\b | \d{2,}[a-z]{2,}\d[\w-]*  # a part number
     | \#[ ]?\d+
     | \d/0\b                                                    # a gauge of many noughts
-    | \d+(?:[.,]\d+)?[ ]?(?:mm\d?|sq\.?[ ]?mm|qmm|dm|km/h|kwh?|kva|nm|psi|kg|mph|hp|ps|wh|k?hz|awg)\b
+    | \d+[ ]?[x×*][ ]?\d+(?:[.,]\d+)?[ ]?(?:v|volts?|mm\d?)?\b       # so many of a size
+    | \d+(?:[.,]\d+)?[ ]?(?:t|tons?|tonnes?|cyl|cylinders?|kg)\b
+    | \d+(?:[.,]\d+)?[ ]?(?:mm\d?|sq\.?[ ]?mm|qmm|dm|km/h|kwh?|kva|nm|psi|mph|hp|ps|wh|k?hz|awg)\b
     | \d+(?:h|d|l|nd|rd|st|th|ers?)\b
     )(?![.,]?\d)""",
     re.IGNORECASE | re.VERBOSE,
@@ -40,6 +42,7 @@ _LOOSE_UNITS: Final = frozenset(("a", "r", "c", "f", "l", "in"))  # apart from a
 _FRACTION: Final = re.compile(
     r"(?:(\d{1,2})[ ])?([1-9])[/⁄]([2348]|10)(?![\d/])(?=[ ]?(?:of[ ]an?[ ])?([^\W\d_]+))"
 )
+_LABEL: Final = re.compile(r"[ ]?[=:][ ]?[.\d]")
 _VULGAR: Final = str.maketrans({"¼": " 1/4", "½": " 1/2", "¾": " 3/4"})
 _THOUSANDS: Final = re.compile(r"[ ]?k(?![^\W_])", re.IGNORECASE)
 _ROUGH: Final = re.compile(r"[ -]?ish\b", re.IGNORECASE)
@@ -214,6 +217,8 @@ def unit_behind(text: str, at: int) -> tuple[Unit | None, int]:
     if found is None:
         return None, at
     unit = unit_called(found[1])
+    if _LABEL.match(text, found.end()):
+        return None, at  # "455 rpm=210": it names the next
     loose = found[1] in _LOOSE_UNITS and found.group()[0].isspace()
     return (unit, found.end()) if unit and not loose else (None, at)
 
