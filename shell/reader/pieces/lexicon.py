@@ -16,6 +16,7 @@ from crankpath.shell.reader.pieces.stemming import WORD, NearSpellings, Stemmer
 Keys = tuple[str, ...]
 """Words in the form in which they are compared."""
 
+_SWAPPED: Final = 12  # letters of a word in which a slip is looked for
 NAME_LENGTH: Final = 7  # words of a name, at most, that are looked up at once
 
 
@@ -70,7 +71,14 @@ class Lexicon:
         stem = self.stemmer.stem(word)
         if stem in self.vocabulary or stem in self.everyday or len(stem) < 4:
             return stem
-        return self.near.nearest(stem) or stem
+        return self.near.nearest(stem) or self._slipped(word.lower()) or stem
+
+    def _slipped(self, low: str) -> str | None:
+        """The known word that two letters swapped or one doubled make of this one: "fues", "dimm"."""
+        swapped = (low[:i] + low[i + 1] + low[i] + low[i + 2 :] for i in range(min(len(low) - 1, _SWAPPED)))
+        doubled = (low[:i] + low[i + 1 :] for i in range(min(len(low) - 1, _SWAPPED)) if low[i] == low[i + 1])
+        meant = {self.stemmer.stem(other) for other in (*swapped, *doubled)} & self.vocabulary
+        return next(iter(meant)) if len(meant) == 1 else None
 
     def keys(self, text: str) -> Keys:
         """Every word of a text of ours, as keys."""
