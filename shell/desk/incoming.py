@@ -9,19 +9,18 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from crankpath.engine.cases.case import Case
-from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.knowledge.records import Knowledge, Measurement
 from crankpath.shell.outlets.reports.readings import amount
+from crankpath.shell.reader.pieces.tallies import tally_in
 from crankpath.shell.reader.pieces.tokens import LONGEST
 from crankpath.shell.reader.proposals import Doubt, Proposal, Understanding
-from crankpath.shell.session.input.readings import not_taken, on_one_crank, understood
+from crankpath.shell.session.input.readings import not_taken, on_one_crank, tallies, understood
 from crankpath.shell.session.outcome import Write
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.clean import one_line
 
-_TRIES: Final = re.compile(
-    r"\b(?:failed\s+)?(\d{1,4})\s*(?:of|out of|/)\s*(\d{1,4})(?:\s+failed)?\b", re.IGNORECASE
-)
+_COUNTED: Final = frozenset(("failed", "tries", "times"))
 _NOT_CURED: Final = re.compile(r"\bnot\s+(?:cured|fixed)\b", re.IGNORECASE)
 _CURED: Final = re.compile(r"\b(?:cured|fixed)\b", re.IGNORECASE)
 _DONE: Final = re.compile(r"(?:(?:repair|all|its|it's|it is)\s+)?done\b[\s.!]*", re.IGNORECASE)
@@ -117,11 +116,9 @@ def _cannot(m: Measurement, said: str) -> Item:
 def _answers(state: CaseState, parsed: Understanding, repair: str | None) -> Iterator[Item]:
     """Answers that are no readings: tries counted, a repair made, cured or not."""
     pending = state.repair_pending
+    for tally in tallies(state.kb, parsed):
+        yield Item(Write("tries", tally.body()), f"tries: {tally} failed")
     for said in parsed.talk:
-        tally = _TRIES.search(said)
-        if tally and int(tally[2]) > 0 and int(tally[1]) <= int(tally[2]):
-            body = {"failures": int(tally[1]), "of": int(tally[2])}
-            yield Item(Write("tries", body), f"tries: {tally[1]} of {tally[2]} failed")
         if repair is not None and pending is None and _DONE.fullmatch(said):
             label = state.kb.repairs[repair].label
             yield Item(Write("repaired", {"repair": repair, "cured": None}), f"repair made: {label}")
@@ -137,7 +134,8 @@ def _words(state: CaseState, text: str, parsed: Understanding, else_found: bool)
         said = one_line(text, LONGEST)
         yield Item(Write("complaint", {"text": said}), f'complaint: "{said}"')
         return
-    talk = [said for said in parsed.talk if not (else_found and _is_answer(said))]
+    kb = state.kb
+    talk = [t for t in parsed.talk if not (else_found and (_is_answer(t) or _is_tally(t, kb)))]
     if talk:
         said = one_line("; ".join(_sentences(text, talk)) or "; ".join(talk), LONGEST)
         yield Item(Write("note", {"text": said}), f"note: {said}")
@@ -153,7 +151,12 @@ def _sentences(text: str, talk: list[str]) -> Iterator[str]:
 
 
 def _is_answer(said: str) -> bool:
-    return bool(_DONE.fullmatch(said) or _TRIES.fullmatch(said) or _CURED.fullmatch(said))
+    return bool(_DONE.fullmatch(said) or _CURED.fullmatch(said))
+
+
+def _is_tally(said: str, kb: Knowledge) -> bool:
+    tally = tally_in(said, kb)
+    return tally is not None and not set(said.lower().replace(tally.words.lower(), "").split()) - _COUNTED
 
 
 def _ask(case: Case, doubt: Doubt) -> Ask:

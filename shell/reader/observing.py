@@ -15,6 +15,7 @@ from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.lexicon import Keys
 from crankpath.shell.reader.pieces.phrases import Run, View
+from crankpath.shell.reader.pieces.tallies import tally_in
 from crankpath.shell.reader.pieces.tokens import Token
 from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
 from crankpath.shell.reader.said import negated
@@ -40,7 +41,7 @@ def read_observations(page: Page, naming: Naming, asked: str | None) -> None:
     kb = page.lexicon.knowledge
     m = kb.measurements.get(asked or "")
     if m is not None and not m.numeric:
-        if _answered(page, m):
+        if _told_in_tries(page, m) or _answered(page, m):
             page.notes.clear()  # a figure in it is the number of the answer
             return
         _asked_for(page, naming, m)
@@ -101,6 +102,17 @@ def _place(page: Page, words: Sequence[Token]) -> int:
     figure = token.figure.text if token.figure and token.figure.unit is None else ""
     number = re.fullmatch(r"#?\s*(\d{1,2})[).]?", figure or token.text.strip())
     return int(number[1]) if number else int(lexicon.numbers.get(token.key, 0.0))
+
+
+def _told_in_tries(page: Page, m: Measurement) -> bool:
+    """ "Two or three of ten", where it was asked whether it fails at every try."""
+    tally = tally_in(page.source, page.lexicon.knowledge) if HISTORY_KIND in m.kinds else None
+    if tally is None or tally.low == 0:
+        return False
+    values = m.choices[:1] if tally.low == tally.of else m.choices[1:]
+    if len(values) == 1:
+        _take(page, m, values[0], 0, len(page.tokens))
+    return len(values) == 1
 
 
 def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:

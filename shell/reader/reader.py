@@ -12,20 +12,18 @@ from typing import Final
 
 from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.typed.units import unit_called
 from crankpath.shell.reader.figure_readings import read_figures
 from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.observing import read_observations
 from crankpath.shell.reader.page import Page
-from crankpath.shell.reader.pieces.lexicon import Lexicon, lexicons
-from crankpath.shell.reader.pieces.stemming import WORD
+from crankpath.shell.reader.pieces.language import language_of
+from crankpath.shell.reader.pieces.lexicon import lexicons
 from crankpath.shell.reader.pieces.tokens import LONGEST
 from crankpath.shell.reader.proposals import Note, Understanding
 from crankpath.shell.reader.said import take_cannots, take_symptoms, with_symptoms
 
 DECIMAL_COMMA: Final = re.compile(r"(?<![\d.,])\d{1,3},\d{1,2}(?![\d,])")
 """A figure with a decimal comma."""
-_SAMPLED: Final = 400  # words that tell the language of a text
 
 
 def read_text(
@@ -80,16 +78,6 @@ def _unread(page: Page) -> list[Note]:
 
 def _within(page: Page, at: int) -> bool:
     return any(note.at <= at < note.at + len(note.words) for note in page.notes)
-
-
-def language_of(text: str, knowledge: Knowledge) -> Lexicon:
-    """The lexicon that knows most words of the text, units aside; the first of them where several do."""
-    words = [w for w in WORD.findall(text[:LONGEST])[:_SAMPLED] if unit_called(w) is None]
-
-    def known(lexicon: Lexicon) -> int:
-        return sum(lexicon.stemmer.stem(word) in lexicon.spoken for word in words)
-
-    return max(lexicons(knowledge), key=known)
 
 
 def knows(word: str, knowledge: Knowledge) -> bool:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.reader.pieces.language import language_of
 from crankpath.shell.reader.pieces.lexicon import Lexicon
 from crankpath.shell.reader.pieces.stemming import WORD
-from crankpath.shell.reader.reader import language_of
 
 
 def when_said(kb: Knowledge, text: str) -> frozenset[str]:

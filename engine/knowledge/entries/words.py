@@ -12,7 +12,7 @@ from crankpath.engine.knowledge.building.shapes import FLAG, TEXT
 from crankpath.engine.knowledge.entries.values import Origin
 
 PHRASE_ROLES: Final = (
-    "able", "answer", "apiece", "article", "away", "between", "both", "bound", "broad", "cannot",
+    "able", "among", "answer", "apiece", "article", "away", "between", "both", "bound", "broad", "cannot",
     "cannot_after", "change", "choice", "clock", "condition", "correction", "counted", "described", "doer",
     "earlier", "everyday", "filler", "first_lead", "from", "hedge", "helped", "highest", "idle", "joining",
     "lowest", "machine", "nearly", "negates", "no", "not", "nothing", "now", "numbered", "numbered_small",

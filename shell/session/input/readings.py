@@ -9,8 +9,9 @@ from typing import Final
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Reading
-from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.knowledge.records import HISTORY_KIND, Knowledge, Measurement
 from crankpath.shell.reader.numbered import read_answers
+from crankpath.shell.reader.pieces.tallies import Tally, tally_in
 from crankpath.shell.reader.proposals import Doubt, Note, Understanding
 from crankpath.shell.reader.reader import DECIMAL_COMMA
 from crankpath.shell.session.outcome import Option, Outcome, Pending, Write
@@ -56,6 +57,13 @@ def not_taken(note: Note) -> str:
     return f"{note.words} ({note.why})" if note.why else note.words
 
 
+def tallies(kb: Knowledge, found: Understanding) -> Iterator[Tally]:
+    """The tries that a text counts: beside its readings, or as the answer to how often it fails."""
+    often = (p.words for p in found.taken if HISTORY_KIND in kb.measurements[p.measurement].kinds)
+    told = (tally_in(said, kb) for said in (*found.talk, *often))
+    return (tally for tally in told if tally is not None)
+
+
 def _cable(m: Measurement, typed: str) -> tuple[str, int]:
     found = _CABLE.search(typed) if m.parallel else None
     if found is None:
@@ -73,6 +81,8 @@ def _writes(case: Case, found: Understanding, asked: str | None, cable: int) -> 
     for measurement, _ in found.cannot:
         if measurement in here:
             yield Write("cannot", {"measurement": measurement})
+    if asked and HISTORY_KIND in case.kb.measurements[asked].kinds:
+        yield from (Write("tries", tally.body()) for tally in tallies(case.kb, found))
 
 
 def _asked_back(case: Case, found: Understanding) -> Iterator[Pending]:

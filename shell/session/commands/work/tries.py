@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-import re
-
+from crankpath.shell.reader.pieces.tallies import Tally, tally_in
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.questions import AskCranks
-
-_TALLY = re.compile(r"(?:failed\s+)?(\d{1,5})\s*(?:of|in|out of|/)\s*(\d{1,5})(?:\s+tries)?(?:\s+failed)?")
 
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
     if not rest and isinstance(scene.asked, AskCranks):
         return None  # there the word alone is the answer
-    found = _TALLY.fullmatch(rest.lower())
-    if found is None:
-        return refused("? Write how many failed of how many tries: failed 2 of 10")
-    failures, of = int(found[1]), int(found[2])
-    if failures > of or of == 0:
-        return refused(f"? {failures} failures in {of} tries is impossible; write failed 2 of 10.")
-    writes = [Write("tries", {"failures": failures, "of": of})]
-    if failures and isinstance(scene.asked, AskCranks):
+    told = tally_in(rest, scene.state.kb)
+    if told is None:
+        return refused("? Write how many failed of how many tries: failed 2 of 10, failed 2 or 3 of 10")
+    writes = [Write("tries", told.body())]
+    if told.low and isinstance(scene.asked, AskCranks):
         writes.append(Write("repaired", {"repair": scene.asked.repair, "cured": False}))
-    return Outcome(writes=tuple(writes))
+    return Outcome(lines=told_as_range(told), writes=tuple(writes))
+
+
+def told_as_range(told: Tally) -> tuple[str, ...]:
+    """What a range of failures counts as."""
+    counts = f"-- Told as {told}: the low end, {told.low} of {told.of}, counts."
+    return () if told.low == told.high else (counts,)
 
 
 COMMAND = Command("failed", "2 of 10", "how many tries failed", _act, ("tries",))
