@@ -13,6 +13,7 @@ from crankpath.shell.reader.pieces.tokens import Token, tokens
 
 _OWN: Final = "of"
 """The word that messages of this program write, whatever words the knowledge base has."""
+_BEFORE_ALL: Final = ("among", "article")  # roles of the words between the two numbers
 _MOST: Final = 10_000  # tries that anybody counts
 
 
@@ -57,7 +58,7 @@ def _counted(found: Sequence[Token], at: int, lexicon: Lexicon) -> Tally | None:
         high, then = second, then + 2
     then += _is(found, then, "counted", lexicon)  # "two times of ten"
     begun = then
-    while _is(found, then, "among", lexicon) or _text(found, then) == _OWN or (then > begun and _is(found, then, "article", lexicon)):
+    while _text(found, then) == _OWN or any(_is(found, then, role, lexicon) for role in _BEFORE_ALL):
         then += 1
     slash = _text(found, then) == "/"
     of = _number(found, then + slash, lexicon)

@@ -182,8 +182,14 @@ def test_tries_are_counted(hiding: Any) -> None:
     hiding.type("failed 2 of 10")
     assert hiding.state.case.entries[-1] == Tries(2, 10)
     assert hiding.type("failed 3 of 2") == [
-        "? 3 failures in 2 tries is impossible; write failed 2 of 10."
+        "? Write how many failed of how many: failed 2 of 10, or failed 2 or 3 of 10."
     ]
+
+
+def test_a_range_of_failures_counts_by_its_low_end(hiding: Any) -> None:
+    said = hiding.type("failed two or three of ten")
+    assert said[0] == "-- Told as 2 to 3 of 10: the low end, 2 of 10, counts."
+    assert hiding.state.case.entries[-1] == Tries(2, 10)
 
 
 def proven(sitting: Any) -> str:

@@ -13,7 +13,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
         return None  # there the word alone is the answer
     told = tally_in(rest, scene.state.kb)
     if told is None:
-        return refused("? Write how many failed of how many tries: failed 2 of 10, failed 2 or 3 of 10")
+        return refused("? Write how many failed of how many: failed 2 of 10, or failed 2 or 3 of 10.")
     writes = [Write("tries", told.body())]
     if told.low and isinstance(scene.asked, AskCranks):
         writes.append(Write("repaired", {"repair": scene.asked.repair, "cured": False}))

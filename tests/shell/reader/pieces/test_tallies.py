@@ -37,7 +37,7 @@ def test_a_tally_is_read_with_its_range(text: str, low: int, high: int, of: int)
     assert (found.low, found.high, found.of) == (low, high, of)
 
 
-@pytest.mark.parametrize("text", ["12 of 10", "0.4 of 10", "two or three volts", "every time", "in 10 min", ""])
+@pytest.mark.parametrize("text", ["12 of 10", "0.4 of 10", "two or three volts", "every time", ""])
 def test_what_counts_no_tries_is_no_tally(text: str) -> None:
     assert tally_in(text, shipped()) is None
 
