@@ -4,57 +4,32 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from crankpath.engine.errors import ReadingError
 from crankpath.engine.typed.reading import understand
-from crankpath.shell.reader.clauses import DOUBTED, ELSEWHERE, Sentence
+from crankpath.shell.reader.clauses import ELSEWHERE, Sentence
+from crankpath.shell.reader.figure_outcomes import FINE, MAYBE, ZERO, Found, tell
 from crankpath.shell.reader.linking import Linked, linked
 from crankpath.shell.reader.naming import Candidate, Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.tokens import Figure, Token
-from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
+from crankpath.shell.reader.proposals import Note, Proposal
 
-# Marks: from _SURE on a reading is taken where the next is _CLEAR behind; from _MAYBE on it is asked about.
+# Marks: from _SURE on a reading is taken where the next is _CLEAR behind; from MAYBE on it is asked about.
 _SURE: Final = 1.9
 _SURE_WITH_STRAY: Final = 2.9  # where another reading is named as well
 _CLEAR: Final = 0.75
-_MAYBE: Final = 1.0
-_NEAR: Final = 1.3  # options are at most this much behind the best
-_LOOSE: Final = 0.35  # without a name: the least for asking
-_MOST: Final = 5
-_FEW: Final = 3  # readings that a figure with nothing but a unit may be, to be asked about
 _TALK: Final = 0.2  # a word that has nothing to do with a reading, where nothing is named
 _TALK_FAR: Final = 0.05  # in another clause of the sentence
 _AROUND: Final = 30  # tokens on either side that are looked at
 _MOST_TALK: Final = 1.6
 _CHANGE: Final = 4  # tokens before a figure in which it falls or goes there
 _MAYBE_A_COUNT: Final = 0.8  # a whole number where readings seldom are whole
-_FINE: Final = frozenset(("V", "ohm"))
 _WRITTEN_OUT: Final = 0.4  # a figure with a point or a unit is hardly a count
-_ZERO: Final = Figure("0")
 MOST_FIGURES: Final = 100
 """Figures of one text that are read."""
-
-
-@dataclass
-class Found:
-    """A figure read: what it may be, and what its sentence makes of it."""
-
-    link: Linked
-    candidates: tuple[Candidate, ...]
-    roles: frozenset[str]
-    bare: bool  # no word names it
-    sure: bool = False
-    dropped: str = ""  # why it is no reading of this machine now
-    also: tuple[str, ...] = ()  # further figures of the same reading, as typed
-    words: str = ""
-
-    @property
-    def best(self) -> Candidate | None:
-        """The likeliest reading."""
-        return self.candidates[0] if self.candidates else None
 
 
 def read_figures(page: Page, naming: Naming) -> None:
@@ -69,7 +44,7 @@ def read_figures(page: Page, naming: Naming) -> None:
     _settle_by_neighbours(found, naming)
     _settle_same(page, found, naming)
     for each in found:
-        _tell(page, each, naming)
+        tell(page, each, naming)
 
 
 def _answered(page: Page, naming: Naming) -> bool:
@@ -97,7 +72,7 @@ def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, 
     zeros = [
         first for first, _ in page.zeros if sentence.first <= first < sentence.last and not page.used[first]
     ]
-    return [(zeros[0], _ZERO)] if len(zeros) == 1 else []
+    return [(zeros[0], ZERO)] if len(zeros) == 1 else []
 
 
 def _few(page: Page, figures: list[tuple[int, Figure]], found: Sequence[Found]) -> list[tuple[int, Figure]]:
@@ -130,7 +105,7 @@ def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before:
         named_too = naming.candidates(with_unit, link.figure, link.context, state)
         if not candidates or (named_too and named_too[0].score > candidates[0].score):
             candidates, bare = named_too, False
-    if link.figure is _ZERO:
+    if link.figure is ZERO:
         candidates = tuple(
             c
             for c in candidates
@@ -174,7 +149,7 @@ def _weighed(page: Page, sentence: Sentence, link: Linked, candidate: Candidate,
         if page.tokens[i].kind == "word"
     )
     counts = talk > 0 and link.figure.whole and link.figure.unit is None and link.figure.text != "0"
-    if counts and naming.lexicon.knowledge.measurements[candidate.measurement].unit in _FINE:
+    if counts and naming.lexicon.knowledge.measurements[candidate.measurement].unit in FINE:
         talk += _MAYBE_A_COUNT
     written = link.figure.unit is not None or not link.figure.whole or link.figure.text == "0"
     return replace(candidate, score=candidate.score - min(talk, _MOST_TALK) + _WRITTEN_OUT * written)
@@ -305,7 +280,7 @@ def _repeats(page: Page, before: Found, each: Found, naming: Naming, since: int)
 def _settle_corrected(page: Page, found: list[Found], naming: Naming) -> None:
     by_reading: dict[str, list[Found]] = {}
     for each in found:
-        if each.best is not None and not each.dropped and each.best.score >= _MAYBE:
+        if each.best is not None and not each.dropped and each.best.score >= MAYBE:
             by_reading.setdefault(each.best.measurement, []).append(each)
     for same in by_reading.values():
         for before, after in itertools.pairwise(same):
@@ -342,87 +317,3 @@ def _takes_its_place(page: Page, before: Found, after: Found, naming: Naming) ->
     return bool(
         new or "earlier" in before.roles or any(t.key in naming.lexicon.single("turn") for t in between)
     )
-
-
-# -- what comes of it --------------------------------------------------------------------
-
-
-def _tell(page: Page, found: Found, naming: Naming) -> None:
-    at = page.tokens[found.link.at].start
-    if found.dropped:
-        if found.dropped != "taken with the one before":
-            page.notes.append(Note(found.words, found.dropped, at))
-        return
-    options = _options(found, naming)
-    best = found.best
-    if (
-        best
-        and found.sure
-        and best.understood
-        and not found.roles & DOUBTED
-        and naming.here(best.measurement)
-    ):
-        _take(page, found, best, naming, at)
-    elif options and (naming.asked or not found.bare or (found.link.figure.unit and len(options) <= _FEW)):
-        page.asked.append(Doubt(_message(found, options, naming), options, found.words, at))
-        _use(page, found)
-    elif found.link.figure is not _ZERO:
-        page.notes.append(Note(found.words, "not clear what was read", at))
-
-
-def _use(page: Page, found: Found) -> None:
-    page.use(found.link.at, found.link.at + 1)
-    for first, last in found.link.runs:
-        page.use(first, last)
-
-
-def _take(page: Page, found: Found, best: Candidate, naming: Naming, at: int) -> None:
-    m = naming.lexicon.knowledge.measurements[best.measurement]
-    text = " and ".join((best.text, *found.also))
-    text = f"about {text}" if found.link.figure.rough and not found.also else text
-    page.taken.append(Proposal(m.id, text, understand(m, text, naming.facts), None, found.words, at))
-    _use(page, found)
-
-
-def _options(found: Found, naming: Naming) -> tuple[Option, ...]:
-    """What the figure may be, likeliest first."""
-    if not found.candidates:
-        return ()
-    top = found.candidates[0].score
-    first = found.candidates[0]
-    least = _LOOSE if not first.called and first.measurement != naming.asked else _MAYBE
-    if found.bare and found.link.figure.unit and found.link.figure.unit.dimension not in _FINE:
-        least = 0.0  # few readings have such a unit
-    near = [c for c in found.candidates if c.score >= max(least, top - _NEAR)][:_MOST]
-    if any(c.understood for c in near):
-        near = [c for c in near if c.understood or c is near[0]]
-    made = []
-    for candidate in near:
-        typed = (
-            f"{found.link.figure.text} {naming.lexicon.knowledge.measurements[candidate.measurement].unit}"
-        )
-        as_typed = (typed,) if candidate.trouble and not found.link.figure.unit else ()
-        texts = (candidate.text, *as_typed, *found.link.figure.others, *found.also)
-        made += [o for text in texts if (o := _option(candidate.measurement, text, naming))]
-    return tuple(dict.fromkeys(made))
-
-
-def _option(measurement: str, text: str, naming: Naming) -> Option | None:
-    m = naming.lexicon.knowledge.measurements[measurement]
-    try:
-        return Option(measurement, text, understand(m, text, naming.facts).value)
-    except ReadingError:
-        return None
-
-
-def _message(found: Found, options: Sequence[Option], naming: Naming) -> str:
-    readings = list(dict.fromkeys(option.measurement for option in options))
-    labels = [naming.lexicon.knowledge.measurements[m].label for m in readings]
-    best = found.best
-    if best and best.trouble and len(readings) == 1:
-        return best.trouble
-    if len(readings) == 1 and not naming.here(readings[0]):
-        return f"This machine has no {labels[0]}, as it was told."
-    if len(readings) > 1:
-        return "Which reading is it?"
-    return f"Is this the {labels[0]}, read here and now?" if len(options) == 1 else "Which figure is right?"

@@ -8,19 +8,15 @@ from dataclasses import dataclass
 from typing import Final
 
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
-from crankpath.engine.typed import spelling
-from crankpath.engine.typed.reading import Understood
+from crankpath.shell.reader.choosing import answered, ask_values, take_value
 from crankpath.shell.reader.clauses import DOUBTED, ELSEWHERE, Sentence
 from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.lexicon import Keys
 from crankpath.shell.reader.pieces.phrases import Run, View
-from crankpath.shell.reader.pieces.tallies import tally_in
-from crankpath.shell.reader.pieces.tokens import Token
-from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
+from crankpath.shell.reader.proposals import Doubt, Note, Option
 from crankpath.shell.reader.said import negated
 
-_SHORT: Final = 6  # words of an answer that may be a beginning or a misspelling of a value
 _TALK: Final = 5  # words of no meaning beside a single word, from which on it is asked about
 _REACH: Final = 12  # tokens between a name and its value, at most
 
@@ -41,7 +37,7 @@ def read_observations(page: Page, naming: Naming, asked: str | None) -> None:
     kb = page.lexicon.knowledge
     m = kb.measurements.get(asked or "")
     if m is not None and not m.numeric:
-        if _told_in_tries(page, m) or _answered(page, m):
+        if answered(page, m):
             page.notes.clear()  # a figure in it is the number of the answer
             return
         _asked_for(page, naming, m)
@@ -52,73 +48,10 @@ def read_observations(page: Page, naming: Naming, asked: str | None) -> None:
 # -- the one asked for --------------------------------------------------------------------
 
 
-def _answered(page: Page, m: Measurement) -> bool:
-    """A number of the list, a value written out, its beginning, or near it: the whole text is the answer."""
-    words = [t for t in page.tokens if t.kind not in ("hard", "soft")]
-    said = spelling.plain(page.source)
-    for value in m.choices:
-        if said in (spelling.plain(value), spelling.plain(m.band_labels.get(value, value))):
-            _take(page, m, value, 0, len(page.tokens))
-            return True
-    if not words or len(words) > _SHORT:
-        return False
-    choice = page.lexicon.single("choice")
-    rest = [t for t in words if t.key not in choice and t.key not in page.lexicon.single("filler")]
-    index = _place(page, rest)
-    if 1 <= index <= len(m.choices):
-        _take(page, m, m.choices[index - 1], 0, len(page.tokens))
-        return True
-    if any(t.key in page.lexicon.single("nearly") for t in words):
-        return False
-    text = page.source.strip(" .!\n")
-    keys = page.lexicon.saying(t.key for t in words) or tuple(t.key for t in words[:1])
-    forms = [value for form, value in page.lexicon.values[m.id] if form == keys]
-    if forms:
-        _take(page, m, forms[0], 0, len(page.tokens))
-        return True
-    if len(words) == 1 and words[0].key in page.lexicon.single("answer"):
-        return False
-    about, values = page.lexicon.sayings.get(keys, ("", ()))
-    if about == m.id and len(values) > 1:
-        _ask(page, m, values, 0, len(page.tokens), "")
-        return True
-    found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.choices})
-    denied = len(words) > 1 and any(t.key in page.lexicon.single("not") for t in words) and not found.exact
-    if found.sure is None or denied or any(t.kind in ("figure", "aside") for t in words):
-        return False
-    _take(page, m, found.sure, 0, len(page.tokens))
-    return True
-
-
-def _place(page: Page, words: Sequence[Token]) -> int:
-    """The place in the list that an answer tells: 3, "#3", "three", "the third one"; 0 if it tells none."""
-    lexicon = page.lexicon
-    places = [lexicon.ordinals[t.key] for t in words if t.key in lexicon.ordinals]
-    if len(places) == 1 and all(t.key in lexicon.ordinals or t.key in lexicon.numbers for t in words):
-        return places[0]
-    if len(words) != 1:
-        return 0
-    token = words[0]
-    figure = token.figure.text if token.figure and token.figure.unit is None else ""
-    number = re.fullmatch(r"#?\s*(\d{1,2})[).]?", figure or token.text.strip())
-    return int(number[1]) if number else int(lexicon.numbers.get(token.key, 0.0))
-
-
-def _told_in_tries(page: Page, m: Measurement) -> bool:
-    """ "Two or three of ten", where it was asked whether it fails at every try."""
-    tally = tally_in(page.source, page.lexicon.knowledge) if HISTORY_KIND in m.kinds else None
-    if tally is None or tally.low == 0:
-        return False
-    values = m.choices[:1] if tally.low == tally.of else m.choices[1:]
-    if len(values) == 1:
-        _take(page, m, values[0], 0, len(page.tokens))
-    return len(values) == 1
-
-
 def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
     hits = _hits_of_asked(page, m)
     if HISTORY_KIND in m.kinds and any(hit.roles & {"condition"} for hit in hits):
-        _ask(page, m, m.choices, hits[0].first, hits[-1].last, "")  # "always when it rains"
+        ask_values(page, m, m.choices, hits[0].first, hits[-1].last, "")  # "always when it rains"
         return
     if not hits:
         _speaks_of_it(page, m)
@@ -131,7 +64,7 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
         values = [certain[0].values[0]]  # "one click ... clicks": the fuller phrase tells
     if not positive:
         denied = {v for h in hits for v in h.values}
-        _ask(
+        ask_values(
             page,
             m,
             [b for b in m.choices if b not in denied],
@@ -140,11 +73,11 @@ def _asked_for(page: Page, naming: Naming, m: Measurement) -> None:
             "Says what it is not; what is it?",
         )
     elif len(values) == 1 and not _in_doubt(page, m, values[0], positive) and not _lost(page, positive):
-        _take(page, m, values[0], first, last)
+        take_value(page, m, values[0], first, last)
         _use_name(page, m, first)
     else:
         order = values[::-1] if len(certain) == len(positive) else values
-        _ask(page, m, order, first, last, f"{m.label}: which is it?" if len(values) > 1 else "")
+        ask_values(page, m, order, first, last, f"{m.label}: which is it?" if len(values) > 1 else "")
 
 
 def _speaks_of_it(page: Page, m: Measurement) -> None:
@@ -159,7 +92,7 @@ def _speaks_of_it(page: Page, m: Measurement) -> None:
         elsewhere = any(clause.roles & (ELSEWHERE | {"works", "helped"}) for clause in sentence.clauses)
         figures = any(t.kind in ("figure", "aside") for t in tokens)
         if spoken and not elsewhere and not figures and not page.cannot:
-            _ask(page, m, m.choices, sentence.first, sentence.last, "")
+            ask_values(page, m, m.choices, sentence.first, sentence.last, "")
             return
 
 
@@ -173,9 +106,12 @@ def _use_name(page: Page, m: Measurement, at: int) -> None:
 def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
     """Said with a doubt, or of a machine that is said to crank as well."""
     works = SYMPTOM_KIND in m.kinds and value != _sound(m) and (page.away or _says_works(page))
-    # what was found out with a booster or a jumper is no complaint, and no doubt
-    doubted = DOUBTED if {SYMPTOM_KIND, HISTORY_KIND} & set(m.kinds) else DOUBTED - {"helped"}
-    return bool(works) or any(h.roles & doubted for h in hits)
+    return bool(works) or any(h.roles & _doubts_of(m) for h in hits)
+
+
+def _doubts_of(m: Measurement) -> frozenset[str]:
+    """What was found out with another source or a bridge is no complaint, and no doubt."""
+    return DOUBTED if {SYMPTOM_KIND, HISTORY_KIND} & set(m.kinds) else DOUBTED - {"helped"}
 
 
 def _sound(m: Measurement) -> str | None:
@@ -295,6 +231,7 @@ def _tell_named(page: Page, found: dict[str, Hit], run: Run) -> None:
     first = min(run[0], *(h.first for h in found.values()))
     last = max(run[1], *(h.last for h in found.values()))
     roles = frozenset().union(*(h.roles for h in found.values()))
+    doubted = any(roles & _doubts_of(kb.measurements[m]) for m in found)
     both = any(t.key in page.lexicon.single("both") for t in page.tokens[max(first - 2, 0) : last])
     if roles & ELSEWHERE:
         page.notes.append(
@@ -303,13 +240,13 @@ def _tell_named(page: Page, found: dict[str, Hit], run: Run) -> None:
     elif any(h.negated for h in found.values()):
         for m, hit in found.items():
             rest = [b for b in kb.measurements[m].choices if b not in hit.values]
-            _ask(page, kb.measurements[m], rest, first, last, "Says what it is not; what is it?")
-    elif roles & DOUBTED or (len(found) > 1 and not both) or any(len(h.values) > 1 for h in found.values()):
+            ask_values(page, kb.measurements[m], rest, first, last, "Says what it is not; what is it?")
+    elif doubted or (len(found) > 1 and not both) or any(len(h.values) > 1 for h in found.values()):
         options = tuple(Option(m, v, v) for m, h in found.items() for v in h.values)
         page.asked.append(Doubt("Which is meant?", options, page.text(first, last), page.tokens[first].start))
     else:
         for m, hit in found.items():
-            _take(page, kb.measurements[m], hit.values[0], first, last)
+            take_value(page, kb.measurements[m], hit.values[0], first, last)
     page.use(first, last)
 
 
@@ -353,9 +290,9 @@ def _say(page: Page, m: Measurement, hits: Sequence[Hit], sure: bool) -> None:
     values = list(dict.fromkeys(v for h in (certain or hits) for v in h.values))
     first, last = hits[0].first, hits[-1].last if len(values) > 1 else hits[0].last
     if sure and len(values) == 1 and values != [_sound(m)] and not any(h.roles & DOUBTED for h in hits):
-        _take(page, m, values[0], first, last)
+        take_value(page, m, values[0], first, last)
     else:
-        _ask(page, m, values, first, last, "")
+        ask_values(page, m, values, first, last, "")
 
 
 # -- shared ------------------------------------------------------------------------------------
@@ -420,22 +357,3 @@ def _view(page: Page, first: int, last: int, skipped: frozenset[str]) -> View:
         keys.append(token.key if token.kind == "word" and not page.used[i] else "\0")
         at.append(i)
     return View(tuple(keys), tuple(at))
-
-
-def _take(page: Page, m: Measurement, value: str, first: int, last: int) -> None:
-    only = m.only
-    words = page.text(first, last)
-    if only is not None and only.holds(page.facts) is False:
-        _ask(page, m, [value], first, last, f"This machine has no {m.label}, as it was told.")
-        return
-    page.taken.append(Proposal(m.id, value, Understood(value, value), None, words, page.tokens[first].start))
-    page.use(first, last)
-
-
-def _ask(page: Page, m: Measurement, values: Sequence[str], first: int, last: int, message: str) -> None:
-    options = tuple(Option(m.id, value, value) for value in values)
-    asked = message or (
-        f"Is this what is meant by {m.label}?" if len(options) == 1 else f"{m.label}: which is it?"
-    )
-    page.asked.append(Doubt(asked, options, page.text(first, last), page.tokens[first].start))
-    page.use(first, last)
