@@ -9,18 +9,22 @@ from typing import Final
 
 from crankpath.engine.errors import EquipmentError
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND
+from crankpath.shell.reader.reader import read_text
 from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.input.machine_words import ToldMachine, told_machine
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.profiles import profile
 from crankpath.shell.session.screens.repairing import faults_cured
+from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState, asks_symptom
 from crankpath.shell.store.records import Event
 from crankpath.shell.text.clean import one_line
+from crankpath.shell.text.columns import wrapped
 
 YES: Final = frozenset(("y", "yes", "ok", "ja", "cured", "fixed"))
 NO: Final = frozenset(("n", "no", "not", "not cured", "nope"))
+_LONGEST_NAME: Final = 40  # letters of a machine's name
 DONE: Final = frozenset(("done", "ok", "ready", "safe", "y", "yes", ""))
 
 
@@ -30,7 +34,7 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
     word = line.lower().rstrip(".!")
     match scene.asked:
         case q.AskComplaint():
-            return Outcome(writes=(Write("complaint", {"text": one_line(line)}),))
+            return _opened(scene, line)
         case q.AskMachine():
             return _machine(scene, line)
         case q.AskWhen():
@@ -61,6 +65,31 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
             return closing(state)
         case _:
             return None
+
+
+def _opened(scene: Scene, line: str) -> Outcome:
+    """The complaint; a line that names the machine before a colon tells of the machine as well."""
+    kb = scene.state.kb
+    name = line.partition(":")[0]
+    try:
+        told = told_machine(kb, line) if ":" in line and len(name) <= _LONGEST_NAME else ToldMachine()
+    except EquipmentError:
+        told = ToldMachine()  # a sentence with a colon
+    if not told.facts and not any(sign.isdecimal() for sign in told.name):
+        return Outcome(writes=(Write("complaint", {"text": one_line(line)}),))
+    said = ", ".join(told.unknown)
+    machine = machine_told(scene, replace(told, unknown=()), line)
+    told_of = {m.id for m in kb.measurements.values() if {SYMPTOM_KIND, HISTORY_KIND} & set(m.kinds)}
+    taken = [p for p in read_text(said, kb).taken if p.measurement in told_of]
+    shown = "; ".join(value_words(kb.measurements[p.measurement], p.text) for p in taken)
+    lines = wrapped(f"Taken: {shown}. back takes it back.", scene.width, "-- ", "   ") if shown else []
+    readings = ({"measurement": p.measurement, "text": p.text, "symptom": None} for p in taken)
+    writes = (Write("complaint", {"text": one_line(said)}), *machine.writes)
+    return replace(
+        machine,
+        lines=(*machine.lines, *lines),
+        writes=(*writes, *(Write("reading", body) for body in readings)),
+    )
 
 
 def _told(events: Sequence[Event], symptom: bool) -> Outcome:
