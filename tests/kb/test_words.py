@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from shipped_base import shipped_knowledge
 
 from crankpath.engine.knowledge.folders import shipped_bases
 from crankpath.engine.knowledge.loading import load_knowledge
@@ -10,7 +11,7 @@ from crankpath.engine.knowledge.records import Knowledge
 
 UNSAID = {"parked", "interview", "in_use"}
 """States that nobody tells."""
-BASES = [load_knowledge(), *(load_knowledge(base, shipped=False) for base in shipped_bases())]
+BASES = [shipped_knowledge(), *(load_knowledge(base, shipped=False) for base in shipped_bases())]
 CASES = [(kb, language) for kb in BASES for language in sorted({w.language for w in kb.words.values()})]
 
 

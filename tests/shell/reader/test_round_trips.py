@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import cache
 
 import pytest
+from shipped_base import shipped_knowledge
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.condition import Facts, FactValue
@@ -16,7 +17,10 @@ from crankpath.shell.outlets.messages.needed import answer_example, example_valu
 from crankpath.shell.reader.numbered import read_answers
 from crankpath.shell.reader.reader import default_facts, read_text
 
-BASES = {name: load_knowledge(name, shipped=False) for name in (SHIPPED, *shipped_bases())}
+BASES = {
+    SHIPPED: shipped_knowledge(),
+    **{name: load_knowledge(name, shipped=False) for name in shipped_bases()},
+}
 EVERY = [(base, m) for base, kb in BASES.items() for m in kb.measurements.values()]
 OBSERVED = [pytest.param(base, m, id=f"{base}-{m.id}") for base, m in EVERY if not m.numeric]
 NUMERIC = [pytest.param(base, m, id=f"{base}-{m.id}") for base, m in EVERY if m.numeric]

@@ -2,18 +2,10 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
+from shipped_base import shipped_knowledge
 
-from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.reader.pieces.tallies import tally_in
-
-
-@cache
-def shipped() -> Knowledge:
-    return load_knowledge()
 
 
 @pytest.mark.parametrize(
@@ -32,17 +24,17 @@ def shipped() -> Knowledge:
     ],
 )
 def test_a_tally_is_read_with_its_range(text: str, low: int, high: int, of: int) -> None:
-    found = tally_in(text, shipped())
+    found = tally_in(text, shipped_knowledge())
     assert found is not None
     assert (found.low, found.high, found.of) == (low, high, of)
 
 
 @pytest.mark.parametrize("text", ["12 of 10", "0.4 of 10", "two or three volts", "every time", ""])
 def test_what_counts_no_tries_is_no_tally(text: str) -> None:
-    assert tally_in(text, shipped()) is None
+    assert tally_in(text, shipped_knowledge()) is None
 
 
 def test_the_low_end_counts_and_the_words_are_kept() -> None:
-    found = tally_in("two or three of ten", shipped())
+    found = tally_in("two or three of ten", shipped_knowledge())
     assert found is not None
     assert found.body() == {"failures": 2, "of": 10, "note": "told: 2 to 3 of 10; the low end counts"}
