@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from crankpath.engine.advice.afterwards import Afterwards
 from crankpath.engine.advice.ahead.progress import LookAhead, Progress
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.leading import Leading
@@ -81,6 +82,11 @@ class Advisor:
     def leading(self) -> Leading:
         """The likeliest hypotheses, which the worth of readings is worked out on."""
         return Leading.of(self.assessment, self.costs)
+
+    @property
+    def afterwards(self) -> Afterwards:
+        """What is left to find once the complaint is gone."""
+        return Afterwards(self.assessment, self.options)
 
     @cached_property
     def _suggestions(self) -> Suggestions:

@@ -11,6 +11,7 @@ from typing import Any
 
 from crankpath.engine.advice.value_of_information import Costs, RepairCosts, added, surprises
 from crankpath.engine.bayes.evidence import Metered
+from crankpath.engine.bayes.hypotheses import RepairState
 from crankpath.engine.bayes.tables import Chances, Members
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.model import Answer
@@ -29,7 +30,7 @@ class Leading:
     """The hypotheses that matter, with the answers they need.
 
     places: in the list of all hypotheses. weights: their chances, summing to 1. rows: the
-    row of each one's answer in the costs. left: what is still wrong of each.
+    row of each one's answer in the costs.
     """
 
     assessment: Assessment
@@ -37,17 +38,29 @@ class Leading:
     weights: Sequence[float]
     rows: Sequence[int]
     repair_costs: RepairCosts
-    left: Sequence[Members]
 
     @classmethod
     def of(cls, assessment: Assessment, costs: Costs) -> Leading:
         """The leading hypotheses of an assessment."""
         model, repaired = assessment.model, assessment.repair_states[-1]
         places, weights = assessment.posterior.leading(_HELD, _MOST)
-        left = [repaired.left(model.hypotheses.members[place]) for place in places]
+        needed = replace(repaired, hidden=frozenset())  # what is hidden has to be repaired all the same
+        left = [needed.left(model.hypotheses.members[place]) for place in places]
         numbers: dict[Answer, int] = {}
         rows = [numbers.setdefault(model.answer(members), len(numbers)) for members in left]
-        return cls(assessment, places, weights, rows, RepairCosts(list(numbers), costs), left)
+        return cls(assessment, places, weights, rows, RepairCosts(list(numbers), costs))
+
+    def left(self, name: str) -> Sequence[Members]:
+        """What is left of each hypothesis for a reading to see."""
+        repaired = self.assessment.repaired_for(name, self.assessment.repair_epoch)
+        if repaired not in self._left:
+            members = self.assessment.model.hypotheses.members
+            self._left[repaired] = [repaired.left(members[place]) for place in self.places]
+        return self._left[repaired]
+
+    @cached_property
+    def _left(self) -> dict[RepairState, Sequence[Members]]:
+        return {}
 
     def foremost(self, most: int) -> Leading:
         """So many of the likeliest of them, their chances summing to 1 again."""
@@ -56,7 +69,7 @@ class Leading:
         numbers: dict[int, int] = {}
         rows = [numbers.setdefault(row, len(numbers)) for row in self.rows[:most]]
         costs = self.repair_costs.of_answers(numbers)
-        return Leading(self.assessment, self.places[:most], weights, rows, costs, self.left[:most])
+        return Leading(self.assessment, self.places[:most], weights, rows, costs)
 
     def expected_repair_cost(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted by trying repairs at once, for weights of these hypotheses."""
@@ -84,16 +97,18 @@ class Leading:
         assessment = self.assessment
         table = assessment.model.table(measurement.id, assessment.now.facts)
         there = assessment.symptom_probability(measurement)
-        rows = list(map(table.outcomes_of.__getitem__, self.left))
+        left = self.left(measurement.id)
+        rows = list(map(table.outcomes_of.__getitem__, left))
         if there < 1.0:
-            away = map(table.outcomes_away.__getitem__, self.left)
+            away = map(table.outcomes_away.__getitem__, left)
             rows = _each_once(lambda *pair: _blended(there, *pair), zip(rows, away, strict=True))
         if 0 in self.places:  # not listed
             rows[self.places.index(0)] = table.outcomes(table.unlisted)
         before = assessment.before(measurement.id, assessment.repair_epoch, True)
         if before is not None:
             again, kept = table.outcomes_of_repeat(before.read), before.repeat_probability
-            members, repaired = assessment.model.hypotheses.members, assessment.repair_states[-1]
+            members = assessment.model.hypotheses.members
+            repaired = assessment.repaired_for(measurement.id, assessment.repair_epoch)
             kept_rows = _each_once(lambda row: _blended(kept, again, row), zip(rows))
             for number, place in enumerate(self.places):
                 if before.untouched(table, members[place], repaired):
@@ -111,7 +126,8 @@ class Leading:
         if not isinstance(read, Metered):
             return None
         again = 1.0 - assessment.model.kb.settings["slip_again"]
-        pairs = [(table.row_of(members), table.outcomes_of[members]) for members in self.left]
+        left = self.left(taken.measurement.id)
+        pairs = [(table.row_of(members), table.outcomes_of[members]) for members in left]
         if 0 in self.places:  # not listed
             pairs[self.places.index(0)] = (table.unlisted, table.outcomes(table.unlisted))
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from crankpath.engine.advice.afterwards import Afterwards
 from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
@@ -77,6 +78,9 @@ class Decision:
         """Measure this next, repair this, stuck, or stop."""
         if self.options.guard.everything:
             return self._stop(*self.options.guard.everything)
+        afterwards = self._afterwards()
+        if afterwards is not None:
+            return afterwards
         look = self._look_again()
         if look is not None:
             return look
@@ -229,6 +233,22 @@ class Decision:
             without = min(sum(marginals[index] for index in elements), 1.0 - 1e-12)
             found[(piece.evidence.name, repair)] = _odds(chance) / max(_odds(without), 1e-12)
         return found
+
+    # -- after a cure -----------------------------------------------------------------
+
+    def _afterwards(self) -> Verdict | None:
+        """Cured: what tells why it came to that, and what that asks for."""
+        repairs = self.assessment.repairs
+        if not repairs or not repairs[-1].cured:
+            return None
+        after = Afterwards(self.assessment, self.options)
+        reading, repair = after.reading(), after.repair()
+        if reading is not None:
+            because = "it tells what brought the fault about, so that it does not come back"
+            return Verdict("measure", reading, None, (), 0.0, because, None, (reading,))
+        if repair is None:
+            return None
+        return self._repair(repair, self.repair_chances.get(repair, 0.0), "it brought the fault about")
 
     # -- the verdicts -----------------------------------------------------------------
 

@@ -62,7 +62,7 @@ class Watcher:
 
     def _rows(self, measurement: Measurement) -> Rows:
         table = self.assessment.model.table(measurement.id, self.assessment.now.facts)
-        rows = list(map(table.chances_of.__getitem__, self.leading.left))
+        rows = list(map(table.chances_of.__getitem__, self.leading.left(measurement.id)))
         if 0 in self.leading.places:
             rows[self.leading.places.index(0)] = table.chances(table.unlisted)
         return tuple(rows)

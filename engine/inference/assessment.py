@@ -55,6 +55,12 @@ class Assessment:
             states.append(RepairState(elements, repair.cured is False, hidden - elements))
         return tuple(states)
 
+    def repaired_for(self, name: str, repair_epoch: int) -> RepairState:
+        """The same for one reading: what proves a fault sees it although it is hidden."""
+        state, model = self.repair_states[repair_epoch], self.model
+        seen = {i for i in state.hidden if model.faults[model.elements[i].fault].proof == name}
+        return replace(state, hidden=state.hidden - seen) if seen else state
+
     @property
     def repair_epoch(self) -> int:
         """The present repair epoch: the number of repairs made."""
@@ -293,7 +299,7 @@ class Assessment:
         taken = max(earlier, key=lambda t: t.repair_epoch)
         table = self.model.table(name, self.context(taken.repair_epoch, symptom).facts)
         repeat_probability = self.model.kb.settings["untouched_keeps"]
-        repaired = self.repair_states[taken.repair_epoch]
+        repaired = self.repaired_for(name, taken.repair_epoch)
         return EarlierReading(self.read_of(taken, table), repaired, repeat_probability)
 
     def _only_says_away(self, taken: PooledReading) -> bool:
@@ -312,7 +318,7 @@ class Assessment:
         repair_epoch: int,
         outcome: RepairOutcome | None = None,
     ) -> Evidence:
-        repaired = self.repair_states[repair_epoch]
+        repaired = self.repaired_for(name, repair_epoch)
         identity = (name, id(table), read, outcome)
         return Evidence(name, read, table, symptom_probability, repaired, outcome, identity=identity)
 

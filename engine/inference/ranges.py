@@ -19,6 +19,9 @@ from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Measurement, Quantity, Range
 
+NEAR: Final = "near"
+"""The band that is still within the limit, but close to it."""
+
 _FINEST: Final = 1e-6  # of the largest reading: a meter that states no error
 
 
@@ -101,3 +104,23 @@ def sound_band(measurement: Measurement, facts: Facts) -> str:
         return band_of(measurement, 0.0, facts)
     at = ends(reads, measurement, facts) or whole_battery(measurement, facts) or (0.0, 0.0)
     return band_of(measurement, (at[0] + at[1]) / 2.0, facts)
+
+
+def against_limit(m: Measurement, facts: Facts, band: str) -> str:
+    """How a reading in this band stands against its limit: pass, near, fail or none.
+
+    none: nothing was lost, as without current, so a drop tells nothing of its path.
+    """
+    good = sound_band(m, facts)
+    if band == good:
+        return "pass"
+    if band == NEAR:
+        return "near"
+    at, of_good = m.bands.index(band), m.bands.index(good)
+    if NEAR in m.bands and (m.bands.index(NEAR) < at) is (at < of_good):
+        return "pass"  # between near and good
+    if not m.numeric or m.worsens == "both":
+        return "fail"
+    if band == "none" and m.worsens == "up":
+        return "none"
+    return "pass" if (at > of_good) is (m.worsens == "down") else "fail"

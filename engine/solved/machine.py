@@ -90,18 +90,18 @@ class Machine:
 
         Args:
             faults: what is repaired.
-            hides: faults that emptied its batteries, which are charged now. Where nothing else is wrong
-                the machine is put to work, and they have soon emptied them again.
+            hides: faults that emptied its batteries, which are charged now.
         """
         gone = set(faults)
         left = {fault: severity for fault, severity in self.severities.items() if fault not in gone}
         known: dict[object, Any] = {USUAL_SPEED: self.usual_speed()}
         comes_and_goes = self.intermittent and bool(left)
         hidden = self.hidden.union(hides).intersection(left)
-        machine = replace(self, severities=left, intermittent=comes_and_goes, hidden=hidden, _cache=known)
-        if hidden and machine.behaviour() == "normal":
-            return replace(machine, hidden=frozenset(), _cache={USUAL_SPEED: self.usual_speed()})
-        return machine
+        return replace(self, severities=left, intermittent=comes_and_goes, hidden=hidden, _cache=known)
+
+    def run_down(self) -> Machine:
+        """The same machine after days at work: what was hidden has emptied its batteries again."""
+        return replace(self, hidden=frozenset(), _cache={USUAL_SPEED: self.usual_speed()})
 
     def build(self, symptom: bool = True) -> Build:
         """The machine in numbers, with its faults as bad as they are while the symptom shows or is away."""

@@ -267,6 +267,10 @@ class _Watched:
         self.repaired = self.repaired or step.action == "repair"
         return step
 
+    def afterwards(self, case: Case) -> Step:
+        """The advice's own."""
+        return self.advice.afterwards(case)
+
 
 def machine_changes(
     before: Knowledge, after: Knowledge, machines: int, seed: int, parameters: str = "first"

@@ -50,6 +50,15 @@ class Advice:
         return Step("measure", name, minutes=_minutes(case, together), together=together)
 
 
+    def afterwards(self, case: Case) -> Step:
+        """What tells why it came to that, what that asks for, or nothing more."""
+        after = case.advisor.afterwards
+        reading, repair = after.reading(), after.repair()
+        if reading is not None:
+            return Step("measure", reading, minutes=_minutes(case, (reading,)))
+        return Step("stop") if repair is None else Step("repair", repair)
+
+
 @dataclass(frozen=True)
 class WithoutMeasuring:
     """Repairs by falling prior chance per minute, given the complaint only."""
@@ -61,6 +70,11 @@ class WithoutMeasuring:
         for repair in advisor.repair_order:
             if repair not in done:
                 return Step("repair", repair, advisor.repair_chances.get(repair))
+        return Step("stop")
+
+    def afterwards(self, case: Case) -> Step:
+        """It looks no further."""
+        del case
         return Step("stop")
 
 

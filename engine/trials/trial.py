@@ -9,6 +9,7 @@ from typing import Protocol
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import DoubtfulReading
+from crankpath.engine.inference.entries import Repaired
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.trials.slips import ONE_IN, slipped
@@ -41,6 +42,10 @@ class Policy(Protocol):
 
     def next(self, case: Case) -> Step:
         """The next step."""
+        ...
+
+    def afterwards(self, case: Case) -> Step:
+        """The next step once the machine works again: what brought the fault about, or to let it go."""
         ...
 
 
@@ -129,7 +134,9 @@ def run_trial(
         elif step.action == "watch":
             _watch(case, machine, step, rng, tally)
         elif step.action == "repair" and step.name is not None:
-            machine, cured = _repair(kb, case, machine, step, rng, tally, needed)
+            machine, cured = _repair(kb, case, machine, step, tally, needed)
+            if cured and machine.hidden:
+                machine, cured = _let_go(kb, case, machine, policy, rng, tally, needed, step)
             if cured:
                 break
         else:
@@ -219,25 +226,57 @@ def _take(
 
 
 def _repair(
-    kb: Knowledge, case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally, needed: set[str]
+    kb: Knowledge, case: Case, machine: Machine, step: Step, tally: _Tally, needed: set[str]
 ) -> tuple[Machine, bool]:
+    """Make a repair; one that only hides what is wrong is judged once the machine is let go."""
     assert step.name is not None
-    repair = kb.repairs[step.name]
-    if step.prepares:
-        tally.spend(repair.minutes)
-        return _repaired(kb, case, machine, repair.id)
+    repair, wasted = kb.repairs[step.name], case.advisor.costs.wasted[step.name]
     right = repair.id in needed and repair.id not in tally.repairs
-    tally.repairs.append(repair.id)
+    machine, cured = _repaired(kb, case, machine, repair.id)
+    if step.prepares or (cured and machine.hidden and not right):
+        tally.spend(repair.minutes)
+        return machine, cured
+    _judge(kb, step, right, tally)
+    spent = repair.minutes if right else wasted
+    tally.total += spent
+    tally.before += 0.0 if right else spent
+    return machine, cured
+
+
+def _judge(kb: Knowledge, step: Step, right: bool, tally: _Tally) -> None:
+    assert step.name is not None
+    tally.repairs.append(step.name)
     if step.stated is not None:
         tally.named.append((step.stated, right))
-    spent = repair.minutes if right else case.advisor.costs.wasted[repair.id]
-    tally.total += spent
     if not right:
-        tally.wrong.append(repair.id)
-        if repair.parts_cost > kb.settings["cheap_parts"]:
-            tally.parts.append(repair.id)
-        tally.before += spent
-    return _repaired(kb, case, machine, repair.id)
+        tally.wrong.append(step.name)
+        if kb.repairs[step.name].parts_cost > kb.settings["cheap_parts"]:
+            tally.parts.append(step.name)
+
+
+def _let_go(
+    kb: Knowledge, case: Case, machine: Machine, policy: Policy, rng: Random, tally: _Tally,
+    needed: set[str], last: Step,
+) -> tuple[Machine, bool]:  # fmt: skip
+    """It works although something is still wrong: that is found before it goes out, or it comes back."""
+    while machine.hidden:
+        step = policy.afterwards(case)
+        if step.action == "measure":
+            _measure(case, machine, step, rng, tally)
+        elif step.action == "repair":
+            machine, _ = _repair(kb, case, machine, step, tally, needed)
+        else:
+            break
+    if not machine.hidden:
+        return machine, True
+    if last.name not in needed:
+        _judge(kb, last, False, tally)
+    tally.spend(kb.settings["comeback_minutes"])
+    cures = [n for n, entry in enumerate(case.entries) if isinstance(entry, Repaired) and entry.cured]
+    repair = case.take_back(cures[-1])
+    assert isinstance(repair, Repaired)
+    case.repaired(repair.repair, cured=False)
+    return machine.run_down(), False
 
 
 def _repaired(kb: Knowledge, case: Case, machine: Machine, repair: str) -> tuple[Machine, bool]:

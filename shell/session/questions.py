@@ -6,12 +6,12 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from crankpath.engine.advice.afterwards import cured_faults
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
 from crankpath.shell.session.input.guesses import when_facts
-from crankpath.shell.session.screens.figures import standing
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
 
@@ -214,17 +214,9 @@ def read_now(case: Case, measurement: str) -> bool:
     )
 
 
-def cured_faults(case: Case, repair: str) -> tuple[str, ...]:
-    """The faults that a repair made here most likely cured, likeliest first; one at least."""
-    chances = {c.fault: c.probability for c in case.causes() if c.fault is not None}
-    mine = sorted((f for f in chances if case.kb.faults[f].repair == repair), key=lambda f: (-chances[f], f))
-    sure = tuple(fault for fault in mine if chances[fault] >= 0.5)
-    return sure or tuple(mine[:1])
-
-
 def proof_of(case: Case, repair: str) -> str | None:
     """The reading that proves a repair on this machine, if there is one beside the complaint itself."""
-    for fault in cured_faults(case, repair):
+    for fault in cured_faults(case.assessment, repair):
         proof = case.kb.faults[fault].proof
         known = case.assessment.model.measurements.get(proof or "")
         after = case.guard.after(case.kb.repairs[repair])
@@ -235,44 +227,11 @@ def proof_of(case: Case, repair: str) -> str | None:
 
 def _afterwards(state: CaseState) -> Question:
     """Cured: why did it come to that? Then the case can be closed."""
-    case = state.case
-    for m in reasons_to_look_for(case):
-        if m not in state.skipped and m not in case.assessment.cannot and not read_now(case, m):
-            return _reading(state, m, "reason")
-    for m in reasons_to_look_for(case):
-        repair = reason_found(case, m)
-        if repair is not None and repair not in {r.repair for r in case.assessment.repairs}:
-            return _repair(state, repair)
-    return AskClose()
-
-
-def reasons_to_look_for(case: Case) -> tuple[str, ...]:
-    """Readings that tell why the cured fault came about, as the knowledge base links them."""
-    found: list[str] = []
-    assessment = case.assessment
-    for done in assessment.repairs:
-        for fault in cured_faults(case, done.repair):
-            for reason in case.kb.faults[fault].leads_to:
-                proof = case.kb.faults[reason].proof
-                known = assessment.model.measurements.get(proof or "")
-                if known is not None and not assessment.shows(known) and _may_take(case, known):
-                    found.append(known.id)
-    return tuple(dict.fromkeys(found))
-
-
-def _may_take(case: Case, m: Measurement) -> bool:
-    return case.advisor.lacks.isdisjoint(m.tools) and not case.guard.reading(m)
-
-
-def reason_found(case: Case, measurement: str) -> str | None:
-    """The repair that a reading of a reason outside its limit asks for."""
-    for taken in case.assessment.taken:
-        if taken.measurement.id == measurement and taken.repair_epoch == case.assessment.repair_epoch:
-            facts = case.assessment.now.facts
-            band = facts.bands.get(measurement)
-            if band is not None and standing(taken.measurement, facts, band) == "fail":
-                return next((f.repair for f in case.kb.faults.values() if f.proof == measurement), None)
-    return None
+    afterwards = state.case.advisor.afterwards
+    reading, repair = afterwards.reading(state.skipped), afterwards.repair()
+    if reading is not None:
+        return _reading(state, reading, "reason")
+    return AskClose() if repair is None else _repair(state, repair)
 
 
 def _advice(state: CaseState) -> Question:

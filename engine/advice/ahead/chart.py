@@ -151,7 +151,7 @@ class _Metered(_Observed):
     def _edges(self) -> list[float]:
         """Positions of the cells' edges; the last ends where hardly anything reads higher."""
         cuts = [0.0, *self._table.cuts]
-        rows = [self._table.row_of(members) for members in self.advisor.leading.left]
+        rows = [self._table.row_of(members) for members in self.advisor.leading.left(self.measurement.id)]
         return [*cuts, _far_end(rows, self.advisor.leading.weights, cuts[-1])]
 
     def _at(self, position: float) -> Advisor:

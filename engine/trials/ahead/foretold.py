@@ -38,6 +38,10 @@ class Foretelling:
         self._noted.append((case.progress() if reads else None, step.minutes, max(len(step.together), 1)))
         return step
 
+    def afterwards(self, case: Case) -> Step:
+        """The policy's own."""
+        return self.policy.afterwards(case)
+
     def foretold(self) -> list[Foretold]:
         """Every reading's statement with what came of it."""
         found: list[Foretold] = []

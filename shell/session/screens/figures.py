@@ -6,12 +6,10 @@ from collections.abc import Sequence
 
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limits_in_force
-from crankpath.engine.inference.ranges import sound_band
+from crankpath.engine.inference.ranges import NEAR, sound_band
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.reports.readings import amount
-
-_NEAR = "near"  # the band that is still within the limit, but close to it
 
 
 def band_words(m: Measurement, facts: Facts, band: str) -> str:
@@ -38,26 +36,6 @@ def bands_words(m: Measurement, facts: Facts, bands: Sequence[str]) -> str:
     return f"{amount(limits[low - 1], unit)} to {amount(limits[high], unit)}"
 
 
-def standing(m: Measurement, facts: Facts, band: str) -> str:
-    """How a reading in this band stands against its limit: pass, near, fail or none.
-
-    none: nothing was lost, as without current, so a drop tells nothing of its path.
-    """
-    good = sound_band(m, facts)
-    if band == good:
-        return "pass"
-    if band == _NEAR:
-        return "near"
-    at, of_good = m.bands.index(band), m.bands.index(good)
-    if _NEAR in m.bands and (m.bands.index(_NEAR) < at) is (at < of_good):
-        return "pass"  # between near and good
-    if not m.numeric or m.worsens == "both":
-        return "fail"
-    if band == "none" and m.worsens == "up":
-        return "none"
-    return "pass" if (at > of_good) is (m.worsens == "down") else "fail"
-
-
 def limit_words(m: Measurement, facts: Facts) -> str | None:
     """The limit of a reading in words: "at most 0.4 V"; None for what is not known or observed."""
     if not m.numeric:
@@ -67,7 +45,7 @@ def limit_words(m: Measurement, facts: Facts) -> str | None:
         good = m.bands.index(sound_band(m, facts))
     except CaseError:
         return None
-    near = m.bands.index(_NEAR) if _NEAR in m.bands else good
+    near = m.bands.index(NEAR) if NEAR in m.bands else good
     low, high = min(good, near), max(good, near)
     unit = m.unit or ""
     worse_above = high < len(limits) and m.worsens != "down"

@@ -8,9 +8,10 @@ from crankpath.engine.cases.case import Case, Cause
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
+from crankpath.engine.inference.ranges import against_limit
 from crankpath.shell.outlets.reports.diagnosis import LEAST_CHANCE, remarks
 from crankpath.shell.outlets.reports.words import bar, fault_label, percent
-from crankpath.shell.session.screens.figures import limit_words, standing
+from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import INDENT, entry_words, name_in, value_words
 from crankpath.shell.text.columns import wrapped
@@ -86,7 +87,7 @@ def _standing(case: Case, reading: Reading) -> str:
     context = case.assessment.context(case.assessment.repair_epoch, reading.symptom)
     try:
         band = band_of(m, reading.value, context.facts)  # its own: the figure that stands may be a mean
-        limit, stands = limit_words(m, context.facts), standing(m, context.facts, band)
+        limit, stands = limit_words(m, context.facts), against_limit(m, context.facts, band)
     except CaseError:
         return ""
     if limit is None:

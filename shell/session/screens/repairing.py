@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
+from crankpath.engine.advice.afterwards import cured_faults
 from crankpath.engine.cases.case import Case
 from crankpath.shell.outlets.reports.words import holds_for, percent
-from crankpath.shell.session.questions import (
-    AskCranks,
-    cured_faults,
-    proof_of,
-)
+from crankpath.shell.session.questions import AskCranks, proof_of
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import Part, always
 from crankpath.shell.session.screens.wording import INDENT, head, say, value_words
@@ -124,4 +121,4 @@ def cranks(state: CaseState, asked: AskCranks, width: int) -> list[str]:
 def faults_cured(state: CaseState) -> tuple[str, ...]:
     """What is confirmed when the case is closed now: the faults the repairs cured."""
     done = [r.repair for r in state.case.assessment.repairs if r.cured]
-    return tuple(dict.fromkeys(f for repair in done for f in cured_faults(state.case, repair)))
+    return tuple(dict.fromkeys(f for repair in done for f in cured_faults(state.case.assessment, repair)))

@@ -186,7 +186,7 @@ def test_welded_contacts_keep_it_running() -> None:
     assert machine.with_repaired(["solenoid_contacts_welded"]).behaviour() == "normal"
 
 
-def test_a_charge_lasts_until_nothing_else_is_wrong() -> None:
+def test_a_charge_lasts_until_what_draws_has_emptied_the_battery_again() -> None:
     faults: dict[str, str | None] = {"parasitic_drain": "flat", "positive_post_joint": "bad"}
     both = drawn(3, faults, equipment={"system_voltage": 12})
     rest, hides = random.Random(1), ("parasitic_drain",)
@@ -194,6 +194,8 @@ def test_a_charge_lasts_until_nothing_else_is_wrong() -> None:
     charged = both.with_repaired((), hides)
     assert float(charged.read("battery_rest_voltage", rest) or 0) > max(12.3, empty + 0.5)
     alone = charged.with_repaired(("positive_post_joint",))
+    assert alone.behaviour() == "normal"
+    alone = alone.run_down()
     assert float(alone.read("battery_rest_voltage", rest) or 0) < 12.0
     assert alone.with_repaired(("parasitic_drain",)).behaviour() == "normal"
 

@@ -36,6 +36,11 @@ class Scripted:
         return self.steps.pop(0) if self.steps else Step("stop")
 
 
+    def afterwards(self, case: Case) -> Step:
+        del case
+        return Step("stop")
+
+
 class Watching(Scripted):
     """Keeps what it has seen of the case."""
 
@@ -183,6 +188,23 @@ def test_the_advice_finds_more_than_the_paper_order_in_three_quarters_of_the_min
     assert summaries["advice"].first_right > summaries["paper"].first_right
     assert summaries["advice"].first_right > summaries["unmeasured"].first_right
     assert summaries["advice"].minutes_before < 0.75 * summaries["paper"].minutes_before
+
+
+def test_a_charge_is_judged_once_the_machine_was_let_go(kb: Knowledge) -> None:
+    volts = {"system_voltage": 12}
+    machine = draw_machine(Random(4), kb, "first", {"parasitic_drain": "flat"}, equipment=volts)
+    careless = run_trial(kb, machine, Scripted(Step("repair", "charge_battery", 0.8)), Random(1))
+    assert (careless.wrong, careless.cured) == (("charge_battery",), False)
+    assert careless.minutes_before > kb.settings["comeback_minutes"]
+
+    class Thorough(Scripted):
+        def afterwards(self, case: Case) -> Step:
+            return Advice().afterwards(case)
+
+    thorough = run_trial(kb, machine, Thorough(Step("repair", "charge_battery", 0.8)), Random(1))
+    assert (thorough.wrong, thorough.cured) == ((), True)
+    assert (thorough.first_repair, thorough.first_right) == ("find_parasitic_drain", True)
+    assert "parasitic_draw" in dict(thorough.readings)
 
 
 def test_figures_are_counted_right() -> None:

@@ -7,10 +7,10 @@ from typing import Final
 
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import band_of
+from crankpath.engine.inference.ranges import against_limit
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.reports.readings import amount
-from crankpath.shell.session.screens.figures import standing
 
 _TELLS_THE_COMPLAINT: Final = frozenset(("symptom", "history"))
 
@@ -39,6 +39,6 @@ def mark_of(m: Measurement, value: float | str, facts: Facts) -> str:
     if _TELLS_THE_COMPLAINT.intersection(m.kinds):
         return "none"
     try:
-        return standing(m, facts, band_of(m, value, facts))
+        return against_limit(m, facts, band_of(m, value, facts))
     except CaseError:
         return "none"
