@@ -56,11 +56,22 @@ class Folders:
         return read_knowledge(*self.paths, shipped=False, seen=seen)
 
     def load(self) -> Knowledge:
-        """The knowledge. Raises KnowledgeError with every slip."""
-        from crankpath.engine.knowledge.loading import load_knowledge
+        """The knowledge, as it was kept or from its files. Raises KnowledgeError with every slip."""
+        from crankpath.shell.kb_cache import keep, kept, place_of
 
-        kb = load_knowledge(*self.paths, shipped=False)
-        gc.freeze()  # it lives as long as the process; to go through it again now and then took 50 ms
+        gc.disable()  # it lives as long as the process; to go through it again and again took 50 ms
+        try:
+            place = place_of(self.paths)
+            kb = kept(place) if place else None
+            if kb is None:
+                from crankpath.engine.knowledge.loading import load_knowledge
+
+                kb = load_knowledge(*self.paths, shipped=False)
+                if place:
+                    keep(place, kb)
+            gc.freeze()
+        finally:
+            gc.enable()
         return kb
 
     def cases(self) -> list[tuple[str, str, bytes | str]]:
@@ -72,8 +83,10 @@ class Folders:
         from crankpath.engine.knowledge.problems import ProblemCollector
 
         shipped, paths = shipped_folder(), self.paths
-        counts = read_layers(paths, ProblemCollector()).case_files
-        found = ((at, file, text) for at in paths for file, text in case_texts(at) if counts.get(file) == at)
+        found = ((at, file, text) for at in paths for file, text in case_texts(at))
+        if len(paths) > 1:  # a folder by itself retires none of its own
+            counts = read_layers(paths, ProblemCollector()).case_files
+            found = ((at, file, text) for at, file, text in found if counts.get(file) == at)
         return [("" if same(at, shipped) else str(at), file, text) for at, file, text in found]
 
 

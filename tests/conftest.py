@@ -14,6 +14,7 @@ from shipped_base import shipped_knowledge
 
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell import kb_cache
 from crankpath.shell.kb_folders import Folders
 
 settings.register_profile("same", deadline=None, derandomize=True, max_examples=40)
@@ -25,6 +26,14 @@ settings.load_profile("same")
 def shipped() -> Knowledge:
     """The shipped knowledge base."""
     return shipped_knowledge()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _kept_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What tests keep lies in a folder of theirs."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv(kb_cache.VARIABLE, str(tmp_path_factory.mktemp("cache")))
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -5,7 +5,7 @@ Everything is a pure function of the knowledge base, worked out once and shared 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -114,18 +114,13 @@ class Survey:
         measurements exist are varied.
         """
         conditions, chosen = self._only, [self.default]
-        names = sorted({name for c in conditions for name in c.names()} & set(self.kb.equipment))
         beside = [0] * len(conditions)  # per condition, those seen to hold with it, as bits
 
-        def here(facts: Facts) -> int:
-            return sum(1 << i for i, c in enumerate(conditions) if c.holds(facts) is not False)
-
-        def gained(facts: Facts) -> int:
-            now = here(facts)
+        def gained(now: int) -> int:
             return sum((now & ~beside[i]).bit_count() for i in range(len(conditions)) if now >> i & 1)
 
         def take(facts: Facts) -> None:
-            now = here(facts)
+            now = self._here(facts, range(len(conditions)))
             for i in range(len(conditions)):
                 beside[i] |= now if now >> i & 1 else 0
 
@@ -133,28 +128,44 @@ class Survey:
         left = set(range(len(conditions)))
         while left and len(chosen) < _MOST_MACHINES:
             rarest = min(left, key=lambda i: (beside[i].bit_count(), i))
-            facts = self._machine_with(conditions[rarest], names, gained)
-            if facts is None or not gained(facts):
+            facts = self._machine_with(conditions[rarest], gained)
+            if facts is None or not gained(self._here(facts, range(len(conditions)))):
                 left.discard(rarest)
                 continue
             take(facts)
             chosen.append(Model(self.kb, complete(self.kb, facts.values)))
         return tuple(chosen)
 
-    def _machine_with(
-        self, condition: Condition, names: Sequence[str], gained: Callable[[Facts], int]
-    ) -> Facts | None:
+    def _here(self, facts: Facts, numbers: Iterable[int]) -> int:
+        """Which of these conditions can hold, as bits."""
+        return sum(1 << i for i in numbers if self._only[i].holds(facts) is not False)
+
+    @cached_property
+    def _naming(self) -> dict[str, list[int]]:
+        """Fact -> the conditions that name it."""
+        found: dict[str, list[int]] = {}
+        for number, condition in enumerate(self._only):
+            for name in condition.names() & set(self.kb.equipment):
+                found.setdefault(name, []).append(number)
+        return found
+
+    def _machine_with(self, condition: Condition, gained: Callable[[int], int]) -> Facts | None:
         """A machine that the condition holds on, its other facts chosen one by one for what they add."""
+        names = sorted(self._naming)
         own = condition.names() & set(names)
         found = next((f.values for f in self.domain.grid(own) or () if condition.holds(f) is True), None)
         if found is None:
             return None
         facts: dict[str, FactValue] = {**self.default.known.values, **found}
+        here = self._here(Facts(facts, {}), range(len(self._only)))
         for name in [name for name in names if name not in own] * 2:
             choices = [{**facts, name: v} for v, _ in self.domain.values(name) if v is not None]
             without = {n: v for n, v in facts.items() if n != name}
             choices += [without] if self.kb.equipment[name].default is None else []
-            facts = max([facts, *choices], key=lambda chosen: gained(Facts(chosen, {})))
+            moved = self._naming[name]
+            others = here & ~sum(1 << i for i in moved)
+            bits = [here, *(others | self._here(Facts(choice, {}), moved) for choice in choices)]
+            here, facts = max(zip(bits, [facts, *choices], strict=True), key=lambda pair: gained(pair[0]))
         return Facts(facts, {})
 
     @cached_property
