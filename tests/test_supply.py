@@ -63,6 +63,7 @@ def test_a_diagnosis_asks_for_nothing_from_the_net(case: Path, tmp_path: Path) -
         assert len(done.stdout) > 300
 
 
+@pytest.mark.slow
 def test_a_whole_sitting_asks_for_nothing_from_the_net(tmp_path: Path) -> None:
     done = without_net(tmp_path, typed=SITTING)
     assert done.returncode == 0, done.stdout + done.stderr

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -41,8 +42,13 @@ FORMAT = {
 """Fields of files that are written already."""
 
 
-def literals() -> Iterator[tuple[str, int, str]]:
+@cache
+def literals() -> tuple[tuple[str, int, str], ...]:
     """File, line and text of every string in the code that is no docstring."""
+    return tuple(_literals())
+
+
+def _literals() -> Iterator[tuple[str, int, str]]:
     for room in ("engine", "shell"):
         for path in sorted((ROOT / room).rglob("*.py")):
             file = path.relative_to(ROOT).as_posix()

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 import resource
-import stat
 import subprocess
 import sys
-from collections.abc import Callable
+import tempfile
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -65,7 +65,7 @@ def in_order(done: subprocess.CompletedProcess[str]) -> None:
     assert done.returncode in (0, 1, 2, 3), done.stderr
 
 
-@pytest.mark.parametrize("name", ["süd №5 🚜", *slowly("with a space", "-dash", "quote's \"two\"")])
+@pytest.mark.parametrize("name", slowly("süd №5 🚜", "with a space", "-dash", "quote's \"two\""))
 def test_the_store_may_have_any_name(name: str, tmp_path: Path) -> None:
     done = session(tmp_path, tmp_path / name / "cases.sqlite", SCRIPT)
     in_order(done)
@@ -85,26 +85,33 @@ def test_a_full_disk_is_one_sentence_and_no_traceback(kilobytes: int, tmp_path: 
     in_order(session(tmp_path, tmp_path / "cases.sqlite", SCRIPT, limit))
 
 
+@pytest.fixture
+def everyones() -> Iterator[Path]:
+    """A folder that others may look into; the one of pytest is closed again by the next run of pytest."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder)
+        path.chmod(0o755)
+        yield path
+
+
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root can become another user")
 @pytest.mark.parametrize(
     "rights", slowly("read-only file", "folder of another user", "file of another user")
 )
-def test_no_right_to_write_is_one_sentence(rights: str, tmp_path: Path) -> None:
-    place = tmp_path / "cases.sqlite"
-    session(tmp_path, place, SCRIPT)
-    for folder in (tmp_path, *tmp_path.parents[:3]):
-        folder.chmod(folder.stat().st_mode | stat.S_IROTH | stat.S_IXOTH)
-    own = tmp_path / "own"
+def test_no_right_to_write_is_one_sentence(rights: str, everyones: Path) -> None:
+    place = everyones / "cases.sqlite"
+    session(everyones, place, SCRIPT)
+    own = everyones / "own"
     own.mkdir()
     if rights == "folder of another user":
-        place = tmp_path / "new" / "cases.sqlite"
+        place = everyones / "new" / "cases.sqlite"
     elif rights == "read-only file":
         place = own / "cases.sqlite"
-        place.write_bytes((tmp_path / "cases.sqlite").read_bytes())
+        place.write_bytes((everyones / "cases.sqlite").read_bytes())
         place.chmod(0o444)
     os.chown(own, 65534, 65534)
 
-    done = session(own, place, SCRIPT, code=(AS_NOBODY, str(tmp_path / "first.sqlite")))
+    done = session(own, place, SCRIPT, code=(AS_NOBODY, str(everyones / "first.sqlite")))
     in_order(done)
     assert "may not be written" in done.stdout + done.stderr, done
 

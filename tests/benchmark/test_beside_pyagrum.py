@@ -8,6 +8,7 @@ import pytest
 pytestmark = pytest.mark.skipif(not beside_pyagrum.installed(), reason="pyagrum comes with the extra 'test'")
 
 
+@pytest.mark.slow
 def test_a_generated_base_has_the_same_chances_there_and_here() -> None:
     found = beside_pyagrum.compared("12 x 20", 120.0, 4.0)
     assert found.trouble == ""

@@ -10,7 +10,7 @@ from slips import SHOPS, Slip, all_slips, halves, judged
 
 from crankpath.engine.checking.checks import check_folders
 
-ONE_IN = 12
+ONE_IN = 40
 SHOP_NAMES = sorted(path.name for path in SHOPS.iterdir())
 
 

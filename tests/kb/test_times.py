@@ -16,6 +16,7 @@ from crankpath.shell.kb_folders import Folders
 CHECK_SECONDS, TEST_SECONDS = 5.0, 20.0
 
 
+@pytest.mark.slow
 def test_the_shipped_knowledge_is_read_and_checked_in_time() -> None:
     begun = time.process_time()
     kb, problems = Folders().read()

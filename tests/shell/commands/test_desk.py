@@ -234,7 +234,7 @@ def hostile_case() -> dict[str, object]:
         "repaired": {"repair": HOSTILE, "cured": None},
         "cannot": {"measurement": HOSTILE},
         "skip": {"measurement": HOSTILE},
-        "tries": {"failures": HOSTILE, "of": HOSTILE},
+        "tries": {"failures": 1, "of": 2, "note": HOSTILE},
         "caution_shown": {"caution": HOSTILE},
     }
     events = [

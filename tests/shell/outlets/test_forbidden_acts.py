@@ -223,7 +223,9 @@ def test_no_suggestion_and_no_verdict_names_a_forbidden_reading(one_in: int) -> 
         assert not [m for m in named if m and case.guard.reading(here[m])]
 
 
-@pytest.mark.parametrize("name", OUTLETS)
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow if name == "chart" else ()) for name in OUTLETS]
+)
 def test_the_reason_of_a_stop_comes_before_every_act(name: str) -> None:
     for case in (case for case in cases()[::21] if case.stops()):  # a repair can end a stop
         text = " ".join(shown(OUTLETS[name], case).replace("\n!", "\n").split())

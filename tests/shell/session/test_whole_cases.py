@@ -41,7 +41,7 @@ def person(kb: Knowledge, machine: Machine, seed: int, complaint: str) -> Person
     return Person(kb, machine, random.Random(seed), complaint)
 
 
-@pytest.mark.parametrize(("columns", "rows"), [WIDE, slowly(NARROW)])
+@pytest.mark.parametrize(("columns", "rows"), [slowly(WIDE), slowly(NARROW)])
 def test_a_constant_fault_is_found_repaired_and_proven(
     shipped: Knowledge, window: Callable[..., Any], columns: int, rows: int
 ) -> None:

@@ -47,6 +47,7 @@ def test_control_c_clears_the_line_and_nothing_is_entered(window: Callable[..., 
     assert texts(tmp_path) == ["but this"]
 
 
+@pytest.mark.slow
 def test_control_d_leaves_and_the_next_start_goes_on_where_it_was(window: Callable[..., Any]) -> None:
     terminal = opened(window)
     asked = terminal.prompt
@@ -105,6 +106,7 @@ def test_whatever_is_typed_the_prompt_comes_back(window: Callable[..., Any], lin
     assert terminal.prompt in (asked, "y/n")
 
 
+@pytest.mark.slow
 def test_no_control_character_of_a_note_reaches_the_terminal(
     window: Callable[..., Any], tmp_path: Path
 ) -> None:
@@ -147,7 +149,8 @@ def killed_once(window: Callable[..., Any], folder: Path, rng: random.Random) ->
     again.child.close(force=True)
 
 
-@pytest.mark.parametrize("seed", [0, *(pytest.param(n, marks=pytest.mark.slow) for n in range(1, 15))])
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(15))
 def test_killed_at_any_moment_every_entry_whose_prompt_had_returned_is_there(
     window: Callable[..., Any], tmp_path: Path, seed: int
 ) -> None:

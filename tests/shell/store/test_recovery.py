@@ -276,6 +276,7 @@ def test_bytes_overwritten_anywhere_are_no_traceback_and_nothing_false(whole, da
     assert sum(map(len, everything(store).values())) == ALL
 
 
+@pytest.mark.slow
 def test_two_shells_that_open_a_damaged_store_at_once_recover_it_once(whole, damaged):
     cut(damaged, 0.9)
     code = "import sys; from crankpath.shell.store import open_store; print(open_store(sys.argv[1]).said)"

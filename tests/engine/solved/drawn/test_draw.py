@@ -60,7 +60,9 @@ def test_the_sets_know_the_same_faults_and_degrees() -> None:
     assert len(first) == 42
 
 
-@pytest.mark.parametrize("parameters", SETS)
+@pytest.mark.parametrize(
+    "parameters", [SETS[0], *(pytest.param(name, marks=pytest.mark.slow) for name in SETS[1:])]
+)
 @pytest.mark.parametrize(("name", "degree"), DEGREES)
 def test_every_fault_at_every_degree_shows_a_complaint(name: str, degree: str, parameters: str) -> None:
     for seed in range(6):

@@ -195,6 +195,7 @@ def test_a_sheet_fits_phone_and_paper_without_overlap(browser: Any, sheet_page: 
         assert len(found["drawings"]) == (1 if size[0] < 620 else 2)
 
 
+@pytest.mark.slow
 def test_endless_words_do_not_widen_a_page(browser: Any, loader: Case, loader_meta: SheetMeta) -> None:
     meta = replace(loader_meta, machine=LONG, complaint=LONG, about=LONG, name=LONG, notes=(Note(LONG),))
     page = sheet_html(sheet_of(loader, meta))
@@ -202,6 +203,7 @@ def test_endless_words_do_not_widen_a_page(browser: Any, loader: Case, loader_me
         assert (found["scroll"], found["wide"], found["overlapping"]) == (size[0], [], [])
 
 
+@pytest.mark.slow
 def test_the_probe_sees_what_is_too_wide_and_what_overlaps(browser: Any, sheet_page: str) -> None:
     spoiled = sheet_page.replace("</style>", "h2 { width: 900px; } tbody tr { position: absolute; }</style>")
     (found,) = browser.laid_out((spoiled, *PHONE))
@@ -214,11 +216,13 @@ def test_a_whole_case_prints_on_one_sheet(browser: Any, sheet_page: str, paper: 
     assert browser.printed(sheet_page, paper) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_short_case_prints_on_one_sheet(browser: Any, repaired_small: Case, paper: str) -> None:
     assert browser.printed(sheet_html(sheet_of(repaired_small)), paper) == 1
 
 
+@pytest.mark.slow
 def test_no_script_runs_in_a_page(browser: Any, repaired_small: Case) -> None:
     page = sheet_html(sheet_of(repaired_small, SheetMeta(name=HOSTILE[0], notes=(Note(HOSTILE[2]),))))
     script = "<script>document.title = 'it ' + 'ran'</script></body>"
@@ -226,6 +230,7 @@ def test_no_script_runs_in_a_page(browser: Any, repaired_small: Case) -> None:
     assert "<title>it ran</title>" in browser.dumped(f"<!DOCTYPE html><body>{script}")
 
 
+@pytest.mark.slow
 def test_a_page_sends_no_request(browser: Any, sheet_page: str, loader: Case) -> None:
     def hosts_asked(page: str) -> set[str]:
         log = browser.folder / "net.json"
