@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from crankpath.engine.cases.carrying import carried
 from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import CaseFile, NoteEntry, read_case
+from crankpath.engine.cases.from_other_base import carried
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.problems import Problem

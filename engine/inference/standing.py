@@ -8,7 +8,7 @@ from crankpath.engine.inference.entries import Entry, Reading, Repaired
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.machine.facts import Deduction
-from crankpath.engine.machine.standing import standing_facts
+from crankpath.engine.machine.lasting_facts import standing_facts
 
 
 def standing(model: Model, entries: Sequence[Entry], present: Callable[[Reading], bool]) -> Deduction:

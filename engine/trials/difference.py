@@ -16,13 +16,13 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import NOT_LISTED, CaseFile
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CrankpathError
+from crankpath.engine.knowledge.entry_data import stated
 from crankpath.engine.knowledge.folders import SECTIONS
 from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.engine.knowledge.stated import stated
 from crankpath.engine.trials.case_check import check_case
 from crankpath.engine.trials.evaluation import SORTS, machine_of
 from crankpath.engine.trials.policies import Advice
-from crankpath.engine.trials.trial import Outcome, Step, run_trial
+from crankpath.engine.trials.trial import TrialOutcome, TrialStep, run_trial
 
 SAME: Final = 0.01
 """A ranking that shifts by less than this much chance in all is the same."""
@@ -216,8 +216,8 @@ class MachineChange:
     number: int
     sort: str
     truth: tuple[str, ...]
-    before: Outcome | None
-    after: Outcome | None
+    before: TrialOutcome | None
+    after: TrialOutcome | None
     first: Shift
     last: Shift
     trouble: str = ""
@@ -240,11 +240,11 @@ class MachineChange:
         return self.after.minutes_before - self.before.minutes_before
 
 
-def _steps(outcome: Outcome | None) -> tuple[str, ...]:
+def _steps(outcome: TrialOutcome | None) -> tuple[str, ...]:
     return () if outcome is None else tuple(name for name, _ in outcome.readings)
 
 
-def _repairs(outcome: Outcome | None) -> tuple[str | None, tuple[str, ...]]:
+def _repairs(outcome: TrialOutcome | None) -> tuple[str | None, tuple[str, ...]]:
     return (None, ()) if outcome is None else (outcome.first_repair, outcome.wrong)
 
 
@@ -257,7 +257,7 @@ class _Watched:
     last: Concluded = Concluded()
     repaired: bool = False
 
-    def next(self, case: Case) -> Step:
+    def next(self, case: Case) -> TrialStep:
         """The advice's step."""
         if not self.repaired:
             self.last = concluded(case)
@@ -267,7 +267,7 @@ class _Watched:
         self.repaired = self.repaired or step.action == "repair"
         return step
 
-    def afterwards(self, case: Case) -> Step:
+    def afterwards(self, case: Case) -> TrialStep:
         """The advice's own."""
         return self.advice.afterwards(case)
 
@@ -292,7 +292,7 @@ def _machine(
     before: Knowledge, after: Knowledge, number: int, seed: int, sort: str, parameters: str
 ) -> MachineChange:
     machine = machine_of(before, seed, number, sort, parameters)
-    went: list[tuple[Outcome | None, _Watched]] = []
+    went: list[tuple[TrialOutcome | None, _Watched]] = []
     trouble = ""
     for kb in (before, after):
         watched = _Watched()

@@ -13,11 +13,11 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError, load_parameters
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
-from crankpath.engine.trials.ahead.foretold import Foretelling, Foretold
+from crankpath.engine.trials.ahead.progress_accuracy import Foretelling, Foretold
 from crankpath.engine.trials.expert import ExpertOrder
 from crankpath.engine.trials.paper import PaperOrder
 from crankpath.engine.trials.policies import Advice, WithoutMeasuring, one_ahead
-from crankpath.engine.trials.trial import Outcome, Policy, run_trial
+from crankpath.engine.trials.trial import Policy, TrialOutcome, run_trial
 
 SORTS: Final = ("single", "intermittent", "double", "shop")
 """Sorts of faults: each by itself; then all together, as often as the knowledge base says a shop meets each.
@@ -141,7 +141,7 @@ def trials(
     parameters: str,
     policy: str,
     clock: Callable[[], float] | None = None,
-) -> Iterator[Outcome]:
+) -> Iterator[TrialOutcome]:
     """Run one policy over numbered machines, yielding outcomes one by one."""
     for number in numbers:
         machine = machine_of(kb, seed, number, sort, parameters)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Final
 
-from crankpath.engine.trials.paper import BATTERY, NEGATIVE, OVER, POSITIVE, PaperOrder, Row, row
+from crankpath.engine.trials.paper import BATTERY, NEGATIVE, OVER, POSITIVE, PaperOrder, PaperRow, row
 
 _TURNED: Final = (
     row("engine_turns_by_hand", "locked", "free_or_refer_engine"),
@@ -71,7 +71,7 @@ _CHATTER: Final = (
     *_WINDINGS,
     _WORN,
 )
-SHEET: Final[tuple[Row, ...]] = (
+SHEET: Final[tuple[PaperRow, ...]] = (
     row("crank_behaviour", "keeps_running", "replace_solenoid"),
     row("crank_behaviour", "spins_free", "replace_starter"),
     row("crank_behaviour", "grinds", (row("ring_gear_inspection", "worn", "replace_ring_gear"),),

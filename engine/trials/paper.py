@@ -13,11 +13,11 @@ from dataclasses import dataclass
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import CannotTake, Reading, Repaired
-from crankpath.engine.trials.trial import Step
+from crankpath.engine.trials.trial import TrialStep
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PaperRow:
     """A line of the sheet: if ``reading`` shows one of ``bad``, go on with ``then``.
 
     then: more rows, or the repair to make. ``otherwise``: the repair when no row of
@@ -26,13 +26,13 @@ class Row:
 
     reading: str
     bad: frozenset[str]
-    then: tuple[Row, ...] | str
+    then: tuple[PaperRow, ...] | str
     otherwise: str | None = None
 
 
-def row(reading: str, bad: str, then: tuple[Row, ...] | str, otherwise: str | None = None) -> Row:
+def row(reading: str, bad: str, then: tuple[PaperRow, ...] | str, otherwise: str | None = None) -> PaperRow:
     """A line of a sheet; ``bad`` holds band names, parted by spaces."""
-    return Row(reading, frozenset(bad.split()), then, otherwise)
+    return PaperRow(reading, frozenset(bad.split()), then, otherwise)
 
 
 OVER = "high severe full"
@@ -94,11 +94,11 @@ class PaperOrder:
     waits: leaves the meter on until a fault that comes and goes shows, instead of reading as it comes.
     """
 
-    sheet: tuple[Row, ...] = SHEET
+    sheet: tuple[PaperRow, ...] = SHEET
     last: tuple[str, ...] = LAST
     waits: bool = False
 
-    def next(self, case: Case) -> Step:
+    def next(self, case: Case) -> TrialStep:
         """The first line not yet read, or the repair that a line sends to."""
         done = [entry.repair for entry in case.entries if isinstance(entry, Repaired)]
         step = _follow(case, self.sheet, done)
@@ -106,41 +106,41 @@ class PaperOrder:
             return self._waiting(case, step)
         for repair in self.last:
             if repair not in done:
-                return Step("repair", repair)
-        return Step("stop")
+                return TrialStep("repair", repair)
+        return TrialStep("stop")
 
-    def afterwards(self, case: Case) -> Step:
+    def afterwards(self, case: Case) -> TrialStep:
         """It looks no further than its sheet."""
         del case
-        return Step("stop")
+        return TrialStep("stop")
 
-    def _waiting(self, case: Case, step: Step) -> Step:
+    def _waiting(self, case: Case, step: TrialStep) -> TrialStep:
         if step.action != "measure" or not self.waits or not case.assessment.intermittent:
             return step
         if not case.assessment.shows(case.kb.measurements[step.name or ""]):
             return step
-        return Step("watch", minutes=step.minutes, together=(step.name or "",))
+        return TrialStep("watch", minutes=step.minutes, together=(step.name or "",))
 
 
-def _follow(case: Case, rows: tuple[Row, ...], done: list[str]) -> Step | None:
+def _follow(case: Case, rows: tuple[PaperRow, ...], done: list[str]) -> TrialStep | None:
     for row in rows:
         if row.reading not in case.assessment.model.measurements:
             continue
         band = _band(case, row.reading)
         if band is None:
             minutes = case.advisor.minutes(case.kb.measurements[row.reading])
-            return Step("measure", row.reading, minutes=minutes)
+            return TrialStep("measure", row.reading, minutes=minutes)
         if band not in row.bad:
             continue
         if isinstance(row.then, str):
             if row.then not in done:
-                return Step("repair", row.then)
+                return TrialStep("repair", row.then)
             continue
         step = _follow(case, row.then, done)
         if step is not None:
             return step
         if row.otherwise is not None and row.otherwise not in done:
-            return Step("repair", row.otherwise)
+            return TrialStep("repair", row.otherwise)
     return None
 
 

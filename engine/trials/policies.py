@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from crankpath.engine.advice.advisor import Advisor, Verdict
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Repaired
-from crankpath.engine.trials.trial import Step
+from crankpath.engine.trials.trial import TrialStep
 
 Deciding = Callable[[Case], Verdict]
 
@@ -34,48 +34,49 @@ class Advice:
     decide: Deciding = one_step
     _retaken: set[str] = field(default_factory=set)
 
-    def next(self, case: Case) -> Step:
+    def next(self, case: Case) -> TrialStep:
         """The verdict as a step."""
         verdict = self.decide(case)
         if verdict.action == "repair":
-            return Step("repair", verdict.repair, verdict.probability, prepares=verdict.prepares is not None)
+            prepares = verdict.prepares is not None
+            return TrialStep("repair", verdict.repair, verdict.probability, prepares=prepares)
         if verdict.action == "watch":
-            return Step("watch", minutes=_minutes(case, verdict.together), together=verdict.together)
+            return TrialStep("watch", minutes=_minutes(case, verdict.together), together=verdict.together)
         name = verdict.measurement
         if name is None or (verdict.action == "stuck" and name in self._retaken):
-            return Step("stop")
+            return TrialStep("stop")
         if verdict.action == "stuck":
             self._retaken.add(name)
         together = verdict.together or (name,)
-        return Step("measure", name, minutes=_minutes(case, together), together=together)
+        return TrialStep("measure", name, minutes=_minutes(case, together), together=together)
 
 
-    def afterwards(self, case: Case) -> Step:
+    def afterwards(self, case: Case) -> TrialStep:
         """What tells why it came to that, what that asks for, or nothing more."""
         after = case.advisor.afterwards
         reading, repair = after.reading(), after.repair()
         if reading is not None:
-            return Step("measure", reading, minutes=_minutes(case, (reading,)))
-        return Step("stop") if repair is None else Step("repair", repair)
+            return TrialStep("measure", reading, minutes=_minutes(case, (reading,)))
+        return TrialStep("stop") if repair is None else TrialStep("repair", repair)
 
 
 @dataclass(frozen=True)
 class WithoutMeasuring:
     """Repairs by falling prior chance per minute, given the complaint only."""
 
-    def next(self, case: Case) -> Step:
+    def next(self, case: Case) -> TrialStep:
         """The next untried repair."""
         advisor = case.advisor
         done = {entry.repair for entry in case.entries if isinstance(entry, Repaired)}
         for repair in advisor.repair_order:
             if repair not in done:
-                return Step("repair", repair, advisor.repair_chances.get(repair))
-        return Step("stop")
+                return TrialStep("repair", repair, advisor.repair_chances.get(repair))
+        return TrialStep("stop")
 
-    def afterwards(self, case: Case) -> Step:
+    def afterwards(self, case: Case) -> TrialStep:
         """It looks no further."""
         del case
-        return Step("stop")
+        return TrialStep("stop")
 
 
 def _minutes(case: Case, names: Iterable[str]) -> float:

@@ -11,7 +11,7 @@ from crankpath.engine.errors import DoubtfulReading
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.trials.policies import Advice
-from crankpath.engine.trials.trial import Outcome, read_once, run_trial
+from crankpath.engine.trials.trial import TrialOutcome, read_once, run_trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class PracticeResult:
     truth: tuple[str, ...]
     minutes: float
     shown: tuple[Shown, ...]
-    advice: Outcome
+    advice: TrialOutcome
     reasons: tuple[Reason, ...]
 
 

@@ -9,7 +9,7 @@ from math import sqrt
 from statistics import fmean, median
 from typing import Final
 
-from crankpath.engine.trials.trial import Outcome
+from crankpath.engine.trials.trial import TrialOutcome
 
 ENOUGH: Final = 50
 """Repairs in a tenth from which on what was stated is held against what came of it."""
@@ -58,7 +58,7 @@ class Summary:
     step_worst: float | None
 
 
-def summarise(outcomes: Sequence[Outcome]) -> Summary:
+def summarise(outcomes: Sequence[TrialOutcome]) -> Summary:
     """Summary figures of outcomes.
 
     ``first_right``: the first repair was one that was needed. ``right_parts``: cured, and no part
@@ -84,7 +84,7 @@ def summarise(outcomes: Sequence[Outcome]) -> Summary:
     )
 
 
-def _mean(outcomes: Sequence[Outcome], figure: Callable[[Outcome], float]) -> float:
+def _mean(outcomes: Sequence[TrialOutcome], figure: Callable[[TrialOutcome], float]) -> float:
     return fmean(float(figure(outcome)) for outcome in outcomes) if outcomes else 0.0
 
 
@@ -110,7 +110,7 @@ class Mistake:
     instead: tuple[tuple[str, int], ...]
 
 
-def mistakes(outcomes: Sequence[Outcome]) -> tuple[Mistake, ...]:
+def mistakes(outcomes: Sequence[TrialOutcome]) -> tuple[Mistake, ...]:
     """Per fault what it is mistaken for, worst first."""
     found = []
     for fault in sorted({fault for outcome in outcomes for fault in outcome.truth}):

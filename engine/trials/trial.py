@@ -19,7 +19,7 @@ MOST_TRIES = 60  # cranks that are waited for a failure
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class TrialStep:
     """What a policy does next.
 
     action: measure (``name`` is a measurement), watch, repair (``name`` is a repair) or stop.
@@ -40,17 +40,17 @@ class Step:
 class Policy(Protocol):
     """Decides from a case only; it never sees the machine."""
 
-    def next(self, case: Case) -> Step:
+    def next(self, case: Case) -> TrialStep:
         """The next step."""
         ...
 
-    def afterwards(self, case: Case) -> Step:
+    def afterwards(self, case: Case) -> TrialStep:
         """The next step once the machine works again: what brought the fault about, or to let it go."""
         ...
 
 
 @dataclass(frozen=True)
-class Outcome:
+class TrialOutcome:
     """The result of one trial.
 
     Attributes:
@@ -107,7 +107,7 @@ def run_trial(
     rng: Random,
     clock: Callable[[], float] | None = None,
     wrong_takes: Random | None = None,
-) -> Outcome:
+) -> TrialOutcome:
     """Let a policy find and cure what is wrong with a machine.
 
     Args:
@@ -175,7 +175,7 @@ def read_once(
     return machine.read(name, rng, there), there
 
 
-def _measure(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally) -> None:
+def _measure(case: Case, machine: Machine, step: TrialStep, rng: Random, tally: _Tally) -> None:
     assert step.name is not None
     tally.spend(step.minutes)
     if len(step.together) < 2:
@@ -186,7 +186,7 @@ def _measure(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tall
         _take(case, machine, name, rng, tally, there, crank)
 
 
-def _watch(case: Case, machine: Machine, step: Step, rng: Random, tally: _Tally) -> None:
+def _watch(case: Case, machine: Machine, step: TrialStep, rng: Random, tally: _Tally) -> None:
     """Crank until it fails, then read everything that is connected on that crank."""
     tally.spend(step.minutes)
     for _ in range(MOST_TRIES):
@@ -226,7 +226,7 @@ def _take(
 
 
 def _repair(
-    kb: Knowledge, case: Case, machine: Machine, step: Step, tally: _Tally, needed: set[str]
+    kb: Knowledge, case: Case, machine: Machine, step: TrialStep, tally: _Tally, needed: set[str]
 ) -> tuple[Machine, bool]:
     """Make a repair; one that only hides what is wrong is judged once the machine is let go."""
     assert step.name is not None
@@ -243,7 +243,7 @@ def _repair(
     return machine, cured
 
 
-def _judge(kb: Knowledge, step: Step, right: bool, tally: _Tally) -> None:
+def _judge(kb: Knowledge, step: TrialStep, right: bool, tally: _Tally) -> None:
     assert step.name is not None
     tally.repairs.append(step.name)
     if step.stated is not None:
@@ -256,7 +256,7 @@ def _judge(kb: Knowledge, step: Step, right: bool, tally: _Tally) -> None:
 
 def _let_go(
     kb: Knowledge, case: Case, machine: Machine, policy: Policy, rng: Random, tally: _Tally,
-    needed: set[str], last: Step,
+    needed: set[str], last: TrialStep,
 ) -> tuple[Machine, bool]:  # fmt: skip
     """It works although something is still wrong: that is found before it goes out, or it comes back."""
     while machine.hidden:
@@ -287,9 +287,9 @@ def _repaired(kb: Knowledge, case: Case, machine: Machine, repair: str) -> tuple
     return machine, cured
 
 
-def _outcome(drawn: Machine, tally: _Tally, needed: set[str], cured: bool) -> Outcome:
+def _outcome(drawn: Machine, tally: _Tally, needed: set[str], cured: bool) -> TrialOutcome:
     first = tally.repairs[0] if tally.repairs else None
-    return Outcome(
+    return TrialOutcome(
         tuple(sorted(drawn.faults)),
         tuple(drawn.degrees.get(fault) or "" for fault in sorted(drawn.faults)),
         drawn.intermittent,

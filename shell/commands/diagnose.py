@@ -11,8 +11,8 @@ import click
 from crankpath.shell.casefiles import read_into_case
 from crankpath.shell.exits import EXIT_FINE, EXIT_REFUSED, EXIT_STUCK
 from crankpath.shell.kb_folders import Folders, pass_folders
-from crankpath.shell.outlets.reports.data import diagnosis_data
 from crankpath.shell.outlets.reports.diagnosis import diagnosis
+from crankpath.shell.outlets.reports.diagnosis_data import diagnosis_data
 
 
 @click.command("diagnose")

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
-from crankpath.shell.desk.finding import find_case
-from crankpath.shell.desk.whole import whole_text
+from crankpath.shell.desk.exported_case import whole_text
+from crankpath.shell.desk.find_case import find_case
 from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store

@@ -8,8 +8,8 @@ from pathlib import Path
 import click
 
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.desk.exported_case import whole_case
 from crankpath.shell.desk.merging import merged
-from crankpath.shell.desk.whole import whole_case
 from crankpath.shell.files import read_text
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store

@@ -12,7 +12,7 @@ from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.outlets.messages import (
     LEAST_LIMIT,
     USUAL_LIMIT,
-    Step,
+    MessageStep,
     in_parts,
     reading_message,
     step_message,
@@ -49,7 +49,7 @@ def command(
       crankpath message loader.yaml --reading "pos leg" --whole
     """
     case, _ = case_from(file, folders, round_trip)
-    step = Step(f"Step {number}") if number else Step()
+    step = MessageStep(f"Step {number}") if number else MessageStep()
     measurement = sure(reading, case.assessment.model.measurements) if reading else None
     if whole:
         text = whole_message(case, measurement)

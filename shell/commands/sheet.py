@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from crankpath.shell.casefiles import case_from, meta_of
-from crankpath.shell.desk.finding import find_case
+from crankpath.shell.desk.find_case import find_case
 from crankpath.shell.desk.sheet import case_sheet, pictures_of
 from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders

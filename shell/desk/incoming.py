@@ -27,7 +27,7 @@ _DONE: Final = re.compile(r"(?:(?:repair|all|its|it's|it is)\s+)?done\b[\s.!]*",
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class ReplyItem:
     """An entry that a reply makes, and how it is shown for confirming."""
 
     write: Write
@@ -39,14 +39,14 @@ class Ask:
     """Something doubtful: the sentence that asks, and what it may be; none: it must be sent again."""
 
     message: str
-    options: tuple[Item, ...]
+    options: tuple[ReplyItem, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Incoming:
     """A reply taken apart. unknown: sentences on what was not understood or cannot be here."""
 
-    items: tuple[Item, ...]
+    items: tuple[ReplyItem, ...]
     asks: tuple[Ask, ...]
     unknown: tuple[str, ...]
 
@@ -84,15 +84,15 @@ def incoming(
     )
 
 
-def _reads(item: Item) -> bool:
+def _reads(item: ReplyItem) -> bool:
     return item.write.kind == "reading"
 
 
-def _item(case: Case, p: Proposal) -> Item:
+def _item(case: Case, p: Proposal) -> ReplyItem:
     return reading_item(case, case.kb.measurements[p.measurement], p.text, p.symptom, p.words)
 
 
-def reading_item(case: Case, m: Measurement, text: str, symptom: bool | None, said: str) -> Item:
+def reading_item(case: Case, m: Measurement, text: str, symptom: bool | None, said: str) -> ReplyItem:
     """The entry of one reading. Raises CaseError if the text is no value of it."""
     read = case.read(m.id, text)
     value = str(read.value) if isinstance(read.value, str) else _amount(float(read.value), m.unit or "")
@@ -100,45 +100,45 @@ def reading_item(case: Case, m: Measurement, text: str, symptom: bool | None, sa
     when = {True: ", while it failed", False: f", while it {case.kb.about.went_well}", None: ""}[symptom]
     note = f", {read.note}" if read.note else ""
     says = f'{m.short}: {shown}{when}{note}   ("{one_line(said, 60)}")'
-    return Item(Write("reading", {"measurement": m.id, "text": text, "symptom": symptom}), says)
+    return ReplyItem(Write("reading", {"measurement": m.id, "text": text, "symptom": symptom}), says)
 
 
 def _amount(value: float, unit: str) -> str:
     return amount(value, unit) if math.isfinite(value) else "open, off the scale"
 
 
-def _cannot(m: Measurement, said: str) -> Item:
-    return Item(
+def _cannot(m: Measurement, said: str) -> ReplyItem:
+    return ReplyItem(
         Write("cannot", {"measurement": m.id}), f'{m.short}: cannot be taken there   ("{one_line(said, 60)}")'
     )
 
 
-def _answers(state: CaseState, parsed: Understanding, repair: str | None) -> Iterator[Item]:
+def _answers(state: CaseState, parsed: Understanding, repair: str | None) -> Iterator[ReplyItem]:
     """Answers that are no readings: tries counted, a repair made, cured or not."""
     pending = state.repair_pending
     for tally in tallies(state.kb, parsed):
-        yield Item(Write("tries", tally.body()), f"tries: {tally} failed")
+        yield ReplyItem(Write("tries", tally.body()), f"tries: {tally} failed")
     for said in parsed.talk:
         if repair is not None and pending is None and _DONE.fullmatch(said):
             label = state.kb.repairs[repair].label
-            yield Item(Write("repaired", {"repair": repair, "cured": None}), f"repair made: {label}")
+            yield ReplyItem(Write("repaired", {"repair": repair, "cured": None}), f"repair made: {label}")
         elif pending is not None and _CURED.search(said):
             cured = not _NOT_CURED.search(said)
             label = f"{'cured' if cured else 'not cured'} by: {state.kb.repairs[pending.repair].label}"
-            yield Item(Write("repaired", {"repair": pending.repair, "cured": cured}), label)
+            yield ReplyItem(Write("repaired", {"repair": pending.repair, "cured": cured}), label)
 
 
-def _words(state: CaseState, text: str, parsed: Understanding, else_found: bool) -> Iterator[Item]:
+def _words(state: CaseState, text: str, parsed: Understanding, else_found: bool) -> Iterator[ReplyItem]:
     """The complaint, where none was told yet; else the sentences with talk in them, whole, as a note."""
     if state.complaint is None:
         said = one_line(text, LONGEST)
-        yield Item(Write("complaint", {"text": said}), f'complaint: "{said}"')
+        yield ReplyItem(Write("complaint", {"text": said}), f'complaint: "{said}"')
         return
     kb = state.kb
     talk = [t for t in parsed.talk if not (else_found and (_is_answer(t) or _is_tally(t, kb)))]
     if talk:
         said = one_line("; ".join(_sentences(text, talk)) or "; ".join(talk), LONGEST)
-        yield Item(Write("note", {"text": said}), f"note: {said}")
+        yield ReplyItem(Write("note", {"text": said}), f"note: {said}")
 
 
 def _sentences(text: str, talk: list[str]) -> Iterator[str]:
@@ -163,7 +163,7 @@ def _ask(case: Case, doubt: Doubt) -> Ask:
     return Ask(f"{doubt.message.rstrip('.')}", tuple(_options(case, doubt)))
 
 
-def _options(case: Case, doubt: Doubt) -> Iterator[Item]:
+def _options(case: Case, doubt: Doubt) -> Iterator[ReplyItem]:
     here = case.assessment.model.measurements
     for option in doubt.options:
         if option.measurement in here and option.value is not None:

@@ -8,7 +8,7 @@ from typing import Any
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.input.guesses import fact_words
 from crankpath.shell.session.screens.listing import event_words, said_by
-from crankpath.shell.store.records import Conflict, Event, MergeReport
+from crankpath.shell.store.records import Event, MergeConflict, MergeReport
 from crankpath.shell.text.clean import one_line
 
 
@@ -54,7 +54,7 @@ def _changes(kb: Knowledge, report: MergeReport, events: Sequence[Event]) -> Ite
                         yield f"The file makes it {now} instead of {was}."
 
 
-def _conflict(kb: Knowledge, conflict: Conflict) -> str:
+def _conflict(kb: Knowledge, conflict: MergeConflict) -> str:
     return f"here {_said(kb, conflict.ours)} / in the file {_said(kb, conflict.theirs)}"
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.exchange import cautions_sent, reference, step_number
 from crankpath.shell.outlets.messages import (
-    Step,
+    MessageStep,
     in_parts,
     plain,
     proof_message,
@@ -17,7 +17,7 @@ from crankpath.shell.outlets.messages import (
     step_message,
     whole_message,
 )
-from crankpath.shell.outlets.messages.needed import in_order, proof_of
+from crankpath.shell.outlets.messages.preparations import in_order, proof_of
 from crankpath.shell.session import questions as q
 from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.screens.listing import event_words
@@ -75,11 +75,11 @@ def outgoing(
     return Outgoing(parts, waits, names, cautions, number)
 
 
-def step_of(state: CaseState, number: int) -> Step:
+def step_of(state: CaseState, number: int) -> MessageStep:
     """What a message says of itself: the machine, or else the case, and what stands for the step."""
     mark = reference(state.id, number)
     about = one_line(state.machine or state.name, _ABOUT)
-    return Step(", ".join(filter(None, (about, mark or f"step {number}"))), mark)
+    return MessageStep(", ".join(filter(None, (about, mark or f"step {number}"))), mark)
 
 
 def asked_reading(asked: q.Question) -> str | None:
@@ -110,7 +110,7 @@ def waits_for(state: CaseState, asked: q.Question, measurements: Sequence[str]) 
 
 
 def _parts(
-    state: CaseState, asked: q.Question, limit: int, others: Sequence[str], step: Step
+    state: CaseState, asked: q.Question, limit: int, others: Sequence[str], step: MessageStep
 ) -> tuple[str, ...]:
     """The message of the question, or of other readings than its own."""
     case, told, pending = state.case, cautions_sent(state.events), state.repair_pending
@@ -139,7 +139,7 @@ def _proves(state: CaseState, asked: q.AskReading | q.AskSafe, repair: str) -> b
     return proof is not None and proof.id == asked.measurement
 
 
-def _repair(state: CaseState, repair: str, limit: int, step: Step) -> tuple[str, ...]:
+def _repair(state: CaseState, repair: str, limit: int, step: MessageStep) -> tuple[str, ...]:
     """The repair that is asked for, though it be no verdict but the reason of a fault that was found."""
     case = state.case
     verdict = case.verdict()

@@ -13,7 +13,7 @@ import click
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.learning.proposals import Proposal
 from crankpath.engine.learning.shares import ShareChange
-from crankpath.shell.outlets.reports.account import place
+from crankpath.shell.outlets.reports.explanation import place
 from crankpath.shell.outlets.reports.learning import (
     case_lines,
     proposal_lines,

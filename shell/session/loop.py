@@ -14,7 +14,7 @@ from crankpath.shell.session.input.vocabulary import vocabulary
 from crankpath.shell.session.outcome import Dialogue, Outcome, Pending, Scene, Write
 from crankpath.shell.session.replying import pasted
 from crankpath.shell.session.screens.asking import parts
-from crankpath.shell.session.screens.fitting import Part, always, fitted
+from crankpath.shell.session.screens.fitting import ScreenPart, always, fitted
 from crankpath.shell.session.screens.listing import event_words
 from crankpath.shell.session.screens.ranking import bars, changed
 from crankpath.shell.session.screens.wording import folded
@@ -87,7 +87,7 @@ class Conversation:
             return f"{self._pending.prompt}> "
         return "y/n> " if len(self._pending.options) == 1 else "which> "
 
-    def show_question(self, above: Sequence[Part] = ()) -> None:
+    def show_question(self, above: Sequence[ScreenPart] = ()) -> None:
         """Ask what is to be asked now, below some news; together they fit the terminal."""
         width, rows = self._terminal.size()
         self.asked = q.question(self._state, self._chosen, _cautions_at_once(width, rows))
@@ -125,7 +125,7 @@ class Conversation:
         above.append(always(folded([f"! {text}" for text in self._book.said], width)))
         self._book.said.clear()
         if outcome.again:
-            self.show_question([Part(("",), 20), *above])
+            self.show_question([ScreenPart(("",), 20), *above])
         else:
             self._terminal.show(fitted(above, 0))
 
@@ -152,7 +152,7 @@ class Conversation:
         if fresh or any(write.kind in ("closed", "taken_back", "equipment") for write in writes):
             self._remember(self._state)
 
-    def _news(self, before: CaseState, width: int) -> list[Part]:
+    def _news(self, before: CaseState, width: int) -> list[ScreenPart]:
         """What the new entries changed, and the ranking once the case is taken."""
         state = self._state
         trouble = [always(wrapped(f"Not used: {e.trouble}", width, "! ", "  "))
@@ -162,7 +162,7 @@ class Conversation:
         ranking = tuple(bars(state.case, width))
         return [
             *changed(before.case, state.case, _new_entries(before, state), width),
-            Part(ranking, 85, ranking[:2]),
+            ScreenPart(ranking, 85, ranking[:2]),
             *trouble,
         ]
 

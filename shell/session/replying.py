@@ -9,7 +9,7 @@ from typing import Final
 
 from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.exchange import Answering, Sent, answering, awaited, letters_of, messages
-from crankpath.shell.desk.incoming import Ask, Incoming, Item, incoming, reading_item
+from crankpath.shell.desk.incoming import Ask, Incoming, ReplyItem, incoming, reading_item
 from crankpath.shell.desk.table import title
 from crankpath.shell.session.input.answers import NO, YES
 from crankpath.shell.session.outcome import Outcome, Scene, refused
@@ -114,7 +114,7 @@ class Confirming:
     """
 
     by: str
-    items: tuple[Item, ...]
+    items: tuple[ReplyItem, ...]
     asks: tuple[Ask, ...] = ()
     unknown: tuple[str, ...] = ()
     dropped: frozenset[int] = frozenset()
@@ -207,13 +207,13 @@ def _asked(ask: Ask, width: int, of: str) -> Iterator[str]:
     yield from wrapped(f"{key}, the value again, or n to leave it out.", width, "   ")
 
 
-def _picked(ask: Ask, word: str) -> Item | None:
+def _picked(ask: Ask, word: str) -> ReplyItem | None:
     if word.isdecimal() and 1 <= int(word[:6]) <= len(ask.options):
         return ask.options[int(word) - 1]
     return ask.options[0] if len(ask.options) == 1 and word in YES else None
 
 
-def _again(scene: Scene, ask: Ask, typed: str) -> Item | None:
+def _again(scene: Scene, ask: Ask, typed: str) -> ReplyItem | None:
     """The value typed again, where it is clear which reading it is."""
     about = {str(option.write.body["measurement"]) for option in ask.options}
     if len(about) != 1 or not typed or re.fullmatch(r"\d", typed):  # a digit is a number of the list

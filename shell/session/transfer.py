@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Final
 
-from crankpath.engine.cases.carrying import carried
 from crankpath.engine.cases.casefile import (
     CannotEntry,
     CaseEntry,
@@ -17,6 +16,7 @@ from crankpath.engine.cases.casefile import (
     load_case,
 )
 from crankpath.engine.cases.casefile_text import dump_case
+from crankpath.engine.cases.from_other_base import carried
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.entries import Reading, Repaired

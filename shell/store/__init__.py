@@ -16,17 +16,25 @@ from crankpath.shell.store.errors import (
     StoreUnavailable,
     UnknownCase,
 )
+from crankpath.shell.store.event_data import case_from_plain, case_to_plain
 from crankpath.shell.store.order import conflicts, live_events, ordered
-from crankpath.shell.store.plain import case_from_plain, case_to_plain
 from crankpath.shell.store.protocol import Store
-from crankpath.shell.store.records import KINDS, SOURCES, CaseSummary, Conflict, Event, MergeReport, Write
+from crankpath.shell.store.records import (
+    KINDS,
+    SOURCES,
+    CaseSummary,
+    Event,
+    MergeConflict,
+    MergeReport,
+    Write,
+)
 
 __all__ = [
     "KINDS",
     "SOURCES",
     "BadEvent",
     "CaseSummary",
-    "Conflict",
+    "MergeConflict",
     "Event",
     "ForeignFile",
     "MergeReport",

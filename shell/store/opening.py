@@ -12,10 +12,10 @@ import sqlalchemy as sa
 
 from crankpath.shell.files import is_there
 from crankpath.shell.store.errors import ForeignFile, StoreError
+from crankpath.shell.store.event_data import new_id
 from crankpath.shell.store.files.damage import damage_of
 from crankpath.shell.store.files.file_watch import FileWatch, mark_of
-from crankpath.shell.store.files.places import Place, journal_of, spare_journals
-from crankpath.shell.store.plain import new_id
+from crankpath.shell.store.files.places import StorePlace, journal_of, spare_journals
 from crankpath.shell.store.recovery import recover
 from crankpath.shell.store.sql import search
 from crankpath.shell.store.sql.engines import APPLICATION_ID, postgres_engine, sqlite_engine, writing
@@ -25,7 +25,7 @@ from crankpath.shell.store.sql.trouble import sentence
 from crankpath.shell.store.sql.version import VERSION, make_tables, version_of
 
 
-def open_place(place: Place, *, patience: float, thorough: bool) -> SqlStore:
+def open_place(place: StorePlace, *, patience: float, thorough: bool) -> SqlStore:
     """Open the store at a place; see `crankpath.shell.store.open_store`."""
     shown, path = _shown(place), place.path
     is_new = path is not None and not is_there(path)
@@ -63,7 +63,7 @@ def _taken_in(store: SqlStore, path: Path | None, is_new: bool) -> list[str]:
     return said + told
 
 
-def _shown(place: Place) -> str:
+def _shown(place: StorePlace) -> str:
     """Return a place as it may be shown and hashed: absolute, and without a password."""
     if place.path is not None:
         return str(place.path.absolute())

@@ -13,7 +13,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from crankpath.shell.store.errors import BadEvent
-from crankpath.shell.store.records import Conflict, Event
+from crankpath.shell.store.records import Event, MergeConflict
 
 _TICK = timedelta(microseconds=1)
 
@@ -99,7 +99,7 @@ def live_events(events: Iterable[Event]) -> tuple[Event, ...]:
     return tuple(event for event in in_order if event.id not in gone and event.kind != "taken_back")
 
 
-def conflicts(ours: Sequence[Event], theirs: Sequence[Event]) -> tuple[Conflict, ...]:
+def conflicts(ours: Sequence[Event], theirs: Sequence[Event]) -> tuple[MergeConflict, ...]:
     """Return where two whole copies of a case, worked on apart, last said different things.
 
     Only what each copy has and the other lacks is compared, and only what is in force.
@@ -108,7 +108,7 @@ def conflicts(ours: Sequence[Event], theirs: Sequence[Event]) -> tuple[Conflict,
     our_last = dict(_said(e for e in live_events(ours) if e.id not in their_ids))
     their_last = dict(_said(e for e in live_events(theirs) if e.id not in our_ids))
     return tuple(
-        Conflict(kind, about, event, their_last[kind, about][1])
+        MergeConflict(kind, about, event, their_last[kind, about][1])
         for (kind, about), (value, event) in our_last.items()
         if (kind, about) in their_last and their_last[kind, about][0] != value
     )

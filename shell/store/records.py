@@ -125,7 +125,7 @@ class CaseSummary:
 
 
 @dataclass(frozen=True, slots=True)
-class Conflict:
+class MergeConflict:
     """Two copies of a case that say different things of one matter; both are kept.
 
     about: the measurement, fact or repair, or "" where the kind says it all.
@@ -144,4 +144,4 @@ class MergeReport:
     case_id: str
     added: tuple[Event, ...]
     already: int
-    conflicts: tuple[Conflict, ...]
+    conflicts: tuple[MergeConflict, ...]

@@ -22,7 +22,7 @@ from crankpath.engine.errors import CaseError, CrankpathError
 from crankpath.engine.knowledge.loading import read_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell import kb_folders
-from crankpath.shell.desk.whole import whole_case
+from crankpath.shell.desk.exported_case import whole_case
 from crankpath.shell.main import cli
 from crankpath.shell.reader.reader import default_facts, read_text
 from crankpath.shell.recordings.opening import RecordingText
@@ -31,7 +31,7 @@ from crankpath.shell.session.book import Book
 from crankpath.shell.session.loop import Conversation
 from crankpath.shell.session.terminal import Piped
 from crankpath.shell.store import Store, StoreError, open_store
-from crankpath.shell.store.bodies import flaw
+from crankpath.shell.store.event_bodies import flaw
 
 SMALL = Path(__file__).parent.parent / "data" / "small" / "base.yaml"
 AT = "2031-05-04T08:00:00Z"

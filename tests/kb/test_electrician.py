@@ -15,7 +15,7 @@ from crankpath.engine.physics.tables import PhysicsError
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.trials.policies import Advice
-from crankpath.engine.trials.trial import Outcome, run_trial
+from crankpath.engine.trials.trial import TrialOutcome, run_trial
 
 CASES: list[dict[str, Any]] = yaml.safe_load((Path(__file__).parent / "electrician.yaml").read_text("utf-8"))
 KB = shipped_knowledge()
@@ -37,7 +37,7 @@ def machine_of(written: dict[str, Any]) -> Machine:
 
 
 @cache
-def outcomes() -> tuple[Outcome, ...]:
+def outcomes() -> tuple[TrialOutcome, ...]:
     return tuple(run_trial(KB, machine_of(written), Advice(), Random("electrician")) for written in CASES)
 
 

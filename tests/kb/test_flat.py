@@ -13,9 +13,9 @@ from click.testing import CliRunner
 
 import crankpath.engine
 import crankpath.shell
-from crankpath.engine.cases.carrying import carried
 from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import CaseFile, load_case
+from crankpath.engine.cases.from_other_base import carried
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.checking.checks import check_knowledge
 from crankpath.engine.knowledge.folders import shipped_folder

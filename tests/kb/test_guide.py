@@ -17,10 +17,10 @@ from crankpath.engine.errors import CrankpathError
 from crankpath.engine.inference.entries import Tries
 from crankpath.engine.inference.failure_rate import crank_proof, cranks_for_rate
 from crankpath.engine.knowledge.building.fields import sections_of
+from crankpath.engine.knowledge.entry_data import stated
 from crankpath.engine.knowledge.folders import read_schema, shipped_folder
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.knowledge.stated import stated
 from crankpath.shell import settings
 from crankpath.shell.commands.kb.group import KB_COMMANDS
 from crankpath.shell.main import cli

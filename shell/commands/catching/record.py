@@ -17,7 +17,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.desk.finding import find_case
+from crankpath.shell.desk.find_case import find_case
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.recordings.opening import RecordingText

@@ -13,7 +13,7 @@ from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.problems import near
 from crankpath.shell.casefiles import case_from
 from crankpath.shell.kb_folders import Folders, pass_folders
-from crankpath.shell.outlets.reports.account import WIDTH, account_lines
+from crankpath.shell.outlets.reports.explanation import WIDTH, account_lines
 
 
 @click.command("explain")

@@ -14,10 +14,10 @@ from pathlib import Path
 import click
 
 from crankpath.engine.solved.drawn.draw import must_fit
-from crankpath.engine.trials.ahead.foretold import Foretold, Held, held_against
+from crankpath.engine.trials.ahead.progress_accuracy import Foretold, Held, held_against
 from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, foretold_on, trials
 from crankpath.engine.trials.report import mistakes, summarise
-from crankpath.engine.trials.trial import Outcome
+from crankpath.engine.trials.trial import TrialOutcome
 from crankpath.shell.commands.trials.waiting import waiting_lines
 from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
@@ -86,7 +86,7 @@ def command(
         return
     wanted = [(s, p) for s in sorts or SORTS for p in policies or sorted(POLICIES)]
     batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
-    results: dict[tuple[str, str], list[Outcome]] = {}
+    results: dict[tuple[str, str], list[TrialOutcome]] = {}
     drawn = machines * len(wanted)
     with (
         ProcessPoolExecutor(jobs) as pool,
@@ -124,12 +124,12 @@ def _foretelling(
 
 def _batch(
     folders: Folders, numbers: range, seed: int, sort: str, parameters: str, policy: str
-) -> list[Outcome]:
+) -> list[TrialOutcome]:
     kb = folders.load()
     return list(trials(kb, numbers, seed, sort, parameters, policy, time.perf_counter))
 
 
-def _report(results: dict[tuple[str, str], list[Outcome]], parameters: str, seed: int) -> Iterator[str]:
+def _report(results: dict[tuple[str, str], list[TrialOutcome]], parameters: str, seed: int) -> Iterator[str]:
     yield f"parameter set {parameters}, seed {seed}"
     for (sort, policy), outcomes in results.items():
         yield ""
@@ -137,7 +137,7 @@ def _report(results: dict[tuple[str, str], list[Outcome]], parameters: str, seed
         yield from evaluation_lines(sort, policy, summarise(outcomes), worst)
 
 
-def _write(out: Path, results: dict[tuple[str, str], list[Outcome]], parameters: str, seed: int) -> None:
+def _write(out: Path, results: dict[tuple[str, str], list[TrialOutcome]], parameters: str, seed: int) -> None:
     data = [
         {"sort": sort, "policy": policy, "parameters": parameters, "seed": seed, **asdict(outcome)}
         for (sort, policy), outcomes in results.items()

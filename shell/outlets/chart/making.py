@@ -10,7 +10,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.messages.needed import cautions_for, setups_for
+from crankpath.shell.outlets.messages.preparations import cautions_for, setups_for
 from crankpath.shell.outlets.messages.step import has_leads
 from crankpath.shell.outlets.reports.readings import amount, span_words, value_words
 from crankpath.shell.outlets.reports.words import NOT_LISTED, left_words, percent

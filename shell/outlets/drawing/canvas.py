@@ -1,4 +1,4 @@
-"""A sheet of SVG: shapes and labels with known boxes, so that overlap can be computed.
+"""An SVG drawing: shapes and labels with known boxes, so that overlap can be computed.
 
 Everything is drawn in place: no scripts, no fonts, no links, no other files.
 """
@@ -121,7 +121,7 @@ class Shape:
 
 
 @dataclass(slots=True)
-class Sheet:
+class Canvas:
     """A drawing: what is on it, in order, and its size."""
 
     title: str
@@ -133,7 +133,7 @@ class Sheet:
     labels: list[Label] = field(default_factory=list)
 
     def svg(self) -> str:
-        """The sheet as one self-contained SVG document."""
+        """The canvas as one self-contained SVG document."""
         wide, high = _n(self.width), _n(self.height)
         head = f'width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" role="img"'
         things: list[Stroke | Shape | Label] = [*self.strokes, *self.shapes, *self.labels]

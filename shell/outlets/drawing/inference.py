@@ -22,9 +22,9 @@ from crankpath.shell.outlets.drawing.canvas import (
     PAPER,
     QUIET,
     TINTS,
+    Canvas,
     Label,
     Shape,
-    Sheet,
     Stroke,
     text_width,
     wrapped,
@@ -75,83 +75,84 @@ def draw_inference(fault: str, expected: Sequence[Expectation]) -> str:
     return lay_out(fault, expected).svg()
 
 
-def lay_out(fault: str, expected: Sequence[Expectation]) -> Sheet:
-    """The same as a `Sheet`, with the box of everything on it."""
+def lay_out(fault: str, expected: Sequence[Expectation]) -> Canvas:
+    """The same as a `Canvas`, with the box of everything on it."""
     title = f"What {fault} does to the readings"
     about = "A bar for each measurement: what it reads with the fault, below it without."
-    sheet = Sheet(title, about, WIDTH, 0)
-    sheet.labels.append(Label(24, 40, wrapped(title, (WIDTH - 48) / BOLD, 18, 1)[0], 18, bold=True))
+    canvas = Canvas(title, about, WIDTH, 0)
+    canvas.labels.append(Label(24, 40, wrapped(title, (WIDTH - 48) / BOLD, 18, 1)[0], 18, bold=True))
     rows = max(len(expected), 1)
     middle = _TOP + rows * _ROW / 2
     for n, one in enumerate(expected):
-        _link(sheet, middle, _TOP + n * _ROW + 34)
-        _expectation(sheet, one, _TOP + n * _ROW)
+        _link(canvas, middle, _TOP + n * _ROW + 34)
+        _expectation(canvas, one, _TOP + n * _ROW)
     if not expected:
-        sheet.labels.append(Label(_BAR_X, middle + 5, "No rule speaks of it on this machine.", 14))
-    _fault(sheet, fault, middle)
+        canvas.labels.append(Label(_BAR_X, middle + 5, "No rule speaks of it on this machine.", 14))
+    _fault(canvas, fault, middle)
     bottom = _TOP + rows * _ROW
     said = "Upper bar: with the fault. Narrow bar: sound circuit. Tick: nothing, or the whole supply."
-    sheet.labels.append(Label(24, bottom + 16, said, 12, fill=QUIET))
-    sheet.height = bottom + 36
-    return sheet
+    canvas.labels.append(Label(24, bottom + 16, said, 12, fill=QUIET))
+    canvas.height = bottom + 36
+    return canvas
 
 
-def _fault(sheet: Sheet, fault: str, middle: float) -> None:
+def _fault(canvas: Canvas, fault: str, middle: float) -> None:
     lines = wrapped(fault, (_FAULT_WIDTH - 24) / BOLD, 14, 3)
     x = _FAULT_X + _FAULT_WIDTH / 2
-    sheet.shapes.append(Shape("box", x, middle, 14 + 10 * len(lines), PAPER, MARK, _FAULT_WIDTH))
+    canvas.shapes.append(Shape("box", x, middle, 14 + 10 * len(lines), PAPER, MARK, _FAULT_WIDTH))
     for n, line in enumerate(lines):
         y = middle + 18 * (n - len(lines) / 2) + 14
-        sheet.labels.append(Label(x, y, line, 14, "middle", bold=True))
+        canvas.labels.append(Label(x, y, line, 14, "middle", bold=True))
 
 
-def _link(sheet: Sheet, middle: float, y: float) -> None:
+def _link(canvas: Canvas, middle: float, y: float) -> None:
     start, bend = _FAULT_X + _FAULT_WIDTH, _BAR_X - 42
-    sheet.strokes.append(Stroke(((start, middle), (bend, middle), (bend, y), (_BAR_X - 8, y)), 2, QUIET))
-    sheet.strokes.append(Stroke(((_BAR_X - 16, y - 5), (_BAR_X - 8, y), (_BAR_X - 16, y + 5)), 2, QUIET))
+    canvas.strokes.append(Stroke(((start, middle), (bend, middle), (bend, y), (_BAR_X - 8, y)), 2, QUIET))
+    canvas.strokes.append(Stroke(((_BAR_X - 16, y - 5), (_BAR_X - 8, y), (_BAR_X - 16, y + 5)), 2, QUIET))
 
 
-def _expectation(sheet: Sheet, one: Expectation, top: float) -> None:
+def _expectation(canvas: Canvas, one: Expectation, top: float) -> None:
     why_room = _BAR_WIDTH * 0.4
     name = wrapped(one.measurement, (_BAR_WIDTH - why_room - 12) / BOLD, 14, 1)
-    sheet.labels += [Label(_BAR_X, top + 14, line, 14, bold=True) for line in name]
+    canvas.labels += [Label(_BAR_X, top + 14, line, 14, bold=True) for line in name]
     for line in wrapped(one.why, why_room, 11, 1):
-        sheet.labels.append(Label(_BAR_X + _BAR_WIDTH, top + 14, line, 11, "end", QUIET))
+        canvas.labels.append(Label(_BAR_X + _BAR_WIDTH, top + 14, line, 11, "end", QUIET))
     if one.spans is None:
-        _bars(sheet, one, top)
+        _bars(canvas, one, top)
         words = ", ".join(f"{band} {_percent(a)} (sound {_percent(b)})" for band, a, b in one.bands)
     else:
-        _span(sheet, one.spans[0], top + 23, _BAR_HIGH, MARK)
-        _span(sheet, one.spans[1], top + 48, _SOUND_HIGH, QUIET)
+        _span(canvas, one.spans[0], top + 23, _BAR_HIGH, MARK)
+        _span(canvas, one.spans[1], top + 48, _SOUND_HIGH, QUIET)
         words = one.words
     for n, line in enumerate(wrapped(words, _BAR_WIDTH, 12, 2)):
-        sheet.labels.append(Label(_BAR_X, top + 72 + 16 * n, line, 12, fill=QUIET))
+        canvas.labels.append(Label(_BAR_X, top + 72 + 16 * n, line, 12, fill=QUIET))
 
 
-def _span(sheet: Sheet, span: Span, top: float, high: float, outline: str) -> None:
+def _span(canvas: Canvas, span: Span, top: float, high: float, outline: str) -> None:
     """The line of a meter with its range and ticks."""
     middle = top + high / 2
-    sheet.strokes.append(Stroke(((_BAR_X, middle), (_BAR_X + _BAR_WIDTH, middle)), 1, QUIET))
+    canvas.strokes.append(Stroke(((_BAR_X, middle), (_BAR_X + _BAR_WIDTH, middle)), 1, QUIET))
     if span.ends is not None:
         low, full = (_BAR_X + _BAR_WIDTH * min(max(end, 0.0), 1.0) for end in span.ends)
         width = max(full - low, _LEAST_WIDE)
-        sheet.shapes.append(Shape("square", low + width / 2, middle, high / 2, TINTS[1], outline, width))
+        canvas.shapes.append(Shape("square", low + width / 2, middle, high / 2, TINTS[1], outline, width))
     for place, share in span.ticks:
         half = high / 2 * (0.4 + 0.6 * min(max(share, 0.0), 1.0))
         x = _BAR_X + _BAR_WIDTH * min(max(place, 0.0), 1.0)
-        sheet.shapes.append(Shape("square", x, middle, half, outline, outline, _TICK_WIDE))
+        canvas.shapes.append(Shape("square", x, middle, half, outline, outline, _TICK_WIDE))
 
 
-def _bars(sheet: Sheet, one: Expectation, top: float) -> None:
+def _bars(canvas: Canvas, one: Expectation, top: float) -> None:
     chances = [with_fault for _, with_fault, _ in one.bands]
     likeliest = max(range(len(chances)), key=chances.__getitem__, default=-1)
-    _bar(sheet, [(b, c) for b, c, _ in one.bands], top + 23, _BAR_HIGH, likeliest, named=True)
-    _bar(sheet, [(b, c) for b, _, c in one.bands], top + 48, _SOUND_HIGH, -1, named=False)
+    _bar(canvas, [(b, c) for b, c, _ in one.bands], top + 23, _BAR_HIGH, likeliest, named=True)
+    _bar(canvas, [(b, c) for b, _, c in one.bands], top + 48, _SOUND_HIGH, -1, named=False)
 
 
 def _bar(
-    sheet: Sheet, parts: Sequence[tuple[str, float]], top: float, high: float, likeliest: int, *, named: bool
-) -> None:
+    canvas: Canvas, parts: Sequence[tuple[str, float]], top: float, high: float, likeliest: int, *,
+    named: bool,
+) -> None:  # fmt: skip
     whole = sum(chance for _, chance in parts) or 1.0
     widths = [chance / whole * _BAR_WIDTH for _, chance in parts]
     outlined: list[Shape] = []
@@ -159,10 +160,10 @@ def _bar(
         middle = (_BAR_X + right - width / 2, top + high / 2)
         best = n == likeliest
         shape = Shape("square", *middle, high / 2, TINTS[n % 2], MARK if best else QUIET, width)
-        (outlined if best else sheet.shapes).append(shape)
+        (outlined if best else canvas.shapes).append(shape)
         if named and text_width(parts[n][0], 12) + 10 <= width:
-            sheet.labels.append(Label(middle[0], middle[1] + 4, parts[n][0], 12, "middle", INK))
-    sheet.shapes += outlined  # last, so that no neighbour covers its outline
+            canvas.labels.append(Label(middle[0], middle[1] + 4, parts[n][0], 12, "middle", INK))
+    canvas.shapes += outlined  # last, so that no neighbour covers its outline
 
 
 def _percent(chance: float) -> str:

@@ -14,7 +14,7 @@ from crankpath.engine.machine.circuit import Circuit
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class PicturePoint:
     """A test point on a run."""
 
     id: str
@@ -39,7 +39,7 @@ class Piece:
 class Run:
     """Stops in the order of the current, and the pieces between them (one fewer)."""
 
-    stops: tuple[Stop, ...] = ()
+    stops: tuple[PicturePoint, ...] = ()
     pieces: tuple[Piece, ...] = ()
 
 
@@ -127,9 +127,9 @@ class _Maker:
         leads = {} if control and not self._on_control else self._leads
         return Run(tuple(self._stop(p, leads.get(p)) for p in points), tuple(map(self.piece, segments)))
 
-    def _stop(self, point: str, lead: str | None) -> Stop:
+    def _stop(self, point: str, lead: str | None) -> PicturePoint:
         known = self._kb.points.get(point)
-        return Stop(point, known.short if known else point, point in self.main_points, lead)
+        return PicturePoint(point, known.short if known else point, point in self.main_points, lead)
 
     def piece(self, segment: Segment) -> Piece:
         kind = self._kb.segment_kinds[segment.kind]

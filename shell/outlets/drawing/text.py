@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, Stop
+from crankpath.shell.outlets.drawing.picture import Picture, PicturePoint, Piece, Run
 from crankpath.shell.text.columns import clipped, columns, padded, wrapped
 
 WIDE: Final = 78
@@ -126,7 +126,7 @@ def _cells(run: Run, width: int, signs: Signs) -> list[_Cell]:
     return cells
 
 
-def _stop_cell(stop: Stop, signs: Signs, control: bool) -> _Cell:
+def _stop_cell(stop: PicturePoint, signs: Signs, control: bool) -> _Cell:
     dot = signs.main_dot if control and stop.on_main else signs.dot
     return _Cell(dot, _plain(stop.name, signs), lead=LEAD_NAMES.get(stop.lead or "", ""))
 

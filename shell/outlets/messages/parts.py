@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.outlets.messages.plain import plain
+from crankpath.shell.outlets.messages.basic_letters import plain
 
 USUAL_LIMIT: Final = 160
 """Characters of one short message in the basic alphabet (3GPP TS 23.038: 140 octets of 7 bits)."""

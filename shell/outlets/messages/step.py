@@ -11,7 +11,8 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.messages.needed import (
+from crankpath.shell.outlets.messages.parts import USUAL_LIMIT, in_parts
+from crankpath.shell.outlets.messages.preparations import (
     FAILING,
     answer_example,
     asks_whether_it_failed,
@@ -22,7 +23,6 @@ from crankpath.shell.outlets.messages.needed import (
     proof_of,
     setups_for,
 )
-from crankpath.shell.outlets.messages.parts import USUAL_LIMIT, in_parts
 from crankpath.shell.outlets.messages.watch_card import watch_card
 from crankpath.shell.outlets.messages.watching import watch_message
 from crankpath.shell.outlets.reports.words import holds_for, left_words, percent
@@ -32,7 +32,7 @@ NOBODY: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class MessageStep:
     """What a message says of itself. said: in front of it. reference: what its reply begins with."""
 
     said: str = ""
@@ -47,12 +47,12 @@ class Step:
         return f"{self.reference} {example}" if self.reference else example
 
 
-ALONE: Final = Step()
+ALONE: Final = MessageStep()
 """A message of which nothing is said in front."""
 
 
 def step_message(
-    case: Case, limit: int = USUAL_LIMIT, step: Step = ALONE, told: frozenset[str] = NOBODY
+    case: Case, limit: int = USUAL_LIMIT, step: MessageStep = ALONE, told: frozenset[str] = NOBODY
 ) -> tuple[str, ...]:
     """What to do next, in parts to be sent in this order.
 
@@ -85,7 +85,7 @@ def step_message(
 
 
 def reading_message(
-    case: Case, measurements: Sequence[str], limit: int = USUAL_LIMIT, step: Step = ALONE,
+    case: Case, measurements: Sequence[str], limit: int = USUAL_LIMIT, step: MessageStep = ALONE,
     told: frozenset[str] = NOBODY,
 ) -> tuple[str, ...]:  # fmt: skip
     """One reading or several: cautions, what must be ready, what to read, where leads go, what to answer.
@@ -97,7 +97,7 @@ def reading_message(
 
 
 def reading_sentences(
-    case: Case, measurements: Sequence[str], step: Step = ALONE, told: frozenset[str] = NOBODY
+    case: Case, measurements: Sequence[str], step: MessageStep = ALONE, told: frozenset[str] = NOBODY
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What must be known before the readings, and what is to be done; raises as `reading_message`."""
     asked = [known_reading(case, name) for name in measurements]
@@ -127,7 +127,7 @@ def known_reading(case: Case, measurement: str) -> Measurement:
     return here[measurement]
 
 
-def stop_sentences(case: Case, step: Step = ALONE) -> tuple[str, ...]:
+def stop_sentences(case: Case, step: MessageStep = ALONE) -> tuple[str, ...]:
     """Why nothing more may be done here now, and what must happen first."""
     reasons = dict.fromkeys((*case.stops(), case.verdict().because))
     return (*(f"STOP: {text}" for text in reasons if text), step.head("Nothing else until then."))
@@ -138,7 +138,7 @@ def _stops(case: Case) -> Iterator[str]:
 
 
 def repair_message(
-    case: Case, verdict: Verdict, limit: int = USUAL_LIMIT, step: Step = ALONE
+    case: Case, verdict: Verdict, limit: int = USUAL_LIMIT, step: MessageStep = ALONE
 ) -> tuple[str, ...]:
     """The repair that is proven, why, what is dangerous about it, and how it will be proven.
 
@@ -165,7 +165,7 @@ def repair_message(
 
 
 def proof_message(
-    case: Case, repair: str, limit: int = USUAL_LIMIT, step: Step = ALONE,
+    case: Case, repair: str, limit: int = USUAL_LIMIT, step: MessageStep = ALONE,
     told: frozenset[str] = NOBODY,
 ) -> tuple[str, ...]:  # fmt: skip
     """How to prove a repair that was made: the reading again, and enough good cranks in a row."""
@@ -182,7 +182,7 @@ def proof_message(
 
 
 def _stuck(
-    case: Case, verdict: Verdict, limit: int, step: Step, told: frozenset[str]
+    case: Case, verdict: Verdict, limit: int, step: MessageStep, told: frozenset[str]
 ) -> tuple[str, ...]:
     head = step.head("STUCK: nothing listed explains the readings. Replace nothing.")
     if verdict.measurement is None or verdict.measurement not in case.assessment.model.measurements:
@@ -193,7 +193,7 @@ def _stuck(
     return in_parts(first, (again, *_readings(case, [m], step)), limit)
 
 
-def _cured(case: Case, repair: str, step: Step) -> Iterator[str]:
+def _cured(case: Case, repair: str, step: MessageStep) -> Iterator[str]:
     yield step.head(f"CURED by: {case.kb.repairs[repair].label}.")
     yield "Put back what was taken off or unplugged for the readings. Nothing more to read."
 
@@ -206,7 +206,7 @@ def safety(case: Case, cautions: Sequence[str]) -> Iterator[str]:
         yield f"SAFETY: {numbered}" if number == 1 else numbered
 
 
-def _readings(case: Case, asked: Sequence[Measurement], step: Step) -> Iterator[str]:
+def _readings(case: Case, asked: Sequence[Measurement], step: MessageStep) -> Iterator[str]:
     """What is made ready, each reading with its leads, and how to answer; several are numbered."""
     ready = dict.fromkeys(setup.label for m in asked for setup in setups_for(case, m))
     if ready:

@@ -11,7 +11,7 @@ from crankpath.engine.advice.watch import Watch
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.messages.needed import answer_example, value_words
+from crankpath.shell.outlets.messages.preparations import answer_example, value_words
 from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.session.screens.figures import bands_words
 

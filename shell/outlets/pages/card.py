@@ -7,8 +7,8 @@ from markupsafe import Markup
 from crankpath.engine.cases.case import Case
 from crankpath.shell.outlets.messages.watch_card import waits, watch_card
 from crankpath.shell.outlets.pages.card_data import card_of
+from crankpath.shell.outlets.pages.leads_svg import draw_strips
 from crankpath.shell.outlets.pages.sheet.html import render
-from crankpath.shell.outlets.pages.strip_svg import draw_strips
 from crankpath.shell.outlets.pages.watch_page import watch_page
 from crankpath.shell.text.clean import one_line
 

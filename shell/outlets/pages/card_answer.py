@@ -7,7 +7,7 @@ from typing import Final
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import SYMPTOM_KIND, Measurement
-from crankpath.shell.outlets.messages.needed import (
+from crankpath.shell.outlets.messages.preparations import (
     FAILING,
     answer_example,
     asks_whether_it_failed,

@@ -9,7 +9,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Measurement, Setup
 from crankpath.shell.outlets.drawing.picture import Picture, picture
-from crankpath.shell.outlets.messages.needed import answer_example, cautions_for, proof_of, setups_for
+from crankpath.shell.outlets.messages.preparations import answer_example, cautions_for, proof_of, setups_for
 from crankpath.shell.outlets.messages.step import has_leads, known_reading
 from crankpath.shell.outlets.pages.card_answer import CURED, DONE, Answer, answer_of
 from crankpath.shell.outlets.pages.sheet.data import CautionLine
@@ -27,7 +27,7 @@ class Lead:
 
 
 @dataclass(frozen=True, slots=True)
-class Expected:
+class CardExpectation:
     """What a likely cause would make the reading show: a range or a value, how often, and what else."""
 
     cause: str
@@ -83,7 +83,7 @@ class Card:
     steps: tuple[str, ...] = ()
     misleads: str = ""
     limit: str = ""
-    expected: tuple[Expected, ...] = ()
+    expected: tuple[CardExpectation, ...] = ()
     cranks: str = ""
     picture: Picture | None = None
     stops: tuple[str, ...] = ()
@@ -203,16 +203,16 @@ def _setup(case: Case, setup: Setup) -> SetupLine:
     )
 
 
-def _expected(case: Case, m: Measurement) -> Iterator[Expected]:
+def _expected(case: Case, m: Measurement) -> Iterator[CardExpectation]:
     for prediction in case.predictions(m.id):
         label = fault_label(case.kb, prediction.fault)
         if prediction.expected is None:
             value = prediction.likeliest
-            yield Expected(label, value_words(m, value), (percent(prediction.chances[value]),))
+            yield CardExpectation(label, value_words(m, value), (percent(prediction.chances[value]),))
         else:
             (first, chance), *others = range_parts(prediction.expected, m.unit or "")
             shares = [f"{text} {percent(share)}" for text, share in others]
-            yield Expected(label, first, (percent(chance), *shares) if others else ())
+            yield CardExpectation(label, first, (percent(chance), *shares) if others else ())
 
 
 def _picture(case: Case, m: Measurement) -> Picture | None:

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from statistics import fmean
 from typing import Any, Final
 
+from crankpath.engine.knowledge.entry_data import in_words
 from crankpath.engine.knowledge.records import Origin
-from crankpath.engine.knowledge.stated import in_words
 from crankpath.engine.trials.difference import (
     CaseChange,
     Concluded,
@@ -17,7 +17,7 @@ from crankpath.engine.trials.difference import (
     worst_cases,
     worst_machines,
 )
-from crankpath.engine.trials.trial import Outcome
+from crankpath.engine.trials.trial import TrialOutcome
 from crankpath.shell.outlets.reports.knowledge import shown_path
 from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.text.columns import wrapped
@@ -148,13 +148,13 @@ def machine_lines(changes: Sequence[MachineChange], seed: int) -> Iterator[str]:
         yield f"... and {len(worst) - _MOST} more"
 
 
-def _figures(outcomes: Sequence[Outcome]) -> str:
+def _figures(outcomes: Sequence[TrialOutcome]) -> str:
     right = fmean(o.first_right for o in outcomes)
     minutes, before = fmean(o.minutes for o in outcomes), fmean(o.minutes_before for o in outcomes)
     return f"first repair right {right:.3f}, minutes before the cure {before:.1f}, in all {minutes:.1f}"
 
 
-def _went(outcome: Outcome | None) -> str:
+def _went(outcome: TrialOutcome | None) -> str:
     if outcome is None:
         return "nothing"
     how = "right" if outcome.first_right else "wrong"

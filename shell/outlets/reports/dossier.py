@@ -9,6 +9,7 @@ from typing import Any, Final
 from crankpath.engine.checking.relations import ENTRY_SECTIONS, TARGETS, Bearing, Relations
 from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.condition import Condition
+from crankpath.engine.knowledge.entry_data import condition_words, in_words, stated
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import (
     ConditionalRange,
@@ -19,7 +20,6 @@ from crankpath.engine.knowledge.records import (
     Origin,
     Range,
 )
-from crankpath.engine.knowledge.stated import condition_words, in_words, stated
 from crankpath.shell.outlets.reports.readings import whole_words, written_words
 from crankpath.shell.outlets.reports.words import percent
 
@@ -46,7 +46,7 @@ _USED: Final = {
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class DossierItem:
     """A piece of text; key: the entry it stands for, "" for plain text."""
 
     text: str
@@ -54,11 +54,11 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class DossierRow:
     """A field and what it says."""
 
     name: str
-    items: tuple[Item, ...]
+    items: tuple[DossierItem, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ class DossierPart:
     """Rows under a title."""
 
     title: str
-    rows: tuple[Row, ...]
+    rows: tuple[DossierRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +78,9 @@ class Said:
     and healthy: the ranges as written.
     """
 
-    rule: Item
+    rule: DossierItem
     where: str
-    other: Item
+    other: DossierItem
     degrees: str
     when: str
     bands: tuple[tuple[str, float, float], ...]
@@ -139,10 +139,10 @@ def label_of(relations: Relations, key: str) -> str:
     return str(getattr(entry, "label", "") or getattr(entry, "title", "") or id_.replace("_", " "))
 
 
-def _rows(relations: Relations, key: str, entry: Any) -> Iterator[Row]:
-    linked: dict[str, list[Item]] = {}
+def _rows(relations: Relations, key: str, entry: Any) -> Iterator[DossierRow]:
+    linked: dict[str, list[DossierItem]] = {}
     for field, target in relations.names(key):
-        linked.setdefault(field, []).append(Item(label_of(relations, target), target))
+        linked.setdefault(field, []).append(DossierItem(label_of(relations, target), target))
     data = stated(entry)
     for name, value in data.items():
         field = {"source": "sources", "covers": "spans"}.get(name, name)
@@ -155,9 +155,9 @@ def _rows(relations: Relations, key: str, entry: Any) -> Iterator[Row]:
         elif field in linked and field in TARGETS:
             found = linked[field]
             own = [item for item in found if item.key.split("/")[1] in _ids(value)]
-            yield Row(_spelled(name), tuple(own) or (Item(in_words(value)),))
+            yield DossierRow(_spelled(name), tuple(own) or (DossierItem(in_words(value)),))
         else:
-            yield Row(_spelled(name), tuple(_plain(value)))
+            yield DossierRow(_spelled(name), tuple(_plain(value)))
 
 
 def _ids(value: Any) -> set[str]:
@@ -173,18 +173,18 @@ def _spelled(name: str) -> str:
     return name.replace("_", " ")
 
 
-def _plain(value: Any) -> Iterator[Item]:
+def _plain(value: Any) -> Iterator[DossierItem]:
     if isinstance(value, list) and value and all(isinstance(inner, str) for inner in value):
         if max(map(len, value)) <= _SHORT:
-            yield Item(", ".join(value))
+            yield DossierItem(", ".join(value))
         else:
-            yield from map(Item, value)
+            yield from map(DossierItem, value)
     elif isinstance(value, list) and value:
-        yield from (Item(in_words(inner)) for inner in value)
+        yield from (DossierItem(in_words(inner)) for inner in value)
     elif isinstance(value, Mapping) and "formula" not in value:
-        yield from (Item(f"{key}: {_figure(inner)}") for key, inner in value.items())
+        yield from (DossierItem(f"{key}: {_figure(inner)}") for key, inner in value.items())
     else:
-        yield Item(_figure(value))
+        yield DossierItem(_figure(value))
 
 
 def _figure(value: Any) -> str:
@@ -193,24 +193,24 @@ def _figure(value: Any) -> str:
     return in_words(value)
 
 
-def _condition(value: Condition, entry: Any) -> Iterator[Row]:
+def _condition(value: Condition, entry: Any) -> Iterator[DossierRow]:
     name = next(n for n in ("given", "unless", "only", "when") if getattr(entry, n, None) is value)
-    yield Row(name, (Item(condition_words(value)),))
+    yield DossierRow(name, (DossierItem(condition_words(value)),))
 
 
-def _limits(value: tuple[LimitSet, ...], entry: Measurement) -> Iterator[Row]:
+def _limits(value: tuple[LimitSet, ...], entry: Measurement) -> Iterator[DossierRow]:
     for limits in value:
         steps = ", ".join(
             f"{band} to {q.text if isinstance(q, Formula) else in_words(q)}"
             for band, q in zip(entry.bands, limits.at, strict=False)
         )
         where = f"where {condition_words(limits.given)}: " if limits.given else ""
-        items = [Item(f"{where}{steps} {entry.unit or ''}".rstrip()), Item(limits.because)]
-        items.append(Item(f"source: {', '.join(limits.sources)}" if limits.sources else ""))
-        yield Row("limits", tuple(item for item in items if item.text))
+        items = [DossierItem(f"{where}{steps} {entry.unit or ''}".rstrip()), DossierItem(limits.because)]
+        items.append(DossierItem(f"source: {', '.join(limits.sources)}" if limits.sources else ""))
+        yield DossierRow("limits", tuple(item for item in items if item.text))
 
 
-def _healthy(value: tuple[Any, ...], entry: Measurement) -> Iterator[Row]:
+def _healthy(value: tuple[Any, ...], entry: Measurement) -> Iterator[DossierRow]:
     for reading in value:
         where = f"where {condition_words(reading.given)}: " if reading.given else ""
         if isinstance(reading.reads, Range):
@@ -218,47 +218,48 @@ def _healthy(value: tuple[Any, ...], entry: Measurement) -> Iterator[Row]:
         else:
             pairs = sorted(zip(entry.bands, reading.reads, strict=True), key=lambda pair: -pair[1])
             said = ", ".join(f"{band} {percent(chance)}" for band, chance in pairs)
-        yield Row("healthy", (Item(f"{where}{said}"),))
+        yield DossierRow("healthy", (DossierItem(f"{where}{said}"),))
 
 
-def _whole(value: tuple[ConditionalRange, ...], entry: Measurement) -> Iterator[Row]:
+def _whole(value: tuple[ConditionalRange, ...], entry: Measurement) -> Iterator[DossierRow]:
     for whole in value:
         where = f"where {condition_words(whole.given)}: " if whole.given else ""
         said = written_words(whole.reads, entry.unit or "")
-        yield Row(whole_words(entry.unit or ""), (Item(f"{where}{said}"),))
+        yield DossierRow(whole_words(entry.unit or ""), (DossierItem(f"{where}{said}"),))
 
 
-def _shares(value: tuple[Any, ...], entry: Any) -> Iterator[Row]:
+def _shares(value: tuple[Any, ...], entry: Any) -> Iterator[DossierRow]:
     for share in value:
         where = f" where {condition_words(share.given)}" if share.given else ""
         source = f" ({', '.join(share.sources)})" if share.sources else ""
-        yield Row("share", (Item(f"{in_words(100 * share.chance)} of 100 such complaints{where}{source}"),))
+        said = f"{in_words(100 * share.chance)} of 100 such complaints{where}{source}"
+        yield DossierRow("share", (DossierItem(said),))
 
 
-def _reads(value: Mapping[str, float] | Range, entry: EvidenceRule) -> Iterator[Row]:
+def _reads(value: Mapping[str, float] | Range, entry: EvidenceRule) -> Iterator[DossierRow]:
     if isinstance(value, Range):
-        yield Row("reads", (Item(written_words(value)),))
+        yield DossierRow("reads", (DossierItem(written_words(value)),))
         return
     pairs = sorted(value.items(), key=lambda pair: -pair[1])
-    yield Row("reads", tuple(Item(f"{band} {in_words(chance)}") for band, chance in pairs))
+    yield DossierRow("reads", tuple(DossierItem(f"{band} {in_words(chance)}") for band, chance in pairs))
 
 
-_SPECIAL: Final[Mapping[str, Callable[[Any, Any], Iterator[Row]]]] = {
+_SPECIAL: Final[Mapping[str, Callable[[Any, Any], Iterator[DossierRow]]]] = {
     "given": _condition, "unless": _condition, "only": _condition, "when": _condition,
     "limits": _limits, "healthy": _healthy, "whole": _whole, "share": _shares, "reads": _reads,
 }  # fmt: skip
 
 
-def _uses(relations: Relations, key: str) -> Iterator[Row]:
-    users: dict[str, list[Item]] = {}
+def _uses(relations: Relations, key: str) -> Iterator[DossierRow]:
+    users: dict[str, list[DossierItem]] = {}
     for field, user in relations.named_by.get(key, ()):
         how = _USED.get(field, "looked at by")
-        users.setdefault(how, []).append(Item(label_of(relations, user), user))
+        users.setdefault(how, []).append(DossierItem(label_of(relations, user), user))
     for how, items in users.items():
-        yield Row(how, tuple(dict.fromkeys(items)))
+        yield DossierRow(how, tuple(dict.fromkeys(items)))
 
 
-def _speaks(relations: Relations, key: str) -> Iterator[Row]:
+def _speaks(relations: Relations, key: str) -> Iterator[DossierRow]:
     """Of a rule: each set of measurements, with the faults it says the same of."""
     by_fault: dict[str, dict[str, list[str]]] = {}
     for b in relations.bearing_on(key):
@@ -266,9 +267,10 @@ def _speaks(relations: Relations, key: str) -> Iterator[Row]:
     for fault, read in by_fault.items():
         degrees = dict.fromkeys(degree for found in read.values() for degree in found)
         named = f"{label_of(relations, f'faults/{fault}')}, {', '.join(degrees)}"
-        items = tuple(Item(label_of(relations, f"measurements/{m}"), f"measurements/{m}") for m in read)
-        yield Row("fault", (Item(named, f"faults/{fault}"),))
-        yield Row("in", items)
+        keys = [f"measurements/{m}" for m in read]
+        items = tuple(DossierItem(label_of(relations, key), key) for key in keys)
+        yield DossierRow("fault", (DossierItem(named, f"faults/{fault}"),))
+        yield DossierRow("in", items)
 
 
 def _said(relations: Relations, key: str, where: Where) -> Iterator[Said]:
@@ -291,9 +293,9 @@ def _said(relations: Relations, key: str, where: Where) -> Iterator[Said]:
         other_key = f"measurements/{other}" if of_fault else f"faults/{other}"
         names = [b.degree for b in found if b.degree != "present"]
         yield Said(
-            Item(rule.id, f"rules/{rule.id}"),
+            DossierItem(rule.id, f"rules/{rule.id}"),
             where(f"rules/{rule.id}", rule.origin),
-            Item(label_of(relations, other_key), other_key),
+            DossierItem(label_of(relations, other_key), other_key),
             ", ".join(dict.fromkeys(names)),
             _when(rule),
             tuple(bands),

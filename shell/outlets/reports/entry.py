@@ -9,8 +9,8 @@ from crankpath.engine.checking.relations import Relations
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.shell.outlets.reports.account import place
-from crankpath.shell.outlets.reports.dossier import Dossier, Item, Row, Said, dossier
+from crankpath.shell.outlets.reports.dossier import Dossier, DossierItem, DossierRow, Said, dossier
+from crankpath.shell.outlets.reports.explanation import place
 from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.text.columns import wrapped
 
@@ -72,7 +72,7 @@ def dossier_lines(dossier: Dossier, width: int = WIDTH) -> Iterator[str]:
         yield from wrapped(f"Cases: {', '.join(dossier.cases)}", width, "", "  ")
 
 
-def _row_lines(row: Row, width: int) -> Iterator[str]:
+def _row_lines(row: DossierRow, width: int) -> Iterator[str]:
     texts = [_named(item) for item in row.items]
     if len(texts) > 1 and max(map(len, texts)) > _LIST:
         yield f"  {row.name}:"
@@ -82,7 +82,7 @@ def _row_lines(row: Row, width: int) -> Iterator[str]:
         yield from wrapped(f"{row.name}: {'; '.join(texts)}", width, "  ", "    ")
 
 
-def _named(item: Item) -> str:
+def _named(item: DossierItem) -> str:
     if not item.key:
         return item.text
     id_ = item.key.split("/", 1)[1]

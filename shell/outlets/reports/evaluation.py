@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from crankpath.engine.trials.ahead.foretold import Held
+from crankpath.engine.trials.ahead.progress_accuracy import Held
 from crankpath.engine.trials.report import Mistake, Summary, Tenth
 
 

@@ -9,13 +9,13 @@ from typing import Any, Final
 
 import yaml
 
+from crankpath.engine.knowledge.entry_data import condition_data, in_words, range_data
 from crankpath.engine.knowledge.records import Knowledge, Range
-from crankpath.engine.knowledge.stated import condition_data, in_words, range_data
 from crankpath.engine.learning.hindsight import Spoken, Stated
 from crankpath.engine.learning.proposals import Proposal, Reads
 from crankpath.engine.learning.shares import ShareChange
 from crankpath.engine.trials.report import tenths
-from crankpath.shell.outlets.reports.account import place
+from crankpath.shell.outlets.reports.explanation import place
 from crankpath.shell.outlets.reports.readings import amount, range_words
 from crankpath.shell.outlets.reports.words import capital, percent
 from crankpath.shell.text.columns import wrapped

@@ -9,9 +9,9 @@ from crankpath.engine.advice.explain import Prediction
 from crankpath.engine.advice.legs_report import LegReport
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.expected import Expected
+from crankpath.engine.knowledge.entry_data import in_words
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Measurement, Range
-from crankpath.engine.knowledge.stated import in_words
 from crankpath.shell.outlets.reports.words import capital, percent
 
 _FROM_NOTHING: Final = 0.03  # part of its high end below which a low end is none

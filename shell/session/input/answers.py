@@ -13,8 +13,8 @@ from crankpath.shell.reader.reader import read_text
 from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.input.machine_words import ToldMachine, told_machine
+from crankpath.shell.session.known_machines import profile
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
-from crankpath.shell.session.profiles import profile
 from crankpath.shell.session.screens.repairing import faults_cured
 from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState, asks_symptom

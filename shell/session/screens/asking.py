@@ -5,7 +5,7 @@ from __future__ import annotations
 from crankpath.shell.outlets.reports.words import capital, fault_label, percent
 from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.screens.fitting import Part, always, fitted
+from crankpath.shell.session.screens.fitting import ScreenPart, always, fitted
 from crankpath.shell.session.screens.reading import reading_parts
 from crankpath.shell.session.screens.repairing import cranks, cured, repair_parts
 from crankpath.shell.session.screens.wording import INDENT, aligned, head, say
@@ -26,13 +26,13 @@ def asking(state: CaseState, asked: q.Question, width: int, rows: int = 0) -> li
     return fitted(parts(state, asked, width), rows)
 
 
-def parts(state: CaseState, asked: q.Question, width: int) -> list[Part]:
+def parts(state: CaseState, asked: q.Question, width: int) -> list[ScreenPart]:
     """The parts of a question's screen, to be fitted together with what stands above it; stops first."""
     stops = [line for text in state.case.stops() for line in wrapped(f"STOP: {text}", width, "! ", "  ")]
     return [*([always(stops)] if stops else []), *_parts(state, asked, width)]
 
 
-def _parts(state: CaseState, asked: q.Question, width: int) -> list[Part]:  # noqa: C901
+def _parts(state: CaseState, asked: q.Question, width: int) -> list[ScreenPart]:  # noqa: C901
     match asked:
         case q.AskComplaint():
             return [always(complaint(width))]
@@ -81,7 +81,7 @@ def complaint(width: int) -> list[str]:
     ]
 
 
-def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[Part]:
+def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[ScreenPart]:
     kb = state.kb
     label = kb.measurements[asked.measurement].label
     setups = [f"{kb.setups[s].label}, {kb.setups[s].minutes:g} min" for s in asked.setups]
@@ -95,13 +95,13 @@ def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[Part]:
         ]
     return [
         always(head(f"{capital(label)}: make ready and safe first", width)),
-        Part(tuple(work), 50, tuple(say("; ".join(setups), width))),
+        ScreenPart(tuple(work), 50, tuple(say("; ".join(setups), width))),
         always(cautions),
         always(say("Enter when that is so. ? tells how.", width)),
     ]
 
 
-def _mind(state: CaseState, asked: q.AskMind, width: int) -> list[Part]:
+def _mind(state: CaseState, asked: q.AskMind, width: int) -> list[ScreenPart]:
     label = state.kb.repairs[asked.repair].label
     shorts = [state.kb.cautions[c].short for c in asked.cautions]
     more = f", {asked.more} more follow" if asked.more else ""
@@ -127,15 +127,17 @@ def _finished(state: CaseState, width: int) -> list[str]:
             *say("new begins another, cases lists them, back opens this one again.", width)]  # fmt: skip
 
 
-def _machine(state: CaseState, width: int) -> list[Part]:
+def _machine(state: CaseState, width: int) -> list[ScreenPart]:
     facts = guesses.facts_in_words(state.kb, state.case.equipment)
     dangers = guesses.dangers(state.kb, state.case.equipment)
     asked = say(f"Any of these? Then say so: {'; '.join(dangers)}.", width) if dangers else []
     first = say(f"Any {dangers[0]}? Then say so; ? lists more.", width) if dangers else []
     return [
         always(head("Which machine?", width)),
-        Part(tuple(say(f"So far: {facts}.", width)), 60, tuple(say("Usual figures are assumed.", width))),
-        Part(tuple(asked), 90, tuple(first)),
+        ScreenPart(
+            tuple(say(f"So far: {facts}.", width)), 60, tuple(say("Usual figures are assumed.", width))
+        ),
+        ScreenPart(tuple(asked), 90, tuple(first)),
         always(say("Enter if that is right, or a name, or what differs: loader 7: 24 V. "
                    "? lists what can be told.", width)),
     ]  # fmt: skip

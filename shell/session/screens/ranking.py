@@ -12,7 +12,7 @@ from crankpath.engine.inference.ranges import against_limit
 from crankpath.shell.outlets.reports.diagnosis import LEAST_CHANCE, remarks
 from crankpath.shell.outlets.reports.words import bar, fault_label, percent
 from crankpath.shell.session.screens.figures import limit_words
-from crankpath.shell.session.screens.fitting import Part, always
+from crankpath.shell.session.screens.fitting import ScreenPart, always
 from crankpath.shell.session.screens.wording import INDENT, entry_words, name_in, value_words
 from crankpath.shell.text.columns import wrapped
 
@@ -34,7 +34,7 @@ def _bar(case: Case, cause: Cause, width: int) -> str:
     return start + name_in(name, width - len(start))
 
 
-def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> list[Part]:
+def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> list[ScreenPart]:
     """What the entries were taken as, and what they changed; one or two lines, then warnings that are new.
 
     Args:
@@ -50,12 +50,12 @@ def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> 
     lines = []
     known = remarks(before)
     new = [line for text in remarks(after) if text not in known for line in wrapped(text, width, "! ", "  ")]
-    moved: list[Part] = []
+    moved: list[ScreenPart] = []
     if any(not isinstance(entry, CannotTake) for entry in entries) or not entries:
         rose, fell = movement(before, after)
         both = tuple(wrapped(f"{rose} {fell}".strip(), width, INDENT))
-        moved = [Part(both, 75, tuple(wrapped(rose or fell, width, INDENT)))]
-    return [Part(taken, 95, taken[:3]), *moved, always(new)]
+        moved = [ScreenPart(both, 75, tuple(wrapped(rose or fell, width, INDENT)))]
+    return [ScreenPart(taken, 95, taken[:3]), *moved, always(new)]
 
 
 def taken_as(case: Case, entry: Entry) -> str:

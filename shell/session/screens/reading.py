@@ -14,7 +14,7 @@ from crankpath.shell.session.questions import (
     AskReading,
 )
 from crankpath.shell.session.screens.figures import limit_words
-from crankpath.shell.session.screens.fitting import ALWAYS, Part, always
+from crankpath.shell.session.screens.fitting import ALWAYS, ScreenPart, always
 from crankpath.shell.session.screens.leads import leads
 from crankpath.shell.session.screens.waiting import bring_on, watch_parts
 from crankpath.shell.session.screens.wording import (
@@ -30,7 +30,7 @@ from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.columns import shortened, wrapped
 
 
-def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
+def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[ScreenPart]:
     """The parts of the screen that asks for a reading."""
     if asked.purpose == "watch":
         return watch_parts(state, asked, width)
@@ -39,14 +39,16 @@ def reading_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]
     said = of_complaint(m) or m.numeric
     parts = [
         always(head(_title(state.case, asked, m), width)),
-        Part(tuple(say(m.asks, width)), 55) if not said else Part((), 0),
-        Part(tuple(reason), 90),
-        Part(() if of_complaint(m) else tuple(_left(state.case, asked, width)), 45),
-        Part(tuple(_with_it(state, asked, width)), 85),
-        Part(tuple(leads(state.case, m, width)), 80),
-        Part(tuple(_touch(m, width)), 30 if width < 60 else 50),
-        Part(tuple(would_read(state.case, m, width)), 60, tuple(would_read(state.case, m, width, most=2))),
-        Part(
+        ScreenPart(tuple(say(m.asks, width)), 55) if not said else ScreenPart((), 0),
+        ScreenPart(tuple(reason), 90),
+        ScreenPart(() if of_complaint(m) else tuple(_left(state.case, asked, width)), 45),
+        ScreenPart(tuple(_with_it(state, asked, width)), 85),
+        ScreenPart(tuple(leads(state.case, m, width)), 80),
+        ScreenPart(tuple(_touch(m, width)), 30 if width < 60 else 50),
+        ScreenPart(
+            tuple(would_read(state.case, m, width)), 60, tuple(would_read(state.case, m, width, most=2))
+        ),
+        ScreenPart(
             tuple(_choices(state, m, width)),
             ALWAYS,
             tuple(shortened(choice, width) for choice in _choices(state, m, 200)),
@@ -161,7 +163,7 @@ def _choices(state: CaseState, m: Measurement, width: int) -> list[str]:
     return lines
 
 
-def _bring_on(state: CaseState, m: Measurement, width: int) -> list[Part]:
+def _bring_on(state: CaseState, m: Measurement, width: int) -> list[ScreenPart]:
     """For a fault that hides: how to bring it on while this is read, and how to say that it was away."""
     case = state.case
     if not case.assessment.intermittent or not case.assessment.shows(m) or of_complaint(m):
@@ -169,5 +171,5 @@ def _bring_on(state: CaseState, m: Measurement, width: int) -> list[Part]:
     about = case.kb.about
     short = f"After the value: failed, or {about.went_well}."
     how = f"{short[:-1]} (that rules out little). good 3 = three good {about.tries}."
-    typing = Part(tuple(say(how, width)), 50, tuple(say(short, width)))
+    typing = ScreenPart(tuple(say(how, width)), 50, tuple(say(short, width)))
     return [bring_on(state, width), *([typing] if m.numeric else [])]

@@ -7,13 +7,13 @@ from crankpath.engine.cases.case import Case
 from crankpath.shell.outlets.reports.words import holds_for, percent
 from crankpath.shell.session.questions import AskCranks, proof_of
 from crankpath.shell.session.screens.figures import limit_words
-from crankpath.shell.session.screens.fitting import Part, always
+from crankpath.shell.session.screens.fitting import ScreenPart, always
 from crankpath.shell.session.screens.wording import INDENT, head, say, value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.columns import wrapped
 
 
-def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
+def repair_parts(state: CaseState, repair_id: str, width: int) -> list[ScreenPart]:
     """The parts of the screen that names a repair."""
     case, kb = state.case, state.kb
     repair = kb.repairs[repair_id]
@@ -32,11 +32,11 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[Part]:
     cautions = [line for c in ids for line in wrapped(kb.cautions[c].short, width, "! ", "  ")]
     return [
         always(head(f"REPAIR: {repair.label} ({repair.minutes:g} min)", width)),
-        Part(tuple(say(f"{standing}Cause: {causes}{sure}.", width)), 90),
-        Part(tuple(told), 70, tuple(told[:3])),
-        Part(tuple(gone), 60, tuple(gone[:3])),
-        Part(tuple(cautions), 65, tuple(say(f"{len(ids)} cautions seen; ? shows them again.", width))),
-        Part(tuple(say(_after(case, repair_id), width)), 80),
+        ScreenPart(tuple(say(f"{standing}Cause: {causes}{sure}.", width)), 90),
+        ScreenPart(tuple(told), 70, tuple(told[:3])),
+        ScreenPart(tuple(gone), 60, tuple(gone[:3])),
+        ScreenPart(tuple(cautions), 65, tuple(say(f"{len(ids)} cautions seen; ? shows them again.", width))),
+        ScreenPart(tuple(say(_after(case, repair_id), width)), 80),
         always(say("Type done when the repair is finished, or give one more reading.", width)),
     ]
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from crankpath.shell.outlets.messages.needed import answer_example
+from crankpath.shell.outlets.messages.preparations import answer_example
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import AskReading
-from crankpath.shell.session.screens.fitting import Part, always
+from crankpath.shell.session.screens.fitting import ScreenPart, always
 from crankpath.shell.session.screens.wording import INDENT, head, say
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.columns import wrapped
 
 
-def watch_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
+def watch_parts(state: CaseState, asked: AskReading, width: int) -> list[ScreenPart]:
     """The parts of the screen: what stays on, how to bring it on, how to type a failure, the cautions."""
     case, about = state.case, state.kb.about
     here = [case.assessment.model.measurements[name] for name in asked.together]
@@ -24,18 +24,20 @@ def watch_parts(state: CaseState, asked: AskReading, width: int) -> list[Part]:
         always(head("Wait for the next failure with these left connected", width)),
         always(connect),
         always(say(f"Note when it fails: {noted}.", width) if noted else []),
-        Part(tuple(say(f"It {about.goes_well} now: only a failure tells what is wrong.", width)), 60),
+        ScreenPart(tuple(say(f"It {about.goes_well} now: only a failure tells what is wrong.", width)), 60),
         bring_on(state, width),
         always(say(f"Then type it in one line: it failed: {example}", width)),
-        Part(tuple(say(f"good 3 = three good {about.tries}. send card FILE writes a card.", width)), 50),
+        ScreenPart(
+            tuple(say(f"good 3 = three good {about.tries}. send card FILE writes a card.", width)), 50
+        ),
         always(cautions),
     ]
 
 
-def bring_on(state: CaseState, width: int) -> Part:
+def bring_on(state: CaseState, width: int) -> ScreenPart:
     """How often it failed so far, and how to bring it on."""
     failures, of = state.case.assessment.tries
     tally = f"{failures} of {of} tries failed so far. " if of else ""
     ways = f"{tally}To bring it on: {guesses.ways_to_bring_on(state.case)}."
     lines = say(f"{ways} If it stays away, that rules out little.", width)
-    return Part(tuple(lines), 40, tuple(say(tally.strip(), width)))
+    return ScreenPart(tuple(lines), 40, tuple(say(tally.strip(), width)))

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from crankpath.shell.store.errors import BadEvent
-from crankpath.shell.store.plain import digest, from_plain, to_plain
+from crankpath.shell.store.event_data import digest, from_plain, to_plain
 from crankpath.shell.store.records import Event
 
 try:

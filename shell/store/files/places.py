@@ -19,14 +19,14 @@ _URL = re.compile(r"([a-z][a-z0-9+]*)://", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class StorePlace:
     """A store's place: exactly one of path (SQLite) and url (PostgreSQL) is set."""
 
     path: Path | None
     url: str | None
 
 
-def find_place(given: str | os.PathLike[str] | None) -> Place:
+def find_place(given: str | os.PathLike[str] | None) -> StorePlace:
     """Return the place meant by an argument, the environment or the default, in that order.
 
     A folder stands for ``cases.sqlite`` in it.
@@ -36,17 +36,17 @@ def find_place(given: str | os.PathLike[str] | None) -> Place:
     """
     meant = os.fspath(given) if given else os.environ.get(VARIABLE, "").strip()
     if not meant:
-        return Place(default_path(), None)
+        return StorePlace(default_path(), None)
     url = _URL.match(meant)
     if url is None:
         path = named_path(meant)
-        return Place(path / "cases.sqlite" if is_there(path) and path.is_dir() else path, None)
+        return StorePlace(path / "cases.sqlite" if is_there(path) and path.is_dir() else path, None)
     scheme = url[1].lower()
     rest = meant[url.end() :]
     if scheme.split("+")[0] == "sqlite" and rest.startswith("/") and len(rest) > 1:
         return find_place(rest[1:])  # sqlite:///relative and sqlite:////absolute
     if scheme in ("postgresql", "postgres", "postgresql+psycopg"):
-        return Place(None, "postgresql+psycopg://" + rest)
+        return StorePlace(None, "postgresql+psycopg://" + rest)
     raise StoreError(
         f"{VARIABLE} or --store names a {scheme} address without a store this program knows. "
         "Give the path of a file, or postgresql://user@host/database."

@@ -10,8 +10,8 @@ from typing import Any
 import sqlalchemy as sa
 
 from crankpath.shell.store.errors import START_AGAIN, StoreDamaged
+from crankpath.shell.store.event_data import body_text, digest
 from crankpath.shell.store.order import ordered
-from crankpath.shell.store.plain import body_text, digest
 from crankpath.shell.store.records import CaseSummary, Event
 from crankpath.shell.store.sql import tables as t
 

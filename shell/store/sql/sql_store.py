@@ -11,10 +11,10 @@ from typing import Any, TypeVar
 import sqlalchemy as sa
 
 from crankpath.shell.store.errors import BadEvent, StoreDamaged, StoreError, StoreUnavailable, UnknownCase
+from crankpath.shell.store.event_data import case_from_plain, case_to_plain, draft, new_id
 from crankpath.shell.store.files.file_watch import FileWatch
 from crankpath.shell.store.files.journal import Journal
 from crankpath.shell.store.order import conflicts, ordered, stamped
-from crankpath.shell.store.plain import case_from_plain, case_to_plain, draft, new_id
 from crankpath.shell.store.records import CaseSummary, Event, MergeReport, Write
 from crankpath.shell.store.sql import tables as t
 from crankpath.shell.store.sql.engines import writing

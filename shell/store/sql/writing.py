@@ -9,8 +9,8 @@ from typing import Any
 import sqlalchemy as sa
 
 from crankpath.shell.store.errors import BadEvent, UnknownCase
+from crankpath.shell.store.event_data import as_stranger, digest
 from crankpath.shell.store.order import ordered, stamped
-from crankpath.shell.store.plain import as_stranger, digest
 from crankpath.shell.store.records import Event
 from crankpath.shell.store.sql import search
 from crankpath.shell.store.sql import tables as t

@@ -20,7 +20,7 @@ from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.trials.evaluation import POLICIES, machine_of, trials
 from crankpath.engine.trials.policies import Advice
 from crankpath.engine.trials.report import mistakes, summarise
-from crankpath.engine.trials.trial import Outcome, Step, read_once, run_trial
+from crankpath.engine.trials.trial import TrialOutcome, TrialStep, read_once, run_trial
 
 KNOWLEDGE = Path(__file__).parents[3] / "kb"
 
@@ -28,33 +28,33 @@ KNOWLEDGE = Path(__file__).parents[3] / "kb"
 class Scripted:
     """A policy that does what it is told, then stops."""
 
-    def __init__(self, *steps: Step) -> None:
+    def __init__(self, *steps: TrialStep) -> None:
         self.steps = list(steps)
 
-    def next(self, case: Case) -> Step:
+    def next(self, case: Case) -> TrialStep:
         assert not hasattr(case, "faults")  # the truth is not in reach
-        return self.steps.pop(0) if self.steps else Step("stop")
+        return self.steps.pop(0) if self.steps else TrialStep("stop")
 
 
-    def afterwards(self, case: Case) -> Step:
+    def afterwards(self, case: Case) -> TrialStep:
         del case
-        return Step("stop")
+        return TrialStep("stop")
 
 
 class Watching(Scripted):
     """Keeps what it has seen of the case."""
 
-    def next(self, case: Case) -> Step:
+    def next(self, case: Case) -> TrialStep:
         self.seen = [entry for entry in case.entries if isinstance(entry, Reading)]
         return super().next(case)
 
 
-def corroded_post(kb: Knowledge) -> Outcome:
+def corroded_post(kb: Knowledge) -> TrialOutcome:
     machine = draw_machine(Random(4), kb, "first", {"positive_post_joint": "slight"})
     steps = (
-        Step("measure", "positive_post_drop", minutes=5.0),
-        Step("repair", "replace_starter", 0.4),
-        Step("repair", "clean_positive_post", 0.9),
+        TrialStep("measure", "positive_post_drop", minutes=5.0),
+        TrialStep("repair", "replace_starter", 0.4),
+        TrialStep("repair", "clean_positive_post", 0.9),
     )
     return run_trial(kb, machine, Scripted(*steps), Random(1))
 
@@ -77,7 +77,7 @@ def test_what_was_stated_is_kept_with_whether_it_was_right(kb: Knowledge) -> Non
 def test_readings_taken_together_are_of_one_crank_and_count_singly(kb: Knowledge) -> None:
     machine = draw_machine(Random(4), kb, "first", {"positive_post_joint": None}, intermittent=True)
     names = ("positive_leg_drop", "positive_post_drop", "battery_crank_voltage")
-    found = Watching(Step("measure", names[0], minutes=9.0, together=names))
+    found = Watching(TrialStep("measure", names[0], minutes=9.0, together=names))
     outcome = run_trial(kb, machine, found, Random(1))
     assert [name for name, _ in outcome.readings] == list(names)
     assert outcome.minutes_before == pytest.approx(9.0 + kb.settings["help_minutes"])
@@ -193,25 +193,26 @@ def test_the_advice_finds_more_than_the_paper_order_in_three_quarters_of_the_min
 def test_a_charge_is_judged_once_the_machine_was_let_go(kb: Knowledge) -> None:
     volts = {"system_voltage": 12}
     machine = draw_machine(Random(4), kb, "first", {"parasitic_drain": "flat"}, equipment=volts)
-    careless = run_trial(kb, machine, Scripted(Step("repair", "charge_battery", 0.8)), Random(1))
+    careless = run_trial(kb, machine, Scripted(TrialStep("repair", "charge_battery", 0.8)), Random(1))
     assert (careless.wrong, careless.cured) == (("charge_battery",), False)
     assert careless.minutes_before > kb.settings["comeback_minutes"]
 
     class Thorough(Scripted):
-        def afterwards(self, case: Case) -> Step:
+        def afterwards(self, case: Case) -> TrialStep:
             return Advice().afterwards(case)
 
-    thorough = run_trial(kb, machine, Thorough(Step("repair", "charge_battery", 0.8)), Random(1))
+    thorough = run_trial(kb, machine, Thorough(TrialStep("repair", "charge_battery", 0.8)), Random(1))
     assert (thorough.wrong, thorough.cured) == ((), True)
     assert (thorough.first_repair, thorough.first_right) == ("find_parasitic_drain", True)
     assert "parasitic_draw" in dict(thorough.readings)
 
 
 def test_figures_are_counted_right() -> None:
-    def outcome(right: bool, stated: float) -> Outcome:
+    def outcome(right: bool, stated: float) -> TrialOutcome:
         wrong = () if right else ("r",)
         named = ((stated, right),)
-        return Outcome(("a",), ("x",), False, {}, "r", right, stated, named, wrong, (), right, (), 10.0, 20.0)
+        end = (right, (), 10.0, 20.0)
+        return TrialOutcome(("a",), ("x",), False, {}, "r", right, stated, named, wrong, (), *end)
 
     outcomes = [outcome(True, 0.95), outcome(True, 0.91), outcome(False, 0.55)]
     summary = summarise(outcomes)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.merging import merged
 from crankpath.shell.session.screens.listing import said_by
-from crankpath.shell.store import Conflict, MergeReport
+from crankpath.shell.store import MergeConflict, MergeReport
 
 from .conftest import CASE, entry
 
@@ -16,7 +16,7 @@ THEIRS = "positive leg drop: 0.5 (operator, 2031-05-04T08:02)"
 def test_a_conflict_tells_both_sides_and_who_said_them(small: Knowledge) -> None:
     ours = entry(1, "reading", {"measurement": "positive_leg_drop", "text": "0.3"}, "field")
     theirs = entry(2, "reading", {"measurement": "positive_leg_drop", "text": "0.5"}, "operator")
-    report = MergeReport(CASE, (theirs,), 4, (Conflict("reading", "positive_leg_drop", ours, theirs),))
+    report = MergeReport(CASE, (theirs,), 4, (MergeConflict("reading", "positive_leg_drop", ours, theirs),))
     assert merged(small, report) == [
         "1 new entry, 4 already here.",
         "The two copies differ in 1 matter; both entries are kept:",

@@ -28,8 +28,8 @@ from crankpath.shell.outlets.pages import card_page
 from crankpath.shell.outlets.pages.sheet.making import sheet_of
 from crankpath.shell.outlets.pages.sheet.text import sheet_text
 from crankpath.shell.outlets.pages.watch_page import watch_page
-from crankpath.shell.outlets.reports.data import diagnosis_data
 from crankpath.shell.outlets.reports.diagnosis import diagnosis
+from crankpath.shell.outlets.reports.diagnosis_data import diagnosis_data
 from crankpath.shell.session.questions import AskMind, AskReading, AskRepair, AskSafe, question
 from crankpath.shell.session.screens.asking import asking
 from crankpath.shell.session.screens.procedure import procedure, readiness, repair_steps
@@ -121,9 +121,9 @@ OUTLETS: dict[str, Callable[[Case], str]] = {
 
 COVERED = {
     "desk/outgoing", "outlets/chart/making",
-    "outlets/messages/needed", "outlets/messages/step", "outlets/messages/whole",
+    "outlets/messages/preparations", "outlets/messages/step", "outlets/messages/whole_procedure",
     "outlets/messages/watch_card", "outlets/pages/card_data", "outlets/pages/sheet/making",
-    "outlets/reports/data",
+    "outlets/reports/diagnosis_data",
     "outlets/reports/diagnosis", "outlets/reports/readings",
     "session/questions", "session/screens/asking", "session/screens/procedure",
     "session/screens/repairing", "session/screens/reading", "session/screens/reasons",

@@ -13,7 +13,7 @@ from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.folders import SHIPPED, shipped_bases
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge, Measurement
-from crankpath.shell.outlets.messages.needed import answer_example, example_value
+from crankpath.shell.outlets.messages.preparations import answer_example, example_value
 from crankpath.shell.reader.numbered import read_answers
 from crankpath.shell.reader.reader import default_facts, read_text
 

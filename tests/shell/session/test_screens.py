@@ -11,7 +11,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.questions import AskCranks, AskSafe
 from crankpath.shell.session.screens.asking import asking, complaint
-from crankpath.shell.session.screens.fitting import ALWAYS, Part, fitted
+from crankpath.shell.session.screens.fitting import ALWAYS, ScreenPart, fitted
 from crankpath.shell.session.screens.leads import leads
 from crankpath.shell.session.screens.listing import entry_list
 from crankpath.shell.session.screens.procedure import procedure, readiness, words
@@ -183,7 +183,7 @@ def test_entries_are_numbered_as_back_takes_them(small: Knowledge, sit: Sit) -> 
 
 
 def test_the_least_important_part_is_shortened_then_left_out() -> None:
-    parts = [Part(("1", "2", "3"), 10, ("1",)), Part(("4", "5"), 20), Part(("6",), ALWAYS)]
+    parts = [ScreenPart(("1", "2", "3"), 10, ("1",)), ScreenPart(("4", "5"), 20), ScreenPart(("6",), ALWAYS)]
     assert fitted(parts, 0) == ["1", "2", "3", "4", "5", "6"]
     assert fitted(parts, 4) == ["1", "4", "5", "6"]
     assert fitted(parts, 3) == ["4", "5", "6"]

@@ -11,9 +11,9 @@ from crankpath.shell.outlets.drawing.canvas import (
     PAPER,
     QUIET,
     TINTS,
+    Canvas,
     Label,
     Shape,
-    Sheet,
     Stroke,
     text_width,
 )
@@ -33,51 +33,51 @@ def draw_bars(budgets: Sequence[Budget], title: str) -> str:
     return lay_out_bars(budgets, title).svg()
 
 
-def lay_out_bars(budgets: Sequence[Budget], title: str) -> Sheet:
-    """The same as a `Sheet`, with the box of everything on it."""
+def lay_out_bars(budgets: Sequence[Budget], title: str) -> Canvas:
+    """The same as a `Canvas`, with the box of everything on it."""
     about = "; ".join(f"{b.when}: {', '.join(f'{p.label} {_volts(p)}' for p in b.parts)}" for b in budgets)
-    sheet = Sheet(title, about, WIDTH, 12 + _ROW * len(budgets))
+    canvas = Canvas(title, about, WIDTH, 12 + _ROW * len(budgets))
     longest = max((sum(p.volts for p in b.parts) for b in budgets), default=0.0) or 1.0
     scale = (WIDTH - 2 * _MARGIN) / longest
     for n, budget in enumerate(budgets):
-        _bar(sheet, budget, 12 + n * _ROW, scale)
-    return sheet
+        _bar(canvas, budget, 12 + n * _ROW, scale)
+    return canvas
 
 
-def _bar(sheet: Sheet, budget: Budget, top: float, scale: float) -> None:
+def _bar(canvas: Canvas, budget: Budget, top: float, scale: float) -> None:
     whole = sum(part.volts for part in budget.parts)
     head = f"{budget.when}: {whole:.2f} V in all"
-    sheet.labels.append(Label(_MARGIN, top + 10, head, 11.5, bold=True))
+    canvas.labels.append(Label(_MARGIN, top + 10, head, 11.5, bold=True))
     y = top + 18 + _BAR / 2
     x = _MARGIN
     middles = []
     for part in budget.parts:
         width = part.volts * scale
-        _piece(sheet, part, x, y, width)
+        _piece(canvas, part, x, y, width)
         middles.append(x + width / 2)
         x += width
     widths = [max(text_width(t, _SMALL) for t in (p.label, _volts(p))) * 1.15 + 10 for p in budget.parts]
     for part, middle, at in zip(budget.parts, middles, _spread(middles, widths), strict=True):
         foot = y + _BAR / 2
-        sheet.strokes.append(Stroke(((middle, foot), (middle, foot + 4), (at, foot + 14)), 1, QUIET))
-        sheet.labels.append(Label(at, foot + 25, part.label, _SMALL, "middle", QUIET))
-        sheet.labels.append(Label(at, foot + 39, _volts(part), _SMALL, "middle", INK, bold=True))
+        canvas.strokes.append(Stroke(((middle, foot), (middle, foot + 4), (at, foot + 14)), 1, QUIET))
+        canvas.labels.append(Label(at, foot + 25, part.label, _SMALL, "middle", QUIET))
+        canvas.labels.append(Label(at, foot + 39, _volts(part), _SMALL, "middle", INK, bold=True))
 
 
-def _piece(sheet: Sheet, part: BudgetPart, x: float, y: float, width: float) -> None:
+def _piece(canvas: Canvas, part: BudgetPart, x: float, y: float, width: float) -> None:
     """What does work is plain; what is lost is hatched; what is not known is empty."""
     if width < 0.6:
-        sheet.strokes.append(Stroke(((x, y - _BAR / 2), (x, y + _BAR / 2)), 1.2, MARK))
+        canvas.strokes.append(Stroke(((x, y - _BAR / 2), (x, y + _BAR / 2)), 1.2, MARK))
         return
     useful, unknown = part.part in _USEFUL, part.part == "not_read"
     fill = PAPER if unknown else TINTS[0] if useful else TINTS[1]
-    sheet.shapes.append(Shape("square", x + width / 2, y, _BAR / 2, fill, INK, width))
+    canvas.shapes.append(Shape("square", x + width / 2, y, _BAR / 2, fill, INK, width))
     if useful or unknown:
         return
     # Strokes are drawn below shapes, so the hatching is made of slim shapes.
     at = x + _HATCH
     while at < x + width - 2:
-        sheet.shapes.append(Shape("square", at, y, _BAR / 2 - 3, MARK, MARK, 0.4))
+        canvas.shapes.append(Shape("square", at, y, _BAR / 2 - 3, MARK, MARK, 0.4))
         at += _HATCH
 
 

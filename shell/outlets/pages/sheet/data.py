@@ -96,7 +96,7 @@ class SheetMeta:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SheetRow:
     """One entry of the case, in order.
 
     Attributes:
@@ -297,7 +297,7 @@ class Sheet:
     fields: tuple[tuple[str, str], ...]
     equipment: tuple[tuple[str, str], ...]
     state: str
-    rows: tuple[Row, ...]
+    rows: tuple[SheetRow, ...]
     circuit: CircuitFigures | None
     budgets: tuple[Budget, ...]
     budgets_title: str

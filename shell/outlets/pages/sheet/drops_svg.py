@@ -15,9 +15,9 @@ from crankpath.shell.outlets.drawing.canvas import (
     MARK,
     PAPER,
     QUIET,
+    Canvas,
     Label,
     Shape,
-    Sheet,
     Stroke,
     wrapped,
 )
@@ -39,9 +39,9 @@ def draw_drops(circuit: CircuitFigures, title: str) -> str:
     return lay_out_drops(circuit, title).svg()
 
 
-def lay_out_drops(circuit: CircuitFigures, title: str) -> Sheet:
-    """The same as a `Sheet`, with the box of everything on it."""
-    sheet = Sheet(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
+def lay_out_drops(circuit: CircuitFigures, title: str) -> Canvas:
+    """The same as a `Canvas`, with the box of everything on it."""
+    canvas = Canvas(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
     top = _TOP + TEXT * max(len(circuit.battery_figures) - 1, 0)
     rails = circuit.there, _upwards(circuit.back)
     placed = [lanes(rail.spans) for rail in rails]
@@ -53,13 +53,13 @@ def lay_out_drops(circuit: CircuitFigures, title: str) -> Sheet:
     bottom = top + pitch * max(*(len(rail.parts) for rail in rails), 1)
     for x, rail, spans, turned in zip((left, right), rails, placed, (False, True), strict=True):
         pitch = (bottom - top) / max(len(rail.parts), 1)
-        rail_on(sheet, rail, (x, top), pitch, room, turned)
+        rail_on(canvas, rail, (x, top), pitch, room, turned)
         for span, lane in spans:
-            bracket(sheet, span, (x, top), pitch, lane, turned)
-    _crossing(sheet, left, right, top, -34, circuit.battery, circuit.battery_figures)
-    _crossing(sheet, left, right, bottom, 40, circuit.load, circuit.load_figures, circuit.sign)
-    sheet.height = bottom + 80 + TEXT * len(circuit.load_figures)
-    return sheet
+            bracket(canvas, span, (x, top), pitch, lane, turned)
+    _crossing(canvas, left, right, top, -34, circuit.battery, circuit.battery_figures)
+    _crossing(canvas, left, right, bottom, 40, circuit.load, circuit.load_figures, circuit.sign)
+    canvas.height = bottom + 80 + TEXT * len(circuit.load_figures)
+    return canvas
 
 
 def _upwards(rail: Rail) -> Rail:
@@ -86,7 +86,7 @@ def lanes(spans: Sequence[Span]) -> list[tuple[Span, int]]:
 
 
 def rail_on(
-    sheet: Sheet, rail: Rail, start: tuple[float, float], pitch: float, room: float, turned: bool
+    canvas: Canvas, rail: Rail, start: tuple[float, float], pitch: float, room: float, turned: bool
 ) -> None:
     """One rail downwards from `start`, its names on the right, or on the left where it is `turned`."""
     x, top = start
@@ -94,22 +94,22 @@ def rail_on(
     for n, part in enumerate(rail.parts):
         y = top + n * pitch
         middle = y + pitch / 2
-        sheet.strokes.append(Stroke(((x, y), (x, y + pitch)), 7 if part.failing else 2.5, INK))
+        canvas.strokes.append(Stroke(((x, y), (x, y + pitch)), 7 if part.failing else 2.5, INK))
         if part.drawn == "plates":
-            sheet.strokes += [Stroke(((x - 6, middle + d), (x + 6, middle + d)), 2) for d in (-2.5, 2.5)]
+            canvas.strokes += [Stroke(((x - 6, middle + d), (x + 6, middle + d)), 2) for d in (-2.5, 2.5)]
         elif part.drawn == "gap":
-            sheet.strokes.append(Stroke(((x, middle - 7), (x, middle + 7)), 8, PAPER))
-            sheet.strokes.append(Stroke(((x, middle + 7), (x + 8, middle - 7)), 2.5))
+            canvas.strokes.append(Stroke(((x, middle - 7), (x, middle + 7)), 8, PAPER))
+            canvas.strokes.append(Stroke(((x, middle + 7), (x + 8, middle - 7)), 2.5))
         lines = part_lines(part, room)
         for k, line in enumerate(lines):
             base = middle + LINE * (k - len(lines) / 2) + 9
             fill = INK if part.failing else QUIET
-            sheet.labels.append(Label(x + side, base, line, SMALL, anchor, fill, part.failing))
+            canvas.labels.append(Label(x + side, base, line, SMALL, anchor, fill, part.failing))
     for n, point in enumerate(rail.points):
         y = top + n * pitch
-        sheet.shapes.append(Shape("circle", x, y, 4.5))
+        canvas.shapes.append(Shape("circle", x, y, 4.5))
         name = wrapped(point, room / 1.15, NAME, 1) if point else []
-        sheet.labels += [Label(x + side, y + 4, line, NAME, anchor, bold=True) for line in name]
+        canvas.labels += [Label(x + side, y + 4, line, NAME, anchor, bold=True) for line in name]
 
 
 def part_lines(part: VoltagePart, room: float) -> list[str]:
@@ -120,22 +120,22 @@ def part_lines(part: VoltagePart, room: float) -> list[str]:
 
 
 def bracket(
-    sheet: Sheet, span: Span, start: tuple[float, float], pitch: float, lane: int, turned: bool
+    canvas: Canvas, span: Span, start: tuple[float, float], pitch: float, lane: int, turned: bool
 ) -> None:
     """The bracket of a reading along a rail, in its lane, with the figure."""
     x, upper = start
     out = 1.0 if turned else -1.0
     foot = x + out * (10 + lane * LANE)
     top, bottom = upper + span.first * pitch + 7, upper + span.last * pitch - 7
-    sheet.strokes.append(
+    canvas.strokes.append(
         Stroke(((foot, top), (foot + out * 6, top), (foot + out * 6, bottom), (foot, bottom)), 1.2, QUIET)
     )
     middle = (top + bottom) / 2
     anchor = "start" if turned else "end"
-    _figure(sheet, span.figure, foot + out * 11, middle, anchor)
+    _figure(canvas, span.figure, foot + out * 11, middle, anchor)
 
 
-def _figure(sheet: Sheet, figure: Figure, x: float, middle: float, anchor: str) -> None:
+def _figure(canvas: Canvas, figure: Figure, x: float, middle: float, anchor: str) -> None:
     """The value before over the value after, each cut to the lane; the mark stands in front."""
     lines = _said(figure)
     aside = len(lines)
@@ -144,7 +144,7 @@ def _figure(sheet: Sheet, figure: Figure, x: float, middle: float, anchor: str) 
     for n, (text, bold) in enumerate(lines):
         for line in wrapped(text, LANE - 16, SMALL, 1):
             fill = INK if bold else QUIET
-            sheet.labels.append(Label(x, y + 14 * n, line, SMALL, anchor, fill, bold, struck=n >= aside))
+            canvas.labels.append(Label(x, y + 14 * n, line, SMALL, anchor, fill, bold, struck=n >= aside))
 
 
 def _said(figure: Figure) -> list[tuple[str, bool]]:
@@ -159,24 +159,24 @@ def _said(figure: Figure) -> list[tuple[str, bool]]:
 
 
 def _crossing(
-    sheet: Sheet, left: float, right: float, rail: float, away: float, name: str,
+    canvas: Canvas, left: float, right: float, rail: float, away: float, name: str,
     figures: Sequence[Figure], sign: str | None = None,
 ) -> None:  # fmt: skip
     y, middle = rail + away, (left + right) / 2
-    sheet.strokes.append(Stroke(((left, rail), (left, y), (right, y), (right, rail)), 2.5, INK))
+    canvas.strokes.append(Stroke(((left, rail), (left, y), (right, y), (right, rail)), 2.5, INK))
     if sign is None:  # the source
-        sheet.shapes.append(Shape("box", middle, y, 13, width=92))
-        sheet.labels += [Label(middle + d, y + 5, sign, 15, "middle") for d, sign in ((-30, "+"), (30, "−"))]
+        canvas.shapes.append(Shape("box", middle, y, 13, width=92))
+        canvas.labels += [Label(middle + d, y + 5, sign, 15, "middle") for d, sign in ((-30, "+"), (30, "−"))]
     else:
-        sheet.shapes.append(Shape("circle", middle, y, 17))
-        sheet.labels.append(Label(middle, y + 5, sign, 14, "middle", bold=True))
+        canvas.shapes.append(Shape("circle", middle, y, 17))
+        canvas.labels.append(Label(middle, y + 5, sign, 14, "middle", bold=True))
     texts = [(name, True), *((f"{f.label} {figure_words(f)}", False) for f in figures)]
     start = y - 22 - TEXT * (len(texts) - 1) if away < 0 else y + 32
     for n, (text, bold) in enumerate(texts):
         room = 2 * min(middle, WIDTH - middle) - 20
         for line in wrapped(text, room / (1.15 if bold else 1), NAME, 1):
             fill = INK if bold else MARK
-            sheet.labels.append(Label(middle, start + TEXT * n, line, NAME, "middle", fill, bold))
+            canvas.labels.append(Label(middle, start + TEXT * n, line, NAME, "middle", fill, bold))
 
 
 def figure_words(figure: Figure) -> str:

@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 
 from crankpath.shell.outlets.pages.sheet.bar_svg import draw_bars
 from crankpath.shell.outlets.pages.sheet.crank_svg import draw_cranks
-from crankpath.shell.outlets.pages.sheet.data import Row, Sheet
+from crankpath.shell.outlets.pages.sheet.data import Sheet, SheetRow
 from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops
 from crankpath.shell.outlets.pages.sheet.narrow_svg import draw_narrow, draw_rail
 from crankpath.shell.outlets.pages.sheet.text import file_words
@@ -72,9 +72,9 @@ def _digest(text: str) -> str:
     return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
 
 
-def _same_day(before: object, row: Row) -> bool:
+def _same_day(before: object, row: SheetRow) -> bool:
     """Was the row told on the day of the one before it? Then its time is enough."""
-    return isinstance(before, Row) and len(row.at) == _TIME and before.at[:10] == row.at[:10] != ""
+    return isinstance(before, SheetRow) and len(row.at) == _TIME and before.at[:10] == row.at[:10] != ""
 
 
 def _linked(text: str) -> Markup:

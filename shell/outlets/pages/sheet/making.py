@@ -14,7 +14,7 @@ from crankpath.engine.inference.bands import limit_set_in_force
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import EquipmentFact
-from crankpath.shell.outlets.messages.needed import cautions_for, proof_of
+from crankpath.shell.outlets.messages.preparations import cautions_for, proof_of
 from crankpath.shell.outlets.pages.sheet.data import (
     FORMAT,
     CauseLine,
@@ -23,10 +23,10 @@ from crankpath.shell.outlets.pages.sheet.data import (
     ExcludedFault,
     ProofLine,
     RepairLine,
-    Row,
     RuledOutLine,
     Sheet,
     SheetMeta,
+    SheetRow,
     SourceLine,
 )
 from crankpath.shell.outlets.pages.sheet.figures import budgets, circuit_figures, figure, pairs
@@ -132,7 +132,7 @@ def _fact_words(fact: EquipmentFact, value: FactValue) -> str:
     return f"{said} {unit}" if unit else said
 
 
-def _rows(case: Case, meta: SheetMeta) -> Iterator[Row]:
+def _rows(case: Case, meta: SheetMeta) -> Iterator[SheetRow]:
     repair_epoch = 0
     for n, entry in enumerate(case.entries):
         told = meta.told[n] if n < len(meta.told) else EntryMeta()
@@ -140,7 +140,7 @@ def _rows(case: Case, meta: SheetMeta) -> Iterator[Row]:
         repair_epoch += isinstance(entry, Repaired)
 
 
-def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: EntryMeta, closed: bool) -> Row:
+def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: EntryMeta, closed: bool) -> SheetRow:
     kb = case.kb
     said: dict[str, Any] = {"remark": told.note, "at": when_words(told.at), "by": told.by}
     match entry:
@@ -148,16 +148,16 @@ def _row(case: Case, number: int, entry: Entry, repair_epoch: int, told: EntryMe
             return _reading_row(case, number, entry, repair_epoch, told)
         case CannotTake():
             m = kb.measurements[entry.measurement]
-            return Row(number, "cannot", m.label, "cannot be taken here", measurement=m.id, **said)
+            return SheetRow(number, "cannot", m.label, "cannot be taken here", measurement=m.id, **said)
         case Repaired():
             label = kb.repairs[entry.repair].label
-            return Row(number, "repaired", f"REPAIR: {label}", _outcome(entry, closed), **said)
+            return SheetRow(number, "repaired", f"REPAIR: {label}", _outcome(entry, closed), **said)
         case _:
             counted = f"failed {entry.failures} of {entry.of}" + ", waiting for a failure" * entry.waiting
-            return Row(number, "tries", kb.about.tries, counted, **said)
+            return SheetRow(number, "tries", kb.about.tries, counted, **said)
 
 
-def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, told: EntryMeta) -> Row:
+def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, told: EntryMeta) -> SheetRow:
     m = case.assessment.model.measurements[entry.measurement]
     context = case.assessment.context(repair_epoch, entry.symptom)
     trusted = m.id not in context.distrusted
@@ -175,7 +175,7 @@ def _reading_row(case: Case, number: int, entry: Reading, repair_epoch: int, tol
             sources = limit_set_in_force(m, context.facts).sources
         except CaseError:
             sources = ()
-    return Row(
+    return SheetRow(
         number,
         "reading",
         m.label if entry.cable == 1 else f"{m.label}, cable {entry.cable}",
@@ -332,7 +332,7 @@ def _caution_ids(case: Case) -> Iterator[str]:
             yield from case.guard.cautions_of_repair(case.kb.repairs[entry.repair])
 
 
-def _sources(case: Case, rows: tuple[Row, ...]) -> Iterator[SourceLine]:
+def _sources(case: Case, rows: tuple[SheetRow, ...]) -> Iterator[SourceLine]:
     used = [source for row in rows for source in row.sources]
     for cause in shown_causes(case):
         for reason in case.why(cause.fault)[:_MOST_REASONS]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from crankpath.shell.outlets.drawing.canvas import Label, Shape, Sheet, Stroke, wrapped
+from crankpath.shell.outlets.drawing.canvas import Canvas, Label, Shape, Stroke, wrapped
 from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, Figure, Rail
 from crankpath.shell.outlets.pages.sheet.drops_svg import (
     LANE,
@@ -28,25 +28,25 @@ def draw_narrow(circuit: CircuitFigures, title: str) -> str:
     return lay_out_narrow(circuit, title).svg()
 
 
-def lay_out_narrow(circuit: CircuitFigures, title: str) -> Sheet:
-    """The same as a `Sheet`, with the box of everything on it."""
-    sheet = Sheet(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
+def lay_out_narrow(circuit: CircuitFigures, title: str) -> Canvas:
+    """The same as a `Canvas`, with the box of everything on it."""
+    canvas = Canvas(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
     x = _rail_at(circuit.there, circuit.back)
-    y = _listed(sheet, circuit.battery, circuit.battery_figures, 18) + 22
-    y = _run(sheet, circuit.there, x, y)
-    below = _listed(sheet, circuit.load, circuit.load_figures, y + 66)
-    sheet.strokes.append(Stroke(((x, y), (x, below + 22)), 2.5))
-    sheet.shapes.append(Shape("circle", x, y + 28, 15))
-    sheet.labels.append(Label(x, y + 33, "M", 13, "middle", bold=True))
-    sheet.height = _run(sheet, circuit.back, x, below + 22) + 20
-    return sheet
+    y = _listed(canvas, circuit.battery, circuit.battery_figures, 18) + 22
+    y = _run(canvas, circuit.there, x, y)
+    below = _listed(canvas, circuit.load, circuit.load_figures, y + 66)
+    canvas.strokes.append(Stroke(((x, y), (x, below + 22)), 2.5))
+    canvas.shapes.append(Shape("circle", x, y + 28, 15))
+    canvas.labels.append(Label(x, y + 33, "M", 13, "middle", bold=True))
+    canvas.height = _run(canvas, circuit.back, x, below + 22) + 20
+    return canvas
 
 
 def draw_rail(rail: Rail, title: str) -> str:
     """One run with its readings as SVG, self-contained."""
-    sheet = Sheet(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
-    sheet.height = _run(sheet, rail, _rail_at(rail), 16) + 20
-    return sheet.svg()
+    canvas = Canvas(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
+    canvas.height = _run(canvas, rail, _rail_at(rail), 16) + 20
+    return canvas.svg()
 
 
 def _rail_at(*rails: Rail) -> float:
@@ -54,21 +54,21 @@ def _rail_at(*rails: Rail) -> float:
     return 16 + LANE * (1 + max((lane for rail in rails for _, lane in lanes(rail.spans)), default=0))
 
 
-def _run(sheet: Sheet, rail: Rail, x: float, top: float) -> float:
+def _run(canvas: Canvas, rail: Rail, x: float, top: float) -> float:
     """The rail with its brackets; where it ends."""
     room = WIDTH - x - 22
     most = max((len(part_lines(part, room)) for part in rail.parts), default=0)
     pitch = PITCH + LINE * max(most - 2, 0)
-    rail_on(sheet, rail, (x, top), pitch, room, False)
+    rail_on(canvas, rail, (x, top), pitch, room, False)
     for span, lane in lanes(rail.spans):
-        bracket(sheet, span, (x, top), pitch, lane, False)
+        bracket(canvas, span, (x, top), pitch, lane, False)
     return top + pitch * len(rail.parts)
 
 
-def _listed(sheet: Sheet, name: str, figures: Sequence[Figure], top: float) -> float:
+def _listed(canvas: Canvas, name: str, figures: Sequence[Figure], top: float) -> float:
     """A name and the readings across it, from the left edge; where they end."""
     texts = [name, *(f"{figure.label} {figure_words(figure)}" for figure in figures)]
     lines = [(line, n == 0) for n, text in enumerate(texts) for line in wrapped(text, WIDTH - 40, NAME, 2)]
     for n, (line, bold) in enumerate(lines):
-        sheet.labels.append(Label(16, top + TEXT * n, line, NAME, bold=bold))
+        canvas.labels.append(Label(16, top + TEXT * n, line, NAME, bold=bold))
     return top + TEXT * (len(lines) - 1)

@@ -12,8 +12,8 @@ from crankpath.shell.outlets.pages.sheet.data import (
     Figure,
     FileLine,
     Rail,
-    Row,
     Sheet,
+    SheetRow,
     Span,
 )
 from crankpath.shell.outlets.reports.words import percent
@@ -69,7 +69,7 @@ def _list(title: str, items: list[str], width: int) -> Iterator[str]:
         yield from wrapped(item, width, "  ", "    ")
 
 
-def _row(row: Row, width: int) -> Iterator[str]:
+def _row(row: SheetRow, width: int) -> Iterator[str]:
     mark = MARKS[row.mark]
     limit = f"   ({row.limit})" if row.limit else ""
     aside = " (set aside)" * row.set_aside

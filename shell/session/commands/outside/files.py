@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.desk.whole import whole_case, whole_text
+from crankpath.shell.desk.exported_case import whole_case, whole_text
 from crankpath.shell.files import named_path, read_text, write_page
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused

@@ -5,7 +5,7 @@ from xml.etree import ElementTree
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crankpath.shell.outlets.drawing.canvas import Label, Shape, Sheet, overlap, text_width, wrapped
+from crankpath.shell.outlets.drawing.canvas import Canvas, Label, Shape, overlap, text_width, wrapped
 
 TEXT = "{http://www.w3.org/2000/svg}text"
 
@@ -30,8 +30,8 @@ def test_a_shape_takes_its_radius_or_its_width() -> None:
 
 @given(st.text(max_size=40), st.text(max_size=40))
 def test_any_text_comes_out_as_well_formed_xml_and_is_read_back(title: str, label: str) -> None:
-    sheet = Sheet(title, label, 100, 100, labels=[Label(1, 1, label)])
-    root = ElementTree.fromstring(sheet.svg())
+    canvas = Canvas(title, label, 100, 100, labels=[Label(1, 1, label)])
+    root = ElementTree.fromstring(canvas.svg())
     (found,) = root.iter(TEXT)
     assert (found.text or "") == "".join(c if c.isprintable() else " " for c in label)
 

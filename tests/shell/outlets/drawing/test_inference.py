@@ -7,22 +7,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crankpath.shell.outlets.drawing.canvas import MARK, Sheet, overlap
+from crankpath.shell.outlets.drawing.canvas import MARK, Canvas, overlap
 from crankpath.shell.outlets.drawing.inference import Expectation, Span, draw_inference, lay_out
 
 LEG = Expectation("leg drop", (("low", 0.05, 0.9), ("high", 0.945, 0.1), ("full", 0.005, 0.0)), "across_<it>")
 CRANK = Expectation("crank behaviour", (("normal", 0.2, 0.95), ("slow", 0.8, 0.05)), "slow_rule")
 
 
-def assert_no_label_on_another(sheet: Sheet) -> None:
-    for a, b in combinations(sheet.labels, 2):
+def assert_no_label_on_another(canvas: Canvas) -> None:
+    for a, b in combinations(canvas.labels, 2):
         assert not overlap(a.box(), b.box()), f"{a.text!r} on {b.text!r}"
-    for label in sheet.labels:
+    for label in canvas.labels:
         left, top, right, bottom = label.box()
         assert left >= 0, label
         assert top >= 0, label
-        assert right <= sheet.width, label
-        assert bottom <= sheet.height, label
+        assert right <= canvas.width, label
+        assert bottom <= canvas.height, label
 
 
 def said(svg: str) -> str:
@@ -39,19 +39,19 @@ def test_a_range_lies_on_the_line_of_its_meter_with_ticks_for_nothing_and_the_wh
     with_fault = Span((0.2, 0.5), ((0.0, 0.1), (0.9, 0.2)))
     words = "0.4 to 3 V; sound up to 0.2 V"
     one = Expectation("contact drop", (), "rule", (with_fault, Span((0.0, 0.1))), words)
-    sheet = lay_out("burnt contacts", [one])
-    bars = [s for s in sheet.shapes if s.sort == "square" and s.fill != s.stroke]
+    canvas = lay_out("burnt contacts", [one])
+    bars = [s for s in canvas.shapes if s.sort == "square" and s.fill != s.stroke]
     first, second = (s.box() for s in bars)
     assert (first[2] - first[0]) == pytest.approx(3 * (second[2] - second[0]))
-    ticks = [s for s in sheet.shapes if s.sort == "square" and s.fill == s.stroke]
+    ticks = [s for s in canvas.shapes if s.sort == "square" and s.fill == s.stroke]
     assert [round(s.x) for s in ticks] == [318, 318 + round(0.9 * 558)]
     assert ticks[0].radius < ticks[1].radius
-    assert "0.4 to 3 V; sound up to 0.2 V" in said(sheet.svg())
+    assert "0.4 to 3 V; sound up to 0.2 V" in said(canvas.svg())
 
 
 def test_every_measurement_has_a_line_from_the_fault_to_it() -> None:
-    sheet = lay_out("positive cable", [LEG, CRANK])
-    links = [stroke for stroke in sheet.strokes if len(stroke.points) == 4]
+    canvas = lay_out("positive cable", [LEG, CRANK])
+    links = [stroke for stroke in canvas.strokes if len(stroke.points) == 4]
     assert len({stroke.points[0] for stroke in links}) == 1
     assert len({stroke.points[-1] for stroke in links}) == 2
 

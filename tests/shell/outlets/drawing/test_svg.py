@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from crankpath.shell.outlets.drawing.canvas import Sheet, overlap
+from crankpath.shell.outlets.drawing.canvas import Canvas, overlap
 from crankpath.shell.outlets.drawing.picture import Picture
 from crankpath.shell.outlets.drawing.svg import draw_circuit, lay_out
 
@@ -20,17 +20,17 @@ def texts(svg: str) -> list[str]:
     return [found.text or "" for found in ElementTree.fromstring(svg).iter(f"{SVG}text")]
 
 
-def assert_all_is_legible(sheet: Sheet) -> None:
+def assert_all_is_legible(canvas: Canvas) -> None:
     """No label on another, on a shape it does not stand in, or off the sheet."""
-    for a, b in combinations(sheet.labels, 2):
+    for a, b in combinations(canvas.labels, 2):
         assert not overlap(a.box(), b.box()), f"{a.text!r} on {b.text!r}"
-    for label in sheet.labels:
+    for label in canvas.labels:
         left, top, right, bottom = label.box()
         assert left >= 0, label
         assert top >= 0, label
-        assert right <= sheet.width, label
-        assert bottom <= sheet.height, label
-        for shape in sheet.shapes:
+        assert right <= canvas.width, label
+        assert bottom <= canvas.height, label
+        for shape in canvas.shapes:
             x0, y0, x1, y1 = shape.box()
             inside = x0 <= label.x <= x1 and y0 <= label.y <= y1
             assert inside or not overlap(label.box(), shape.box()), f"{label.text!r} on a {shape.sort}"

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, Stop
+from crankpath.shell.outlets.drawing.picture import Picture, PicturePoint, Piece, Run
 from crankpath.shell.outlets.drawing.text import ASCII, NARROW, UNICODE, WIDE, Signs, draw_control, draw_main
 from crankpath.shell.text.columns import columns
 
@@ -130,7 +130,8 @@ PIECES = st.builds(Piece, ANY_TEXT, ANY_TEXT, st.just("plates"), st.just(""), AN
 @st.composite
 def runs(draw_value: st.DrawFn, on_main: bool = True) -> Run:
     pieces = draw_value(st.lists(PIECES, min_size=1, max_size=4))
-    stop = st.builds(Stop, ANY_TEXT, ANY_TEXT, st.just(on_main), st.sampled_from([None, "red", "black"]))
+    lead = st.sampled_from([None, "red", "black"])
+    stop = st.builds(PicturePoint, ANY_TEXT, ANY_TEXT, st.just(on_main), lead)
     return Run(tuple(draw_value(stop) for _ in range(len(pieces) + 1)), tuple(pieces))
 
 

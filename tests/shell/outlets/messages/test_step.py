@@ -7,8 +7,8 @@ import pytest
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.messages import Step, in_parts, plain, reading_message, step_message
-from crankpath.shell.outlets.messages.needed import (
+from crankpath.shell.outlets.messages import MessageStep, in_parts, plain, reading_message, step_message
+from crankpath.shell.outlets.messages.preparations import (
     FAILING,
     answer_example,
     asks_whether_it_failed,
@@ -20,7 +20,7 @@ from crankpath.shell.reader.reader import read_text
 
 LIMITS = (70, 71, 97, 160, 306, 480)
 EVERY_LIMIT = range(70, 481)
-STEP = Step("Step 12")
+STEP = MessageStep("Step 12")
 SmallCase = Callable[..., Case]
 
 
@@ -32,7 +32,7 @@ def together(parts: tuple[str, ...]) -> str:
 
 
 def test_a_reading_says_cautions_then_what_to_read_where_and_what_to_answer(small_case: SmallCase) -> None:
-    assert reading_message(small_case(), ["positive_leg_drop"], 160, step=Step("Step 2")) == (
+    assert reading_message(small_case(), ["positive_leg_drop"], 160, step=MessageStep("Step 2")) == (
         ("1/3 Step 2: positive leg drop. SAFETY: S1 Neutral, brake, chocks. S2 Everybody clear. "
         "S3 Battery gas: no sparks. Got all 3 messages? Then:"),
         ("2/3 Ready first: batteries uncovered. Read positive leg drop (V), cranking, fuel off. "
@@ -66,7 +66,7 @@ def test_a_fault_that_comes_and_goes_asks_whether_it_was_there(small_case: Small
 
 
 def test_a_proven_repair_says_why_and_how_it_will_be_proven(proven: Case) -> None:
-    assert step_message(proven, 160, step=Step("Step 5")) == (
+    assert step_message(proven, 160, step=MessageStep("Step 5")) == (
         ("1/2 Step 5: REPAIR: replace the positive cable. Cause: bad positive cable (99 %). "
         "SAFETY: S1 Ground cable off first. S2 Battery gas: no sparks."),
         ("2/2 Got all 2 messages? Then: Do the repair. Proof after it: positive leg drop, at most 0.4 V. "

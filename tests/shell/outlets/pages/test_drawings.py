@@ -7,14 +7,14 @@ import pytest
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.drawing.canvas import Label, Sheet, overlap
+from crankpath.shell.outlets.drawing.canvas import Canvas, Label, overlap
 from crankpath.shell.outlets.drawing.picture import picture
 from crankpath.shell.outlets.pages import sheet_of
+from crankpath.shell.outlets.pages.leads_svg import draw_strips
 from crankpath.shell.outlets.pages.sheet.bar_svg import lay_out_bars
 from crankpath.shell.outlets.pages.sheet.data import Budget, BudgetPart
 from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops, lay_out_drops
 from crankpath.shell.outlets.pages.sheet.figures import circuit_figures
-from crankpath.shell.outlets.pages.strip_svg import draw_strips
 
 SVG = "{http://www.w3.org/2000/svg}"
 DROPS = (
@@ -28,16 +28,16 @@ def texts(svg: str) -> list[str]:
     return [element.text or "" for element in ElementTree.fromstring(svg).iter(f"{SVG}text")]
 
 
-def nothing_lies_on_anything(sheet: Sheet) -> None:
-    labels: list[Label] = [label for label in sheet.labels if label.text not in ("M", "+", "−")]
+def nothing_lies_on_anything(canvas: Canvas) -> None:
+    labels: list[Label] = [label for label in canvas.labels if label.text not in ("M", "+", "−")]
     clashes = [(a.text, b.text) for a, b in combinations(labels, 2) if overlap(a.box(), b.box())]
     assert clashes == []
     for label in labels:
         left, top, right, bottom = label.box()
         assert left >= 0, label.text
-        assert right <= sheet.width, label.text
+        assert right <= canvas.width, label.text
         assert top >= 0, label.text
-        assert bottom <= sheet.height, label.text
+        assert bottom <= canvas.height, label.text
 
 
 @pytest.mark.parametrize("after", [False, True])

@@ -4,8 +4,8 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.reports.data import diagnosis_data
 from crankpath.shell.outlets.reports.diagnosis import diagnosis, remarks
+from crankpath.shell.outlets.reports.diagnosis_data import diagnosis_data
 
 
 @pytest.fixture

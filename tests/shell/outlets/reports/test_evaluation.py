@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from crankpath.engine.advice.ahead.progress import Progress
-from crankpath.engine.trials.ahead.foretold import Held
+from crankpath.engine.trials.ahead.progress_accuracy import Held
 from crankpath.engine.trials.report import Mistake, Summary, Tenth
 from crankpath.shell.outlets.reports.evaluation import evaluation_lines, foretold_lines
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import pytest
 
+from crankpath.shell.store.event_data import draft
 from crankpath.shell.store.files.journal import Journal, read_lines
-from crankpath.shell.store.plain import draft
 
 CASE = "c" * 32
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from crankpath.shell.store import StoreError
-from crankpath.shell.store.files.places import Place, find_place, journal_of, spare_journals
+from crankpath.shell.store.files.places import StorePlace, find_place, journal_of, spare_journals
 
 
 def test_without_a_word_the_store_is_in_the_users_data_folder(tmp_path):
@@ -14,9 +14,9 @@ def test_without_a_word_the_store_is_in_the_users_data_folder(tmp_path):
 
 def test_the_environment_names_a_path_or_an_address(monkeypatch):
     monkeypatch.setenv("CRANKPATH_STORE", "/some where/x.sqlite")
-    assert find_place(None) == Place(Path("/some where/x.sqlite"), None)
+    assert find_place(None) == StorePlace(Path("/some where/x.sqlite"), None)
     monkeypatch.setenv("CRANKPATH_STORE", "postgres://desk@host/db")
-    assert find_place(None) == Place(None, "postgresql+psycopg://desk@host/db")
+    assert find_place(None) == StorePlace(None, "postgresql+psycopg://desk@host/db")
 
 
 def test_an_argument_goes_before_the_environment(monkeypatch):

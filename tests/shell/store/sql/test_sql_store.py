@@ -6,7 +6,7 @@ import sqlite3
 import pytest
 
 from crankpath.shell.store import BadEvent, StoreUnavailable, UnknownCase, live_events, ordered
-from crankpath.shell.store.plain import to_plain
+from crankpath.shell.store.event_data import to_plain
 
 NOON = "2031-05-04T12:00:00Z"
 
@@ -328,7 +328,7 @@ def test_merging_while_the_store_is_held_is_a_sentence_too(path, opened):
 
 
 def test_writing_the_same_draft_twice_writes_it_once(store):
-    from crankpath.shell.store.plain import draft
+    from crankpath.shell.store.event_data import draft
 
     case_id = store.create_case("x", at=NOON).case_id
     entry = draft(case_id, "note", {"text": "a"}, NOON, "field", store.origin)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from crankpath.shell.desk.whole import whole_case, whole_text
+from crankpath.shell.desk.exported_case import whole_case, whole_text
 from crankpath.shell.store import BadEvent
-from crankpath.shell.store.plain import FORMAT
+from crankpath.shell.store.event_data import FORMAT
 
 
 def test_a_whole_case_is_read_back_as_it_was_written() -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from crankpath.engine.cases.carrying import carried
 from crankpath.engine.cases.casefile import CaseFile, NoteEntry, ReadingEntry, RepairedEntry, load_case
+from crankpath.engine.cases.from_other_base import carried
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge

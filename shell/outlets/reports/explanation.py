@@ -7,8 +7,8 @@ from typing import Final
 
 from crankpath.engine.advice.accounting import Account
 from crankpath.engine.advice.followed import Factor, Term, WeighedReading
+from crankpath.engine.knowledge.entry_data import condition_words
 from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.engine.knowledge.stated import condition_words
 from crankpath.shell.outlets.reports.knowledge import shown_path
 from crankpath.shell.outlets.reports.readings import amount, range_words
 from crankpath.shell.outlets.reports.words import fault_label, percent

@@ -10,8 +10,8 @@ from dataclasses import replace
 from hashlib import blake2b
 from typing import Any
 
-from crankpath.shell.store.bodies import flaw
 from crankpath.shell.store.errors import BadEvent
+from crankpath.shell.store.event_bodies import flaw
 from crankpath.shell.store.order import next_stamp, utc
 from crankpath.shell.store.records import KINDS, SOURCES, Event
 

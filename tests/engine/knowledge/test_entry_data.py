@@ -12,10 +12,10 @@ from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.spot import Context, Spot
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.documents import Place
+from crankpath.engine.knowledge.entry_data import condition_data, condition_words, in_words, stated
 from crankpath.engine.knowledge.folders import SECTIONS
 from crankpath.engine.knowledge.problems import ProblemCollector
 from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.engine.knowledge.stated import condition_data, condition_words, in_words, stated
 
 NO_NAMES = Names.of({section: {} for section in SECTIONS})
 

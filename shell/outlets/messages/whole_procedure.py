@@ -9,7 +9,8 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limit_set_in_force
 from crankpath.engine.knowledge.records import Measurement, Repair, Setup
-from crankpath.shell.outlets.messages.needed import (
+from crankpath.shell.outlets.messages.basic_letters import plain
+from crankpath.shell.outlets.messages.preparations import (
     FAILING,
     answer_example,
     asks_whether_it_failed,
@@ -18,7 +19,6 @@ from crankpath.shell.outlets.messages.needed import (
     proof_of,
     setups_for,
 )
-from crankpath.shell.outlets.messages.plain import plain
 from crankpath.shell.outlets.messages.step import has_leads, known_reading, stop_sentences, tries_after
 from crankpath.shell.outlets.messages.watch_card import watch_card
 from crankpath.shell.outlets.messages.watch_text import watch_text

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.messages.plain import ALPHABET, plain
+from crankpath.shell.outlets.messages.basic_letters import ALPHABET, plain
 
 # 3GPP TS 23.038, section 6.2.1: the basic table without the letters of its extension.
 BASIC_TABLE = (

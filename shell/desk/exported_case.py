@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from crankpath.shell.store.errors import BadEvent
-from crankpath.shell.store.plain import FORMAT
+from crankpath.shell.store.event_data import FORMAT
 
 
 def whole_text(exported: Mapping[str, Any]) -> str:

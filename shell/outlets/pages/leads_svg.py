@@ -13,13 +13,13 @@ from crankpath.shell.outlets.drawing.canvas import (
     MARK,
     PAPER,
     QUIET,
+    Canvas,
     Label,
     Shape,
-    Sheet,
     Stroke,
     wrapped,
 )
-from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, Stop
+from crankpath.shell.outlets.drawing.picture import Picture, PicturePoint, Piece, Run
 
 WIDTH: Final = 340.0
 _RAIL: Final = 92.0
@@ -37,12 +37,12 @@ def draw_strips(picture: Picture, title: str) -> str:
     strips = _strips(picture)
     if not strips:
         return ""
-    sheet = Sheet(title, "Points as dots, what lies between them as lines.", WIDTH, 0)
+    canvas = Canvas(title, "Points as dots, what lies between them as lines.", WIDTH, 0)
     y = _TOP
     for run in strips:
-        y = _strip(sheet, run, y) + 40
-    sheet.height = y - 40 + _TOP
-    return sheet.svg()
+        y = _strip(canvas, run, y) + 40
+    canvas.height = y - 40 + _TOP
+    return canvas.svg()
 
 
 def _strips(picture: Picture) -> list[Run]:
@@ -74,42 +74,42 @@ def _cut(run: Run) -> Run:
     return Run(run.stops[first : last + 1], run.pieces[first:last])
 
 
-def _strip(sheet: Sheet, run: Run, top: float) -> float:
+def _strip(canvas: Canvas, run: Run, top: float) -> float:
     for n, piece in enumerate(run.pieces):
-        _piece(sheet, piece, top + n * _PITCH)
+        _piece(canvas, piece, top + n * _PITCH)
     for n, stop in enumerate(run.stops):
-        _stop(sheet, stop, top + n * _PITCH)
+        _stop(canvas, stop, top + n * _PITCH)
     return top + _PITCH * (len(run.stops) - 1)
 
 
-def _piece(sheet: Sheet, piece: Piece, y: float) -> None:
+def _piece(canvas: Canvas, piece: Piece, y: float) -> None:
     middle = y + _PITCH / 2
     ends = ((_RAIL, y), (_RAIL, y + _PITCH))
-    sheet.strokes.append(Stroke(ends, 8, MARK) if piece.marked else Stroke(ends, 3, INK))
+    canvas.strokes.append(Stroke(ends, 8, MARK) if piece.marked else Stroke(ends, 3, INK))
     if piece.drawn == "plates":
-        sheet.strokes += [Stroke(((_RAIL - 8, middle + d), (_RAIL + 8, middle + d)), 2.5) for d in (-3, 3)]
+        canvas.strokes += [Stroke(((_RAIL - 8, middle + d), (_RAIL + 8, middle + d)), 2.5) for d in (-3, 3)]
     elif piece.drawn == "gap":
-        sheet.strokes.append(Stroke(((_RAIL, middle - 9), (_RAIL, middle + 9)), 9, PAPER))
-        sheet.strokes.append(Stroke(((_RAIL, middle + 9), (_RAIL + 10, middle - 8)), 3))
+        canvas.strokes.append(Stroke(((_RAIL, middle - 9), (_RAIL, middle + 9)), 9, PAPER))
+        canvas.strokes.append(Stroke(((_RAIL, middle + 9), (_RAIL + 10, middle - 8)), 3))
     elif piece.drawn in ("circle", "cells", "box"):
-        sheet.shapes.append(Shape("circle" if piece.drawn == "circle" else "box", _RAIL, middle, 13))
+        canvas.shapes.append(Shape("circle" if piece.drawn == "circle" else "box", _RAIL, middle, 13))
         letter = "±" if piece.drawn == "cells" else piece.sign
-        sheet.labels.append(Label(_RAIL, middle + 5, letter, 13, "middle", bold=True))
+        canvas.labels.append(Label(_RAIL, middle + 5, letter, 13, "middle", bold=True))
     lines = wrapped(piece.label, _ROOM, _SMALL, 2)
     for k, line in enumerate(lines):
         y = middle + 14 * (k - len(lines) / 2) + 11
-        sheet.labels.append(Label(_RAIL + _BESIDE, y, line, _SMALL, fill=QUIET))
+        canvas.labels.append(Label(_RAIL + _BESIDE, y, line, _SMALL, fill=QUIET))
 
 
-def _stop(sheet: Sheet, stop: Stop, y: float) -> None:
+def _stop(canvas: Canvas, stop: PicturePoint, y: float) -> None:
     if stop.lead:
         red = stop.lead == "red"
         edge = MARK if red else INK
-        sheet.strokes.append(Stroke(((_LEAD, y), (_RAIL, y)), 2, edge))
+        canvas.strokes.append(Stroke(((_LEAD, y), (_RAIL, y)), 2, edge))
         sort, radius = ("diamond", 18.0) if red else ("square", 13.0)
-        sheet.shapes.append(Shape(sort, _LEAD, y, radius, PAPER if red else INK, edge))
+        canvas.shapes.append(Shape(sort, _LEAD, y, radius, PAPER if red else INK, edge))
         fill = MARK if red else PAPER
-        sheet.labels.append(Label(_LEAD, y + 5, "R" if red else "B", 14, "middle", fill, bold=True))
-    sheet.shapes.append(Shape("circle", _RAIL, y, 7))
+        canvas.labels.append(Label(_LEAD, y + 5, "R" if red else "B", 14, "middle", fill, bold=True))
+    canvas.shapes.append(Shape("circle", _RAIL, y, 7))
     for line in wrapped(stop.name, _ROOM / 1.15, _NAME, 1) if stop.name else []:
-        sheet.labels.append(Label(_RAIL + _BESIDE, y + 5, line, _NAME, bold=True))
+        canvas.labels.append(Label(_RAIL + _BESIDE, y + 5, line, _NAME, bold=True))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from crankpath.shell.store import BadEvent, case_from_plain
-from crankpath.shell.store.bodies import flaw
+from crankpath.shell.store.event_bodies import flaw
 
 READING = {"measurement": "m", "text": "12 V"}
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from crankpath.engine.advice.ahead.progress import Progress
-from crankpath.engine.trials.ahead.foretold import Foretelling, Foretold, held_against
-from crankpath.engine.trials.trial import Step
+from crankpath.engine.trials.ahead.progress_accuracy import Foretelling, Foretold, held_against
+from crankpath.engine.trials.trial import TrialStep
 
 
 @dataclass
 class Scripted:
     """A policy that takes these steps, whatever the case."""
 
-    steps: list[Step] = field(default_factory=list)
+    steps: list[TrialStep] = field(default_factory=list)
 
-    def next(self, case: object) -> Step:
+    def next(self, case: object) -> TrialStep:
         """The next of them."""
         return self.steps.pop(0)
 
@@ -29,8 +29,10 @@ class Said:
 
 
 def test_each_reading_is_held_against_those_up_to_the_next_repair() -> None:
-    steps = [Step("measure", "a", minutes=3.0), Step("measure", "b", minutes=4.0), Step("repair", "r"),
-             Step("measure", "c", minutes=1.0), Step("stop")]  # fmt: skip
+    steps = [
+        TrialStep("measure", "a", minutes=3.0), TrialStep("measure", "b", minutes=4.0),
+        TrialStep("repair", "r"), TrialStep("measure", "c", minutes=1.0), TrialStep("stop"),
+    ]  # fmt: skip
     policy = Foretelling(Scripted(list(steps)))
     for _ in steps:
         policy.next(Said())  # type: ignore[arg-type]

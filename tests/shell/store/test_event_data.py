@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from crankpath.shell.store import KINDS, BadEvent, case_from_plain, case_to_plain
-from crankpath.shell.store.plain import digest, draft, from_plain, new_id, to_plain
+from crankpath.shell.store.event_data import digest, draft, from_plain, new_id, to_plain
 
 NOON = "2031-05-04T12:00:00Z"
 CASE = "c" * 32

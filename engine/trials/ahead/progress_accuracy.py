@@ -10,7 +10,7 @@ from typing import Final
 
 from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.cases.case import Case
-from crankpath.engine.trials.trial import Policy, Step
+from crankpath.engine.trials.trial import Policy, TrialStep
 
 EDGES: Final = (0.0, 1.5, 2.5, 3.5, 5.0, 7.0, 100.0)
 """Stated readings, parted for the table."""
@@ -31,14 +31,14 @@ class Foretelling:
     policy: Policy
     _noted: list[tuple[Progress | None, float, int]] = field(default_factory=list)
 
-    def next(self, case: Case) -> Step:
+    def next(self, case: Case) -> TrialStep:
         """The policy's own step."""
         step = self.policy.next(case)
         reads = step.action == "measure"
         self._noted.append((case.progress() if reads else None, step.minutes, max(len(step.together), 1)))
         return step
 
-    def afterwards(self, case: Case) -> Step:
+    def afterwards(self, case: Case) -> TrialStep:
         """The policy's own."""
         return self.policy.afterwards(case)
 
