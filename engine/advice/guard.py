@@ -110,10 +110,15 @@ class Guard:
             *kb.states[measurement.state].cautions,
             *measurement.cautions,
             *cautions_of_classes(kb, acts),
-            *self._of_facts,
+            *self.cautions_of_facts,
             *(c for setup in setups if setup.id not in made for c in setup.cautions if c not in told),
         ]
         return self._said(found)
+
+    def cautions_of_setup(self, setup: Setup) -> tuple[str, ...]:
+        """Ids of the cautions that go with a piece of work, by whichever way it is done here."""
+        acts = (*setup.does, *(name for way in self.ways(setup) for name in way.does))
+        return self._said([*setup.cautions, *cautions_of_classes(self.assessment.model.kb, acts)])
 
     def cautions_while_reading(self, measurement: Measurement) -> tuple[str, ...]:
         """Ids of the cautions that go with the reading itself, apart from the work before it."""
@@ -134,14 +139,15 @@ class Guard:
             acts = (*left_on, *(n for s in setups for n in s.does), *state.does, *measurement.does)
             found += [*state.cautions, *measurement.cautions, *cautions_of_classes(kb, acts)]
             found += [caution for setup in setups for caution in setup.cautions]
-        return self._said([*found, *self._of_facts])
+        return self._said([*found, *self.cautions_of_facts])
 
     def cautions_of_repair(self, repair: Repair, faults: Iterable[str] = ()) -> tuple[str, ...]:
         """Ids of the cautions that go with a repair of these faults now."""
         kb = self.assessment.model.kb
         acts = (*repair.does, *(name for step in repair.steps for name in step.does))
         of_faults = [c for fault in faults for c in kb.faults[fault].cautions]
-        return self._said([*repair.cautions, *of_faults, *cautions_of_classes(kb, acts), *self._of_facts])
+        of_acts = cautions_of_classes(kb, acts)
+        return self._said([*repair.cautions, *of_faults, *of_acts, *self.cautions_of_facts])
 
     def cautions_of_tries(self) -> tuple[str, ...]:
         """Ids of the cautions that go with tries at the key."""
@@ -149,7 +155,8 @@ class Guard:
         return tuple(dict.fromkeys(c for m in symptoms for c in self.cautions_of_reading(m)))
 
     @cached_property
-    def _of_facts(self) -> tuple[str, ...]:
+    def cautions_of_facts(self) -> tuple[str, ...]:
+        """Ids of the cautions that the readings and the machine call for, whatever is done."""
         both = (*self.assessment.standing.cautions, *self.assessment.now.cautions)
         return tuple(remark.text for remark in both)
 

@@ -12,6 +12,7 @@ from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
 from crankpath.shell.session.input.guesses import when_facts
+from crankpath.shell.session.preparing import pieces_left
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
 
@@ -40,15 +41,17 @@ class AskFailing:
 
 @dataclass(frozen=True, slots=True)
 class AskSafe:
-    """Make this safe and ready first; a few things at a time.
+    """Make this safe and ready first; one piece of work at a time.
 
-    cautions: ids to be seen now. setups: ids of work to be done. more: cautions that come after.
+    cautions: ids to be seen now. setups: ids of work to be done now; none: it is the reading itself.
+    more: cautions of this piece that come after. then: ids of work that comes after.
     """
 
     measurement: str
     cautions: tuple[str, ...]
     setups: tuple[str, ...]
     more: int = 0
+    then: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,7 +270,10 @@ def _reading(
     found = dict.fromkeys(c for name in (measurement, *together) for c in cautions_of(state.case, name))
     cautions = tuple(c for c in found if (measurement, c) not in state.passed)
     if len(cautions) > _INLINE:
-        return AskSafe(measurement, cautions, setups_of(state.case, measurement))
+        first, *later = pieces_left(state, (measurement, *together), tuple(found))
+        then = tuple(s for piece in later for s in piece.setups)
+        if first.setups or len(first.cautions) > _INLINE:
+            return AskSafe(measurement, first.cautions, first.setups, then=then)
     return AskReading(measurement, purpose, cautions, together)
 
 
@@ -293,21 +299,6 @@ def _repair(state: CaseState, repair: str) -> Question:
 
 
 _INLINE = 2  # so many new cautions stand with the question itself
-
-
-def setups_of(case: Case, measurement: str) -> tuple[str, ...]:
-    """Work that this reading needs and no earlier one needed; what the operator told needed none."""
-    kb = case.kb
-
-    def needed(m: Measurement) -> tuple[str, ...]:
-        return (*kb.states[m.state].setups, *m.setups)
-
-    told = {SYMPTOM_KIND, HISTORY_KIND}
-    taken = [t.measurement for t in case.assessment.taken if not told & set(t.measurement.kinds)]
-    made = {s for m in taken for s in needed(m)}
-    return tuple(
-        dict.fromkeys(s for s in needed(case.assessment.model.measurements[measurement]) if s not in made)
-    )
 
 
 def cautions_of(case: Case, measurement: str) -> tuple[str, ...]:

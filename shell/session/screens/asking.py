@@ -93,10 +93,18 @@ def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[ScreenPart]:
             always(cautions),
             always(say(f"Enter when read, {asked.more} more follow. ? tells more.", width)),
         ]
+    if not asked.setups:
+        return [
+            always(head(f"{capital(label)}: watch out for", width)),
+            always(cautions),
+            always(say("Enter when read. ? tells more.", width)),
+        ]
+    then = ", ".join(kb.setups[s].label for s in asked.then)
     return [
         always(head(f"{capital(label)}: make ready and safe first", width)),
         ScreenPart(tuple(work), 50, tuple(say("; ".join(setups), width))),
         always(cautions),
+        Part(tuple(say(f"Then: {then}.", width)) if then else (), 70),
         always(say("Enter when that is so. ? tells how.", width)),
     ]
 

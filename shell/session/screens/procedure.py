@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.session.questions import cautions_of, setups_of
+from crankpath.shell.session.preparing import setups_of
+from crankpath.shell.session.questions import cautions_of
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.wording import INDENT, aligned
 from crankpath.shell.session.state import CaseState
