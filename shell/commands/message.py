@@ -52,7 +52,7 @@ def command(
     step = MessageStep(f"Step {number}") if number else MessageStep()
     measurement = sure(reading, case.assessment.model.measurements) if reading else None
     if whole:
-        text = whole_message(case, measurement)
+        text = whole_message(case, *filter(None, (measurement,)))
         parts: tuple[str, ...] = (text,) if limit is None else in_parts((), text.splitlines(), limit)
     elif measurement is not None:
         parts = reading_message(case, [measurement], limit or USUAL_LIMIT, step)

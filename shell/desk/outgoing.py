@@ -58,13 +58,11 @@ def outgoing(
         CaseError: there is nothing to send, or the limit is too small.
     """
     names = (measurement,) if measurement else asked_readings(state, asked)
-    if whole and len(names) > 1:
-        names = (str(asked_reading(asked)),)
     waits = waits_for(state, asked, names)
     number = step_number(state.events, names, waits)
     step = step_of(state, number)
     if whole:
-        lines = whole_message(state.case, names[0] if names else None).splitlines()
+        lines = whole_message(state.case, *names).splitlines()
         parts: tuple[str, ...] = (step.head(lines[0]), *lines[1:])
     else:
         parts = _parts(state, asked, limit, names if names != (asked_reading(asked),) else (), step)

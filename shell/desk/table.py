@@ -10,6 +10,9 @@ from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import age_words, fit, wrapped
 
 NARROW = 60
+_HEADS = ("case", "age", "since", "state")
+_WIDTHS = (7, 7, 9)  # of the columns between the name and what it waits for
+_LEAST_NAME = 17
 _STATES = {"repaired": "proof due"}
 
 
@@ -20,7 +23,8 @@ def desk_table(
     present: str = "",
     numbers: Sequence[str] | None = None,
 ) -> list[str]:
-    """The cases numbered: name, age, last entry, state, what each waits for; on a narrow terminal below it.
+    """The cases numbered: name, age, since when it waits, state, what each waits for; on a narrow terminal
+    below it.
 
     Args:
         cases: what to list.
@@ -33,7 +37,7 @@ def desk_table(
         return ["   There is no open case."]
     order = {case: n for n, case in enumerate(numbers or [case.id for case in cases], 1)}
     rows = _narrow if width < NARROW else _wide
-    head = [] if width < NARROW else [_line("  #", " ", "case", "age", "last", "state", "waits for", width)]
+    head = [] if width < NARROW else _line("  #", " ", _HEADS, "waits for", width)
     found = []
     for case in cases:
         number = f"{order.get(case.id, '-'):>3}"
@@ -47,19 +51,22 @@ def state_words(case: CaseSummary) -> str:
 
 
 def waits_for(case: CaseSummary, now: str) -> str:
-    """What the case waits for, for how long and until when; where nothing is awaited, the desk's own move."""
+    """What the case waits for and until when; where nothing is awaited, the desk's own move."""
     if case.state == "closed":
         return ""
     said = []
     if case.due:
         late = utc(case.due) < utc(now)
         said.append(f"{'OVERDUE ' if late else ''}{local_time(case.due, now)} {case.promised}")
-    if case.asked_at:
-        asked = age_words(_since(case.asked_at, now))
-        said.append(case.waits_for if asked == "now" else f"unanswered for {asked}: {case.waits_for}")
-    elif case.waits_for and not (case.due and case.waits_for == case.promised):
+    if case.waits_for and not (case.due and not case.asked_at and case.waits_for == case.promised):
         said.append(case.waits_for)
     return "; ".join(said) or "the next step"
+
+
+def unanswered(case: CaseSummary, now: str) -> str:
+    """Since when a message waits for its answer: "3 min"; "" where none does."""
+    asked = age_words(_since(case.asked_at, now)) if case.asked_at and case.state != "closed" else "now"
+    return "" if asked == "now" else asked
 
 
 def title(case: CaseSummary) -> str:
@@ -70,21 +77,28 @@ def title(case: CaseSummary) -> str:
 
 
 def _wide(case: CaseSummary, number: str, mark: str, now: str, width: int) -> list[str]:
-    age, last = age_words(case.age_seconds(now)), age_words(_since(case.updated_at, now))
-    return [_line(number, mark, title(case), age, last, state_words(case), waits_for(case, now), width)]
+    since = age_words(_since(case.asked_at or case.updated_at, now))
+    cells = (title(case), age_words(case.age_seconds(now)), since, state_words(case))
+    return _line(number, mark, cells, waits_for(case, now), width)
 
 
-def _line(number: str, mark: str, name: str, age: str, last: str, state: str, waits: str, width: int) -> str:
-    room = width - len(number) - 1 - 8 - 8 - 10
-    names = max(20, room * 6 // 10)
-    parts = (mark, fit(name, names - 3), fit(age, 7), fit(last, 7), fit(state, 9), fit(waits, room - names))
-    return " ".join((number, *parts))
+def _line(number: str, mark: str, cells: Sequence[str], waits: str, width: int) -> list[str]:
+    """One case; what it waits for goes on below itself, as often as it must."""
+    room = width - len(number) - 3 - sum(w + 1 for w in _WIDTHS)
+    names = max(_LEAST_NAME, room * 6 // 10 - 2)
+    last = room - names - 1
+    widths = (names, *_WIDTHS)
+    first, *more = wrapped(waits, last) if waits else [""]
+    told = [fit(cell, size) for cell, size in zip(cells, widths, strict=True)]
+    indent = " " * (width - last)
+    return [" ".join((number, mark, *told, fit(first, last))), *(indent + line for line in more)]
 
 
 def _narrow(case: CaseSummary, number: str, mark: str, now: str, width: int) -> list[str]:
     age, last = age_words(case.age_seconds(now)), age_words(_since(case.updated_at, now))
+    asked = f", unanswered for {unanswered(case, now)}" if unanswered(case, now) else ""
     waits = f", waits for {waits_for(case, now)}" if waits_for(case, now) else ""
-    told = one_line(f"age {age}, last entry {last}, {state_words(case)}{waits}", 240)
+    told = one_line(f"age {age}, last entry {last}, {state_words(case)}{asked}{waits}", 240)
     return [f"{number} {mark} {fit(title(case), width - 6)}", *wrapped(told, width, "      ")]
 
 

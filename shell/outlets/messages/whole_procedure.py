@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from crankpath.engine.cases.case import Case
@@ -16,6 +16,8 @@ from crankpath.shell.outlets.messages.preparations import (
     asks_whether_it_failed,
     cautions_for,
     choices,
+    example_value,
+    in_order,
     proof_of,
     setups_for,
 )
@@ -29,22 +31,22 @@ from crankpath.shell.session.screens.figures import limit_words
 _UNWRAPPED: Final = 10_000  # columns
 
 
-def whole_message(case: Case, measurement: str | None = None) -> str:
-    """The whole procedure of the next step, or of the reading that is named; lines not wrapped.
+def whole_message(case: Case, *measurements: str) -> str:
+    """The whole procedure of the next step, or of the readings that are named; lines not wrapped.
 
     Raises:
         UnknownName, CaseError: no such reading, not on this machine, or nothing left to do.
     """
-    return "\n".join(plain(line) for line in _lines(case, measurement))
+    return "\n".join(plain(line) for line in _lines(case, measurements))
 
 
-def _lines(case: Case, measurement: str | None) -> Iterator[str]:
-    if measurement is None and case.verdict().action == "stop":
+def _lines(case: Case, measurements: Sequence[str]) -> Iterator[str]:
+    if not measurements and case.verdict().action == "stop":
         yield from stop_sentences(case)
         return
     yield from (f"STOP: {text}" for text in case.stops())
-    if measurement is not None:
-        yield from _reading(case, known_reading(case, measurement))
+    if measurements:
+        yield from _readings(case, [known_reading(case, name) for name in measurements])
         return
     repairs, verdict = case.assessment.repairs, case.verdict()
     if repairs and repairs[-1].cured:
@@ -58,19 +60,53 @@ def _lines(case: Case, measurement: str | None) -> Iterator[str]:
     elif verdict.measurement is not None:
         if verdict.action == "stuck":
             yield "STUCK: nothing listed explains the readings. Replace nothing; take this one again."
-        yield from _reading(case, known_reading(case, verdict.measurement))
+        wanted = verdict.together if verdict.action == "measure" else (verdict.measurement,)
+        yield from _readings(case, [known_reading(case, name) for name in in_order(case, wanted)])
     else:
         yield "STUCK: nothing listed explains the readings. Replace nothing; say what you see and hear."
 
 
-def _reading(case: Case, m: Measurement) -> Iterator[str]:
-    kb = case.kb
-    yield f"READING: {m.label}{f' ({m.unit})' if m.unit else ''}. {m.asks}"
-    yield from _safety(case, cautions_for(case, m, every=True))
-    for setup in setups_for(case, m, every=True):
+def _readings(case: Case, asked: Sequence[Measurement]) -> Iterator[str]:
+    """What goes with all of them once, then each with how it is taken; several are numbered."""
+    kb, several = case.kb, len(asked) > 1
+    if several:
+        yield f"{len(asked)} READINGS: {'; '.join(f'{n}) {m.label}' for n, m in enumerate(asked, 1))}."
+    else:
+        yield _heading(asked[0], "READING:")
+    cautions = dict.fromkeys(c for m in asked for c in cautions_for(case, m, every=True))
+    yield from _safety(case, tuple(cautions))
+    for setup in {s.id: s for m in asked for s in setups_for(case, m, every=True)}.values():
         yield from _setup(case, setup)
-    if m.tools:
-        yield f"TOOLS: {'; '.join(kb.tools[tool].label for tool in m.tools)}."
+    tools = dict.fromkeys(tool for m in asked for tool in m.tools)
+    if tools:
+        yield f"TOOLS: {'; '.join(kb.tools[tool].label for tool in tools)}."
+    for number, m in enumerate(asked, 1):
+        if several:
+            yield _heading(m, f"READING {number}:")
+        yield from _taking(case, m)
+        if several and not m.numeric:
+            yield f"CHOICES: {choices(m)}."
+    if several:
+        answers = ", ".join(f"{n} {example_value(case, m)}" for n, m in enumerate(asked, 1))
+        failing = next(filter(None, (_failing(case, m) for m in asked)), "").replace("Add:", "Add to each:")
+        yield f"REPLY e.g. {answers}.{failing} Not possible: 2 n/a."
+    else:
+        name, example = answer_example(case, asked[0])
+        choice = "" if asked[0].numeric else f" Choices: {choices(asked[0])}."
+        yield f"REPLY e.g. {example}.{choice}{_failing(case, asked[0])} Not possible: {name} n/a."
+
+
+def _heading(m: Measurement, said: str) -> str:
+    return f"{said} {m.label}{f' ({m.unit})' if m.unit else ''}. {m.asks}"
+
+
+def _failing(case: Case, m: Measurement) -> str:
+    return f" Add: {FAILING}, or: {case.kb.about.went_well}." if asks_whether_it_failed(case, m) else ""
+
+
+def _taking(case: Case, m: Measurement) -> Iterator[str]:
+    """What the machine does, the meter, where the leads go, the steps, what to expect."""
+    kb = case.kb
     yield f"MACHINE: {kb.states[m.state].label}."
     if m.numeric:
         yield f"METER: {m.meter}"
@@ -83,10 +119,6 @@ def _reading(case: Case, m: Measurement) -> Iterator[str]:
     yield from _expected(case, m)
     if m.misleads:
         yield f"BEWARE: {m.misleads}"
-    failing = f" Add: {FAILING}, or: {case.kb.about.went_well}." if asks_whether_it_failed(case, m) else ""
-    choice = "" if m.numeric else f" Choices: {choices(m)}."
-    name, example = answer_example(case, m)
-    yield f"REPLY e.g. {example}.{choice}{failing} Not possible: {name} n/a."
 
 
 def _expected(case: Case, m: Measurement) -> Iterator[str]:
@@ -135,5 +167,5 @@ def _proof(case: Case, repair: str) -> Iterator[str]:
     yield f"PROOF of the repair: {case.kb.repairs[repair].label}."
     m = proof_of(case, repair)
     if m is not None:
-        yield from _reading(case, m)
+        yield from _readings(case, [m])
     yield f"THEN: {' '.join(tries_after(case)).removeprefix('Then ')}"

@@ -56,7 +56,7 @@ def test_the_table_says_what_each_case_waits_for(place: Path) -> None:
     done = run(place, "desk", "--width", 80)
     assert done.exit_code == 0
     head, row = done.stdout.splitlines()
-    assert head.split() == ["#", "case", "age", "last", "state", "waits", "for"]
+    assert head.split() == ["#", "case", "age", "since", "state", "waits", "for"]
     assert row.startswith("  1   loader 7 cranks slowly")
     assert row.endswith("open      call back at 5")
 

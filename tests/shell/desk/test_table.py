@@ -26,11 +26,13 @@ CASES = (
 )
 
 
-def test_a_wide_table_has_one_line_a_case() -> None:
-    assert desk_table(CASES, NOW, 79, present="1") == [
-        "  #   case                       age     last    state     waits for",
+def test_a_wide_table_goes_on_below_what_a_case_waits_for() -> None:
+    proof = replace(CASES[1], waits_for="proof of: clean the positive post")
+    assert desk_table((CASES[0], proof, CASES[2]), NOW, 79, present="1") == [
+        "  #   case                       age     since   state     waits for",
         "  1   bus 12: just clicks        3 h     25 min  open      negative leg drop",
-        "  2 * loader 7 cranks slowly     27 h    25 min  proof due proof of clean_pos..",
+        "  2 * loader 7 cranks slowly     27 h    25 min  proof due proof of: clean the",
+        "                                                           positive post",
         "  3   nothing happens            3 days  25 min  open      the next step",
     ]
 
@@ -49,11 +51,12 @@ def test_a_narrow_table_says_the_same_below_the_name() -> None:
 
 def test_what_is_awaited_is_told_with_its_time_and_who_has_the_case() -> None:
     asked = replace(CASES[0], asked_at="2031-05-04T11:20:00Z", holder="Mira")
-    assert desk_table((asked,), NOW, 120)[1].endswith("unanswered for 40 min: negative le..")
+    assert desk_table((asked,), NOW, 120)[1].endswith(" 40 min  open      negative leg drop")
+    assert "unanswered for 40 min" in " ".join(desk_table((asked,), NOW, 40))
     assert "(Mira) bus 12: just clicks" in desk_table((asked,), NOW, 120)[1]
     due = local_time("2031-05-04T13:00:00Z", NOW)
     promised = replace(asked, promised="call back", due="2031-05-04T13:00:00Z")
-    assert waits_for(promised, NOW) == f"{due} call back; unanswered for 40 min: negative leg drop"
+    assert waits_for(promised, NOW) == f"{due} call back; negative leg drop"
     assert waits_for(promised, "2031-05-04T13:05:00Z").startswith(f"OVERDUE {due} call back")
 
 

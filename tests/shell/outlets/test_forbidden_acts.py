@@ -125,7 +125,7 @@ COVERED = {
     "outlets/messages/watch_card", "outlets/pages/card_data", "outlets/pages/sheet/making",
     "outlets/reports/diagnosis_data",
     "outlets/reports/diagnosis", "outlets/reports/readings",
-    "session/questions", "session/screens/asking", "session/screens/procedure",
+    "session/questions", "session/preparing", "session/screens/asking", "session/screens/procedure",
     "session/screens/repairing", "session/screens/reading", "session/screens/reasons",
     "session/input/answers",
 }  # fmt: skip

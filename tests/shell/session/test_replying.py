@@ -141,7 +141,7 @@ def test_a_reply_without_a_reading_is_kept_as_a_note(sit: Callable[..., Any], sh
 
 def test_an_empty_reply_takes_nothing(sit: Callable[..., Any], shipped: Knowledge) -> None:
     seat = sitting(sit, shipped)
-    seat.type("")
+    seat.type("list")
     before = seat.state.events
     seat.type("reply", "")
     assert seat.state.events == before

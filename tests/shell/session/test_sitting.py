@@ -144,7 +144,8 @@ def test_a_safety_stop_is_passed_by_enter_alone(taken: Any) -> None:
     assert taken.state.case.entries[-1].measurement == "occurrence"
     taken.talk.take("")
     assert taken.prompt != "ready> "
-    assert {"gas", "chocks", "clear"} <= taken.state.cautions
+    assert taken.state.cautions == {"gas"}
+    assert {"! Neutral, brake, chocks.", "! Everybody clear."} <= set(taken.sheet.lines)
 
 
 def test_a_safety_stop_is_shown_again_for_the_next_act(taken: Any) -> None:

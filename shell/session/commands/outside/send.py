@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from crankpath.engine.errors import CaseError, CrankpathError
 from crankpath.shell.desk.exchange import step_number
-from crankpath.shell.desk.outgoing import Outgoing, asked_reading, outgoing, step_of, waits_for
+from crankpath.shell.desk.outgoing import Outgoing, asked_readings, outgoing, step_of, waits_for
 from crankpath.shell.files import named_path, write_page
 from crankpath.shell.outlets.messages import LEAST_LIMIT
 from crankpath.shell.outlets.pages import card_page
@@ -80,17 +81,22 @@ def _card(scene: Scene, named: str) -> Outcome:
     if not named:
         return refused("? Name the page after the words: send card step.html")
     file = named_path(named)
-    name = asked_reading(scene.asked)
-    names = (name,) if name else ()
+    names = asked_readings(scene.state, scene.asked)
     waits = waits_for(scene.state, scene.asked, names)
     number = step_number(scene.state.events, names, waits)
     step = step_of(scene.state, number)
-    page = card_page(scene.state.case, name, step.said, step.reference)
-    write_page(file, page, new=True)
-    kb = scene.state.kb
-    cautions = tuple(c.id for c in kb.cautions.values() if c.text in page)
+    pages: dict[Path, str] = {}
+    for n, name in enumerate(names or (None,), 1):
+        path = file if n == 1 else file.with_stem(f"{file.stem}-{n}")
+        pages[path] = card_page(scene.state.case, name, step.said, step.reference)
+    for path, page in pages.items():
+        write_page(path, page, new=True)
+    kb, whole = scene.state.kb, "".join(pages.values())
+    cautions = tuple(c.id for c in kb.cautions.values() if c.text in whole)
     message = Outgoing((), waits, names, cautions, number)
-    return _sent(scene, message, f"card {file.name}", (f"-- To send, written to {file}.",))
+    each = ": a card for each reading" if len(pages) > 1 else ""
+    told = f"To send, written to {', '.join(map(str, pages))}{each}."
+    return _sent(scene, message, f"card {file.name}", tuple(wrapped(told, scene.width, "-- ", "   ")))
 
 
 def _trip(scene: Scene, typed: str) -> Outcome:

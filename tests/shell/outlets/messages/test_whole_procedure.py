@@ -33,6 +33,17 @@ def test_the_whole_procedure_of_a_reading(small_case: Callable[..., Case]) -> No
     ]
 
 
+def test_several_readings_are_told_each_with_how_it_is_taken(small_case: Callable[..., Case]) -> None:
+    case = small_case(crank_behaviour="slow")
+    lines = whole_message(case, "positive_leg_drop", "negative_leg_drop").splitlines()
+    assert lines[0] == "2 READINGS: 1) positive leg drop; 2) negative leg drop."
+    assert lines[-1] == "REPLY e.g. 1 0.3 V, 2 0.3 V. Not possible: 2 n/a."
+    assert sum(line.startswith("LEADS: ") for line in lines) == 2
+    assert len([line for line in lines if line.startswith("SAFETY: ")]) == len(
+        {line for line in lines if line.startswith("SAFETY: ")}
+    )
+
+
 def test_the_whole_procedure_of_a_repair_has_its_steps_and_cautions_in_full(proven: Case) -> None:
     assert whole_message(proven).splitlines() == [
         "REPAIR: replace the positive cable (30 min).",

@@ -1,0 +1,62 @@
+"""The work before a reading comes a piece at a time, and no caution is lost on the way."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from shipped_base import shipped_knowledge
+
+from crankpath.engine.cases.case import Case
+from crankpath.shell.session.questions import AskReading, AskSafe, cautions_of, question
+from crankpath.shell.session.screens.asking import asking
+from crankpath.shell.session.state import CaseState
+
+ROWS = 24
+
+
+def at_the_start() -> CaseState:
+    kb = shipped_knowledge()
+    case = Case(kb, {"system_voltage": 24, "disconnect_switch": "positive", "ground_path": "frame"})
+    case.record("crank_behaviour", "slow")
+    return CaseState("", kb, case, complaint="slow", asked=frozenset({"machine", "when"}))
+
+
+def pieces(state: CaseState, measurement: str) -> list[AskSafe | AskReading]:
+    """The questions until the reading, each passed by Enter."""
+    found: list[AskSafe | AskReading] = []
+    while True:
+        asked = question(state, measurement)
+        assert isinstance(asked, AskSafe | AskReading)
+        found.append(asked)
+        if isinstance(asked, AskReading):
+            return found
+        state = replace(state, passed=state.passed | {(measurement, c) for c in asked.cautions})
+
+
+def test_every_caution_stands_once_and_before_its_reading() -> None:
+    state = at_the_start()
+    for m in state.case.assessment.model.measurements.values():
+        if state.case.guard.reading(m):
+            continue
+        said = [c for asked in pieces(state, m.id) for c in asked.cautions]
+        assert sorted(said) == sorted(cautions_of(state.case, m.id)), m.id
+
+
+def test_a_caution_of_some_work_stands_before_that_work_or_earlier() -> None:
+    state = at_the_start()
+    guard, kb = state.case.guard, state.kb
+    for m in state.case.assessment.model.measurements.values():
+        if guard.reading(m):
+            continue
+        seen: set[str] = set()
+        for asked in pieces(state, m.id):
+            seen |= set(asked.cautions)
+            for setup in asked.setups if isinstance(asked, AskSafe) else ():
+                assert set(guard.cautions_of_setup(kb.setups[setup])) <= seen, (m.id, setup)
+
+
+def test_each_piece_is_seen_at_once_on_a_usual_terminal() -> None:
+    state = at_the_start()
+    for measurement in ("battery_crank_voltage", "positive_leg_drop", "start_terminal_voltage"):
+        for asked in pieces(state, measurement)[:-1]:
+            assert len(asking(state, asked, 80)) < ROWS, (measurement, asked)
