@@ -104,7 +104,7 @@ def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[ScreenPart]:
         always(head(f"{capital(label)}: make ready and safe first", width)),
         ScreenPart(tuple(work), 50, tuple(say("; ".join(setups), width))),
         always(cautions),
-        Part(tuple(say(f"Then: {then}.", width)) if then else (), 70),
+        ScreenPart(tuple(say(f"Then: {then}.", width)) if then else (), 70),
         always(say("Enter when that is so. ? tells how.", width)),
     ]
 
