@@ -229,8 +229,7 @@ class Decision:
         found = {}
         elements = self.assessment.model.repaired_by[repair]
         for piece, others in zip(self.assessment.used, self.assessment.without, strict=True):
-            marginals = others.marginals()
-            without = min(sum(marginals[index] for index in elements), 1.0 - 1e-12)
+            without = min(others.chances_of(elements), 1.0 - 1e-12)
             found[(piece.evidence.name, repair)] = _odds(chance) / max(_odds(without), 1e-12)
         return found
 

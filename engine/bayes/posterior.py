@@ -74,6 +74,19 @@ class Posterior:
             self._marginals.extend(self._sum_up())
         return self._marginals
 
+    def chances_of(self, elements: Iterable[int]) -> float:
+        """Chances of some elements added up; where nothing else is asked, without those of all others."""
+        hypotheses, weights = self.hypotheses, self.weights
+        if self._marginals or not hypotheses.rows or hypotheses.larger < len(weights):
+            return sum([self.marginals()[index] for index in elements])
+        count, total = len(hypotheses.elements), 0.0
+        for index in elements:
+            start, partner = hypotheses.rows[index]
+            before = [first for first, (_, own) in enumerate(hypotheses.rows[:index]) if own <= index]
+            total += weights[1 + index] + sum(weights[start : start + count - partner])
+            total += sum([weights[hypotheses.place(first, index)] for first in before])
+        return total
+
     def _sum_up(self) -> list[float]:
         hypotheses, weights = self.hypotheses, self.weights
         count = len(hypotheses.elements)

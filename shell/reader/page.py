@@ -10,7 +10,7 @@ from crankpath.shell.reader.clauses import Sentence, sentences
 from crankpath.shell.reader.pieces.figures import figured
 from crankpath.shell.reader.pieces.lexicon import Lexicon
 from crankpath.shell.reader.pieces.phrases import Run, view
-from crankpath.shell.reader.pieces.tokens import Token, folded, rewritten, tokens
+from crankpath.shell.reader.pieces.tokens import LONGEST, MOST, Token, folded, rewritten, tokens
 from crankpath.shell.reader.proposals import Doubt, Note, Proposal
 
 
@@ -24,7 +24,11 @@ class Page:
     def __init__(self, text: str, lexicon: Lexicon, facts: Facts) -> None:
         self.source = folded(text)
         self.lexicon, self.facts = lexicon, facts
-        self.tokens: Sequence[Token] = figured(tokens(text, lexicon), lexicon)
+        written = tokens(text, lexicon)
+        self.unread = max(len(text) - LONGEST, 0)  # characters
+        if len(written) >= MOST:
+            self.unread += len(self.source) - written[-1].end
+        self.tokens: Sequence[Token] = figured(written, lexicon)
         self.sentences: Sequence[Sentence] = sentences(self.tokens, lexicon)
         self.linkable: list[Token] = list(self.tokens)
         self.used = [token.kind in ("hard", "soft") for token in self.tokens]

@@ -62,7 +62,7 @@ def read_text(
         tuple((m, words) for _, m, words in sorted(page.cannot)),
         tuple(sorted(notes, key=lambda n: n.at)),
         page.talk(),
-        max(len(text) - LONGEST, 0),
+        page.unread,
     )
 
 

@@ -13,6 +13,8 @@ from crankpath.shell.reader.pieces.stemming import WORD
 
 LONGEST: Final = 20_000
 """Characters of a text that are read; the reader says when there are more."""
+MOST: Final = 8_000
+"""Words, figures and signs that are read of it: nobody's text has more, but one of signs alone could."""
 
 _ASIDE: Final = re.compile(
     r"""(?:
@@ -83,11 +85,11 @@ class Token:
 
 
 def tokens(text: str, lexicon: Lexicon) -> list[Token]:
-    """The text in tokens, in order; nothing but white space and stray marks is left out."""
+    """The text in tokens, in order, `MOST` at most; white space and stray marks are left out."""
     plain = folded(text)
     found: list[Token] = []
     at = 0
-    while at < len(plain):
+    while at < len(plain) and len(found) < MOST:
         token = None if plain[at] in " \t" else _token(plain, at, lexicon)
         if token is None:
             at += 1

@@ -139,6 +139,10 @@ def test_twenty_thousand_characters_of_anything_are_read_at_once(text: str) -> N
     assert found.cut > 0 or len(text) < 20_000
 
 
+def test_a_text_of_signs_alone_is_cut_sooner_and_says_so() -> None:
+    assert read("1/" * 10_000).cut == 20_000 - 8_000
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.text(st.sampled_from("pos neg crank 0.1.,/-+mV\n:?kamp()"), max_size=60))
 def test_any_text_gives_a_result(text: str) -> None:
