@@ -166,7 +166,7 @@ def _opening(state: CaseState, asked: q.Question) -> Iterator[str]:
             yield "When is it worst?"
             yield f"Reply: {', '.join(fact.label for fact in when)}, or not known."
         case q.AskFailing(event=event):
-            yield f"Was it failing while you read this: {event_words(kb, event)}?"
+            yield f"Did it fail during this reading: {event_words(kb, event)}?"
             yield "Reply: yes, or no."
         case _:
             yield "Which machine is it?"

@@ -50,7 +50,7 @@ def _parts(state: CaseState, asked: q.Question, width: int) -> list[ScreenPart]:
             return [always(_when(state, width))]
         case q.AskFailing(event=event):
             read = ", ".join(_typed(state, told) for told in state.of_one_crank(event))
-            return [always([*head(f"Was it failing while you read {read}?", width), *say(
+            return [always([*head(f"Did it fail during this reading: {read}?", width), *say(
                 f"y it failed just then, n it {state.kb.about.went_well}.", width)])]  # fmt: skip
         case q.AskCured():
             return [always(cured(state, width))]

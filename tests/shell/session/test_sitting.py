@@ -176,7 +176,7 @@ def test_a_reading_waits_for_that_answer_over_a_restart(hiding: Any, small: Know
     other = sit(small)
     other.book.open(hiding.state.id)
     other.talk.show_question()
-    assert other.sheet.lines[0] == ">> Was it failing while you read pos leg 30 mV?"
+    assert other.sheet.lines[0] == ">> Did it fail during this reading: pos leg 30 mV?"
 
 
 def test_tries_are_counted(hiding: Any) -> None:

@@ -65,7 +65,7 @@ def test_a_failure_typed_in_one_line_is_one_crank_with_the_fault_there(waiting: 
 def test_readings_of_one_crank_are_asked_about_once(waiting: Any) -> None:
     said = waiting.type("pos leg 0.2 V, neg leg .1 V")
     assert isinstance(waiting.talk.asked, AskFailing)
-    assert ">> Was it failing while you read pos leg 0.2 V, neg leg .1 V?" in said
+    assert ">> Did it fail during this reading: pos leg 0.2 V, neg leg .1 V?" in said
     waiting.type("n")
     assert not isinstance(waiting.talk.asked, AskFailing)
     taken = [e for e in waiting.state.case.entries if isinstance(e, Reading) and e.crank is not None]

@@ -65,7 +65,7 @@ def test_an_intermittent_fault_is_proven_by_good_cranks(
     mechanic = person(shipped, machine, 2, "turns over slow, comes and goes")
     seen = play(terminal, mechanic)
     assert mechanic.machine.healthy
-    assert "Was it failing" in seen
+    assert "Did it fail during this reading" in seen
     assert "more to go" in seen
     assert "'Not fixed' is now less likely" in seen
     assert "closed" in terminal.text

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import os
 import shutil
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,8 @@ SCRIPT = Path(__file__).with_name("fault_table.py")
 def test_nothing_acknowledged_is_lost_and_nothing_missing_is_kept_quiet(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    monkeypatch.delenv("TMPDIR")  # another user runs the database: no folder of pytest is open to it
+    monkeypatch.setattr(tempfile, "tempdir", None)
     spec = importlib.util.spec_from_file_location("fault_table", SCRIPT)
     assert spec is not None
     assert spec.loader is not None
