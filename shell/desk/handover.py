@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from crankpath.engine.inference.entries import Reading, Repaired
 from crankpath.shell.desk.exchange import awaited, promises, reference
 from crankpath.shell.outlets.reports.diagnosis import remarks
+from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.outlets.reports.words import fault_label
 from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.screens.listing import SET_ASIDE, attached_words, event_words, said_by
 from crankpath.shell.session.screens.ranking import bars, taken_as
-from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.errors import BadEvent
 from crankpath.shell.store.order import local_time, utc

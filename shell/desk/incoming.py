@@ -10,13 +10,12 @@ from typing import Final
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge, Measurement
-from crankpath.shell.outlets.reports.readings import amount
+from crankpath.shell.outlets.reports.readings import amount, value_words
 from crankpath.shell.reader.pieces.tallies import tally_in
 from crankpath.shell.reader.pieces.tokens import LONGEST
 from crankpath.shell.reader.proposals import Doubt, Proposal, Understanding
 from crankpath.shell.session.input.readings import not_taken, on_one_crank, tallies, understood
 from crankpath.shell.session.outcome import Write
-from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.clean import one_line
 
@@ -96,7 +95,7 @@ def reading_item(case: Case, m: Measurement, text: str, symptom: bool | None, sa
     """The entry of one reading. Raises CaseError if the text is no value of it."""
     read = case.read(m.id, text)
     value = str(read.value) if isinstance(read.value, str) else _amount(float(read.value), m.unit or "")
-    shown = value_words(m, value) if not m.numeric else value
+    shown = value_words(m, value)
     when = {True: ", while it failed", False: f", while it {case.kb.about.went_well}", None: ""}[symptom]
     note = f", {read.note}" if read.note else ""
     says = f'{m.short}: {shown}{when}{note}   ("{one_line(said, 60)}")'

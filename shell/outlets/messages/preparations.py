@@ -80,7 +80,7 @@ def answer_example(case: Case, m: Measurement) -> tuple[str, str]:
 def example_value(case: Case, m: Measurement) -> str:
     """A value of a reading as it can be sent."""
     if not m.numeric:
-        return value_words(m.choices[min(1, len(m.choices) - 1)])
+        return sent_words(m.choices[min(1, len(m.choices) - 1)])
     value = _example_figure(case, m)
     return (amount(value, m.unit or "") if value is not None else m.unit or "").strip()
 
@@ -99,10 +99,10 @@ def _example_figure(case: Case, m: Measurement) -> float | None:
 
 def choices(m: Measurement) -> str:
     """The values of an observation, numbered, as they can be sent back by word or number."""
-    return ", ".join(f"{number} {value_words(band)}" for number, band in enumerate(m.choices, 1))
+    return ", ".join(f"{number} {sent_words(band)}" for number, band in enumerate(m.choices, 1))
 
 
-def value_words(band: str) -> str:
+def sent_words(band: str) -> str:
     """A value of an observation as it can be sent back."""
     return band.replace("_", " ")
 

@@ -11,7 +11,7 @@ from crankpath.engine.advice.watch import Watch
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.messages.preparations import answer_example, value_words
+from crankpath.shell.outlets.messages.preparations import answer_example, sent_words
 from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.session.screens.figures import bands_words
 
@@ -139,7 +139,7 @@ def _places(case: Case, m: Measurement) -> tuple[str, ...]:
 
 
 def _noted(m: Measurement) -> Noted:
-    return Noted(m.id, m.label, m.asks, tuple(value_words(band) for band in m.choices))
+    return Noted(m.id, m.label, m.asks, tuple(sent_words(band) for band in m.choices))
 
 
 def _when(how: str, connected: Sequence[Connected], noted: Sequence[Noted]) -> list[str]:
@@ -162,7 +162,7 @@ def _meaning(
     facts = case.assessment.now.facts
 
     def words(m: Measurement, bands: Sequence[str]) -> str:
-        said = bands_words(m, facts, bands) if m.numeric else " or ".join(map(value_words, bands))
+        said = bands_words(m, facts, bands) if m.numeric else " or ".join(map(sent_words, bands))
         return f"{letters.get(m.id, m.label)} {said}"
 
     shows = [

@@ -11,7 +11,7 @@ from crankpath.shell.outlets.messages.preparations import (
     FAILING,
     answer_example,
     asks_whether_it_failed,
-    value_words,
+    sent_words,
 )
 
 UNITS: Final = {"V": ("V", "mV"), "mA": ("mA", "A"), "ohm": ("ohm", "mohm")}
@@ -65,7 +65,7 @@ def answer_of(case: Case, m: Measurement) -> Answer:
     unit = m.unit or ""
     open_circuit = (Tap("Open: the meter shows OL", f"{called} {OFF_SCALE}"),) if unit == "ohm" else ()
     choices = tuple(
-        Tap(value_words(band), f"{called} {value_words(band)}", m.band_labels.get(band, ""))
+        Tap(sent_words(band), f"{called} {sent_words(band)}", m.band_labels.get(band, ""))
         for band in (() if m.numeric else m.choices)
     )
     return Answer(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
@@ -99,9 +100,11 @@ def written_words(reads: Range, unit: str = "") -> str:
     return "; ".join([*parts, *(f"{name} {percent(share)}" for name, share in shares.items() if share)])
 
 
-def value_words(m: Measurement, value: str) -> str:
-    """A value of an observation in words."""
-    return m.band_labels.get(value, value.replace("_", " "))
+def value_words(m: Measurement, value: float | str) -> str:
+    """A value with its unit; a value of an observation in words, a figure as typed as it stands."""
+    if isinstance(value, str):
+        return value if m.numeric else m.band_labels.get(value, value.replace("_", " "))
+    return "overload (open)" if math.isinf(value) else amount(value, m.unit or "")
 
 
 def prediction_words(m: Measurement, prediction: Prediction) -> str:

@@ -9,6 +9,7 @@ from typing import Final
 
 from crankpath.engine.errors import EquipmentError
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND
+from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.reader.reader import read_text
 from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
@@ -16,7 +17,6 @@ from crankpath.shell.session.input.machine_words import ToldMachine, told_machin
 from crankpath.shell.session.known_machines import profile
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.screens.repairing import faults_cured
-from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import CaseState, asks_symptom
 from crankpath.shell.store.records import Event
 from crankpath.shell.text.clean import one_line

@@ -10,12 +10,12 @@ from typing import Final
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import HISTORY_KIND, Knowledge, Measurement
+from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.reader.numbered import read_answers
 from crankpath.shell.reader.pieces.tallies import Tally, tally_in
 from crankpath.shell.reader.proposals import Doubt, Note, Understanding
 from crankpath.shell.reader.reader import DECIMAL_COMMA
 from crankpath.shell.session.outcome import Option, Outcome, Pending, Write
-from crankpath.shell.session.screens.wording import value_words
 from crankpath.shell.session.state import asks_symptom
 
 _TOGETHER: Final = 2  # readings that have a crank in common

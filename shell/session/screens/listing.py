@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.screens.wording import INDENT, aligned, tries_words, value_words
+from crankpath.shell.session.screens.wording import INDENT, aligned, tries_words
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
 from crankpath.shell.text.clean import one_line

@@ -10,10 +10,11 @@ from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.ranges import against_limit
 from crankpath.shell.outlets.reports.diagnosis import LEAST_CHANCE, remarks
+from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.outlets.reports.words import bar, fault_label, percent
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import ScreenPart, always
-from crankpath.shell.session.screens.wording import INDENT, entry_words, name_in, value_words
+from crankpath.shell.session.screens.wording import INDENT, entry_words, name_in
 from crankpath.shell.text.columns import wrapped
 
 _NARROW = 60  # below this many columns bars and names are shorter

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from crankpath.engine.advice.explain import Prediction
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.reports.readings import prediction_words
+from crankpath.shell.outlets.reports.readings import prediction_words, value_words
 from crankpath.shell.outlets.reports.words import fault_label, left_words
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import (
@@ -17,15 +17,7 @@ from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import ALWAYS, ScreenPart, always
 from crankpath.shell.session.screens.leads import leads
 from crankpath.shell.session.screens.waiting import bring_on, watch_parts
-from crankpath.shell.session.screens.wording import (
-    INDENT,
-    aligned,
-    head,
-    name_in,
-    of_complaint,
-    say,
-    value_words,
-)
+from crankpath.shell.session.screens.wording import INDENT, aligned, head, name_in, of_complaint, say
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.columns import shortened, wrapped
 

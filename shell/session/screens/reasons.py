@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from crankpath.engine.advice.explain import Reason
 from crankpath.engine.cases.case import Case
+from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.outlets.reports.words import NOT_LISTED, factor, percent
 from crankpath.shell.session.questions import AskReading
 from crankpath.shell.session.screens.ranking import bars
 from crankpath.shell.session.screens.reading import reason_for, would_read
-from crankpath.shell.session.screens.wording import INDENT, value_words
+from crankpath.shell.session.screens.wording import INDENT
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.columns import wrapped
 

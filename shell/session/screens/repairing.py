@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from crankpath.engine.advice.afterwards import cured_faults
 from crankpath.engine.cases.case import Case
+from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.outlets.reports.words import holds_for, percent
 from crankpath.shell.session.questions import AskCranks, proof_of
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import ScreenPart, always
-from crankpath.shell.session.screens.wording import INDENT, head, say, value_words
+from crankpath.shell.session.screens.wording import INDENT, head, say
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.columns import wrapped
 

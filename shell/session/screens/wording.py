@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Knowledge, Measurement
+from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import clipped, columns, padded, wrapped
 
@@ -14,17 +15,12 @@ INDENT = "   "
 _FILLING = frozenset(("at", "the", "of", "a", "an", "by", "in"))
 
 
-def value_words(m: Measurement, value: str) -> str:
-    """A value as it is said: an observation's words, a number as it stands."""
-    return m.band_labels.get(value, value.replace("_", " ")) if not m.numeric else value
-
-
 def entry_words(kb: Knowledge, entry: Entry) -> str:
     """One entry of a case in a few words."""
     match entry:
         case Reading():
             m = kb.measurements[entry.measurement]
-            what = value_words(m, str(entry.value)) if not m.numeric else entry.text
+            what = entry.text if m.numeric else value_words(m, str(entry.value))
             cable = f" cable {entry.cable}" if entry.cable != 1 else ""
             away = "" if entry.symptom else f", on a good {kb.about.one_try}"
             return one_line(f"{m.label}{cable}: {what}{away}")

@@ -21,7 +21,8 @@ from crankpath.shell.outlets.pages.sheet.data import (
     Span,
     VoltagePart,
 )
-from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
+from crankpath.shell.outlets.pages.sheet.judging import mark_of
+from crankpath.shell.outlets.reports.readings import value_words
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Final
 
 from crankpath.engine.errors import CaseError
@@ -10,7 +9,6 @@ from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.ranges import against_limit
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.reports.readings import amount
 
 _TELLS_THE_COMPLAINT: Final = frozenset(("symptom", "history"))
 
@@ -23,15 +21,6 @@ def share(part: float) -> str:
     """
     number = 100 * part
     return f"{number:.0f} %" if number >= 10 or number == 0 else f"{number:.2g} %"
-
-
-def value_words(m: Measurement, value: float | str) -> str:
-    """A value with its unit, or an observation in words."""
-    if isinstance(value, str):
-        return m.band_labels.get(value, value.replace("_", " "))
-    if math.isinf(value):
-        return "overload (open)"
-    return amount(value, m.unit or "")
 
 
 def mark_of(m: Measurement, value: float | str, facts: Facts) -> str:

@@ -30,8 +30,9 @@ from crankpath.shell.outlets.pages.sheet.data import (
     SourceLine,
 )
 from crankpath.shell.outlets.pages.sheet.figures import budgets, circuit_figures, figure, pairs
-from crankpath.shell.outlets.pages.sheet.judging import mark_of, value_words
+from crankpath.shell.outlets.pages.sheet.judging import mark_of
 from crankpath.shell.outlets.reports.diagnosis import remarks, repair_sentence, shown_causes, verdict_sentence
+from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.outlets.reports.words import capital, factor, fault_label, holds_for
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.text.clean import one_line
