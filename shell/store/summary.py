@@ -62,7 +62,7 @@ class _Fold:
     def _take_state(self, event: Event) -> None:
         body = event.body
         if event.kind == "closed":
-            self.state, self.causes = "closed", _causes(body.get("causes", body.get("cause")))
+            self.state, self.causes = "closed", _causes(body.get("causes"))
         elif event.kind == "reopened":
             self.state, self.causes = "open", ()
         elif event.kind == "repaired":
@@ -98,8 +98,8 @@ class _Fold:
 
 
 def _causes(value: object) -> tuple[str, ...]:
-    """Return fault ids, each once, from a list, one id or nothing."""
-    listed = value if isinstance(value, list) else [value]
+    """Return fault ids, each once, from a list or nothing."""
+    listed = value if isinstance(value, list) else []
     return tuple(dict.fromkeys(one_line(cause) for cause in listed if cause))
 
 

@@ -69,7 +69,6 @@ def test_a_repair_that_did_not_cure_leaves_the_case_open():
 def test_a_closed_case_has_its_causes_and_waits_for_nothing():
     found = summary(("promised", {"text": "x"}), ("closed", {"causes": ["a", "b", "a"]}))
     assert (found.state, found.causes, found.waits_for) == ("closed", ("a", "b"), "")
-    assert summary(("closed", {"cause": "a"})).causes == ("a",)
     assert summary(("closed", {})).causes == ()
 
 
