@@ -32,7 +32,7 @@ ROOMS = (
 )  # fmt: skip
 """Rooms that are about one circuit, and say so."""
 
-NAMES = re.compile(r"crankpath\w*|^crank_[a-z_]+$", re.IGNORECASE)
+NAMES = re.compile(r"crankpath[\w.]*|^crank_[a-z_]+$", re.IGNORECASE)
 """The program's own name is no word of a circuit; settings of a recording begin with the other."""
 
 FORMAT = {

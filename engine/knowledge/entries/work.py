@@ -144,7 +144,7 @@ class Repair:
     instead: str | None = says("the repair that is advised until then", Ref("repairs"), default=None)
     needs_because: str = says("why that must hold", TEXT, default="")
     hides: tuple[str, ...] = says(
-        "faults that it hides for some days, as a charge hides what emptied the battery",
+        "faults that it hides for some days: the machine works, and fails again later",
         refs("faults"),
         default=(),
     )
