@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 import click
 
-from crankpath.shell.store import Store, open_store
+from crankpath.shell.store import open_store
 from crankpath.shell.text.clean import clean
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 
 @contextmanager

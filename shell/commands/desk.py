@@ -8,14 +8,18 @@ import shutil
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 import click
 
 from crankpath.shell.desk.table import desk_table
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
-from crankpath.shell.store import CaseSummary, Store
+from crankpath.shell.store import CaseSummary
 from crankpath.shell.text.clean import clean
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 _LEAST, _MOST = 40, 200
 _CASES = 10_000

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,7 +14,10 @@ from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
 from crankpath.shell.session.transfer import case_text
-from crankpath.shell.store import CaseSummary, Store
+from crankpath.shell.store import CaseSummary
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 
 @click.command("export")

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from crankpath.engine.errors import CaseError
-from crankpath.shell.store import CaseSummary, Store
+from crankpath.shell.store import CaseSummary
 from crankpath.shell.text.clean import one_line
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 
 def find_case(store: Store, meant: str) -> CaseSummary:

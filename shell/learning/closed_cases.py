@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.cases.casefile import CaseFile, read_case
@@ -16,7 +16,9 @@ from crankpath.engine.learning.closed import Closed, cured, grouped
 from crankpath.shell.files import is_there, named_path, read_text
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
-from crankpath.shell.store import Store
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 _PAGE = 5000
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
 
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.outcome import Write
@@ -11,9 +12,11 @@ from crankpath.shell.session.questions import question
 from crankpath.shell.session.state import CaseState, case_state, machines
 from crankpath.shell.store.errors import StoreError, StoreUnavailable
 from crankpath.shell.store.order import ordered
-from crankpath.shell.store.protocol import Store
 from crankpath.shell.store.records import Event, MergeReport
 from crankpath.shell.text.clean import one_line
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 Clock = Callable[[], str]
 """Returns the time now, ISO 8601 in UTC."""

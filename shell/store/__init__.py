@@ -1,11 +1,13 @@
 """The store of cases: every entry on disk before the prompt returns, and nothing deleted.
 
-This module is light. The database library is loaded by `open_store`, not by importing.
+This module is light. The database library is loaded by `open_store`, not by importing, so `Store` is a
+name for annotations alone.
 """
 
 from __future__ import annotations
 
 import os
+from typing import TYPE_CHECKING
 
 from crankpath.shell.store.errors import (
     BadEvent,
@@ -18,7 +20,6 @@ from crankpath.shell.store.errors import (
 )
 from crankpath.shell.store.event_data import case_from_plain, case_to_plain
 from crankpath.shell.store.order import conflicts, live_events, ordered
-from crankpath.shell.store.protocol import Store
 from crankpath.shell.store.records import (
     KINDS,
     SOURCES,
@@ -28,6 +29,9 @@ from crankpath.shell.store.records import (
     MergeReport,
     Write,
 )
+
+if TYPE_CHECKING:
+    from crankpath.shell.store.sql.sql_store import Store
 
 __all__ = [
     "KINDS",

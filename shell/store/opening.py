@@ -20,12 +20,12 @@ from crankpath.shell.store.recovery import recover
 from crankpath.shell.store.sql import search
 from crankpath.shell.store.sql.engines import APPLICATION_ID, postgres_engine, sqlite_engine, writing
 from crankpath.shell.store.sql.journaled import CaughtUp
-from crankpath.shell.store.sql.sql_store import SqlStore
+from crankpath.shell.store.sql.sql_store import Store
 from crankpath.shell.store.sql.trouble import sentence
 from crankpath.shell.store.sql.version import VERSION, make_tables, version_of
 
 
-def open_place(place: StorePlace, *, patience: float, thorough: bool) -> SqlStore:
+def open_place(place: StorePlace, *, patience: float, thorough: bool) -> Store:
     """Open the store at a place; see `crankpath.shell.store.open_store`."""
     shown, path = _shown(place), place.path
     is_new = path is not None and not is_there(path)
@@ -37,12 +37,12 @@ def open_place(place: StorePlace, *, patience: float, thorough: bool) -> SqlStor
     except (sa.exc.SQLAlchemyError, sqlite3.Error, OSError) as error:
         raise sentence(error, shown) from error
     journals = (None if path is None else journal_of(path), spare_journals(shown))
-    store = SqlStore(engine, how, shown, new_id(), journals, watch)
+    store = Store(engine, how, shown, new_id(), journals, watch)
     store.said = tuple(filter(None, [said, *_taken_in(store, path, is_new)]))
     return store
 
 
-def _taken_in(store: SqlStore, path: Path | None, is_new: bool) -> list[str]:
+def _taken_in(store: Store, path: Path | None, is_new: bool) -> list[str]:
     """Take in whatever waits for a store that is open now; return sentences about it."""
     said: list[str] = []
     caught = CaughtUp()

@@ -9,6 +9,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
+from typing import TYPE_CHECKING
 
 import pytest
 import yaml
@@ -30,8 +31,11 @@ from crankpath.shell.recordings.reading import as_last_time, read_recording, tol
 from crankpath.shell.session.book import Book
 from crankpath.shell.session.loop import Conversation
 from crankpath.shell.session.terminal import Piped
-from crankpath.shell.store import Store, StoreError, open_store
+from crankpath.shell.store import StoreError, open_store
 from crankpath.shell.store.event_bodies import flaw
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 SMALL = Path(__file__).parent.parent / "data" / "small" / "base.yaml"
 AT = "2031-05-04T08:00:00Z"

@@ -29,8 +29,16 @@ Result = TypeVar("Result")
 _TRIES = 4
 
 
-class SqlStore:
-    """A `Store` (see `protocol`) on an engine whose tables are up to date."""
+class Store:
+    """Cases as ordered events, on an engine whose tables are up to date; several shells may have it open.
+
+    Attributes:
+        place: the file or the address (without password), for messages.
+        origin: id of this writer, found in the events it writes.
+        said: sentences on what was done at opening (recovered, taken in), to be shown once.
+
+    Every method may raise `StoreUnavailable`.
+    """
 
     def __init__(
         self, engine: sa.Engine, how: str, place: str, origin: str,
@@ -60,7 +68,7 @@ class SqlStore:
     def create_case(
         self, name: str, *, at: str, by: str = "technician", machine: str = "", entries: Iterable[Write] = ()
     ) -> Event:
-        """Open a case, with its first entries, and return its first event."""
+        """Open a case, with its first entries, and return its first event, which carries the case's id."""
         if not one_line(name):
             raise BadEvent("A case needs a name: the machine and the customer, say.")
         body = {"name": name, **({"machine": machine} if machine else {})}
@@ -69,11 +77,24 @@ class SqlStore:
     def append(
         self, case_id: str, kind: str, body: Mapping[str, Any], *, at: str, by: str = "technician"
     ) -> Event:
-        """Add one entry and return it."""
+        """Add one entry and return it; see `extend`."""
         return self.extend(case_id, [Write(kind, body, by)], at=at)[0]
 
     def extend(self, case_id: str, entries: Iterable[Write], *, at: str) -> tuple[Event, ...]:
-        """Add entries, all of them or none; if not to the store, to a journal in which they wait."""
+        """Add entries, all of them or none, and return them numbered; they are on disk before this returns.
+
+        Args:
+            case_id: the case.
+            entries: what is added, in this order whatever their times.
+            at: the time of those that have none of their own.
+
+        Raises:
+            BadEvent: an entry has no proper shape; nothing was written.
+            UnknownCase: no such case.
+            StoreUnavailable: the store cannot take them; `events` are the entries as they will be
+                known, `kept_in` the journal that has them now. They go into the store
+                by themselves with the next entry that the store takes, or at the next opening.
+        """
         drafts = [draft(case_id, e.kind, e.body, e.at or at, e.by, self.origin) for e in entries]
         if not drafts:
             return ()
@@ -145,7 +166,15 @@ class SqlStore:
         return self._write(work)
 
     def events(self, case_id: str, *, after: int = 0) -> tuple[Event, ...]:
-        """Return the events that arrived after number `after`, in the case's order."""
+        """Return the events that arrived after number `after`, in the case's order.
+
+        A merge may bring events that belong before known ones: hand known and new ones
+        to `ordered`. Entries of this writer that still wait for the store are always
+        among them, with sequence 0.
+
+        Raises:
+            UnknownCase: no such case.
+        """
         mine = [event for event in self._waiting.values() if event.case_id == case_id]
         try:
             found = self._read(lambda conn: self._load(conn, case_id, after, known=bool(mine)))
@@ -164,7 +193,7 @@ class SqlStore:
         return found
 
     def case(self, case_id: str) -> CaseSummary:
-        """Return the summary of one case."""
+        """Return the summary of one case; raises UnknownCase."""
         return read_case(self._read(lambda conn: self._row(conn, case_id)))
 
     def _row(self, conn: sa.Connection, case_id: str) -> Any:
@@ -176,7 +205,12 @@ class SqlStore:
     def cases(
         self, *, open_only: bool = True, search: str = "", machine: str = "", limit: int = 50, offset: int = 0
     ) -> tuple[CaseSummary, ...]:
-        """Return cases, the last worked on first; with `search`, the last opened first."""
+        """Return cases, the last worked on first; with `search`, the last opened first.
+
+        Every word of `search` must begin a word of the case's name, machine, complaint,
+        cause or notes; capitals and accents do not matter. With `machine` the case's machine must
+        have that very name, capitals apart.
+        """
         query = narrowed(sa.select(t.cases).limit(limit).offset(offset), self._how, search)
         if open_only:
             query = query.where(t.cases.c.is_open == 1)
@@ -186,7 +220,10 @@ class SqlStore:
         return tuple(map(read_case, rows))
 
     def merge(self, case_id: str, events: Iterable[Event], *, whole: bool = False) -> MergeReport:
-        """Take in the events the store lacks; doing so twice changes nothing."""
+        """Take in the events the store lacks; doing so twice changes nothing.
+
+        With `whole` the events are a whole copy of the case, and conflicts are reported.
+        """
         theirs = ordered(replace(event, sequence=0) for event in events if event.case_id == case_id)
 
         def work(conn: sa.Connection) -> tuple[MergeReport, tuple[Event, ...]]:

@@ -8,6 +8,7 @@ import subprocess
 import sys
 from contextlib import closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from click.testing import CliRunner, Result
@@ -15,7 +16,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from crankpath.shell.main import cli
-from crankpath.shell.store import Event, Store, open_store
+from crankpath.shell.store import Event, open_store
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 
 @pytest.fixture(autouse=True)

@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator, Sequence
 from math import log
 from pathlib import Path
 from statistics import median
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import click
 
@@ -26,9 +26,12 @@ from crankpath.shell.session.book import Book
 from crankpath.shell.session.loop import Conversation
 from crankpath.shell.session.questions import AskMind, AskSafe
 from crankpath.shell.session.terminal import Piped
-from crankpath.shell.store import Event, Store, Write, open_store
+from crankpath.shell.store import Event, Write, open_store
 from crankpath.shell.store.order import next_stamp
 from crankpath.shell.store.sql.writing import add_new_cases
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 AT: Final = "2031-05-04T08:00:00Z"
 ENTRIES: Final = (10, 30, 60, 120)

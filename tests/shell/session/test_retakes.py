@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -14,7 +14,10 @@ from crankpath.engine.typed.reading import bound
 from crankpath.shell.session.screens.ranking import taken_as
 from crankpath.shell.session.state import Machines, case_state, machines
 from crankpath.shell.session.transfer import case_text, events_of_text
-from crankpath.shell.store import Store, open_store
+from crankpath.shell.store import open_store
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 AT = "2031-05-04T08:00:00Z"
 EQUIPMENT = {"system_voltage": 24, "disconnect_switch": "positive", "ground_path": "frame"}

@@ -5,10 +5,14 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
-from crankpath.shell.store import Store, open_store
+from crankpath.shell.store import open_store
+
+if TYPE_CHECKING:
+    from crankpath.shell.store import Store
 
 
 @pytest.fixture(autouse=True)
