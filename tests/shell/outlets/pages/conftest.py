@@ -46,6 +46,47 @@ def loader(shipped: Knowledge) -> Case:
     return case
 
 
+JOINT: tuple[tuple[Any, ...], ...] = (
+    ("crank_behaviour", "slow"), ("occurrence", "every_time"), ("lights_while_cranking", "dim"),
+    ("battery_rest_voltage", "25.1"), ("battery_crank_voltage", "21"), ("positive_leg_drop", "0.4"),
+    ("negative_leg_drop", "3.1"), ("starter_crank_voltage", "17.4"), ("crank_current", "620"),
+    ("negative_post_drop", "2.8"), ("negative_cable_drop", "0.2"), ("ground_strap_drop", "0.1"),
+    ("starter_mount_drop", "50 mV"), ("solenoid_contact_drop", "0.1"), ("crank_speed", "110"),
+    ("negative_post_inspection", "corroded"), ("battery_pair_difference", "0.05"),
+    ("", "clean_negative_post"),
+    ("negative_post_drop", "20 mV"), ("negative_leg_drop", "0.3"), ("battery_crank_voltage", "20.6"),
+    ("starter_crank_voltage", "19.6"), ("crank_current", "600"), ("crank_speed", "160"),
+    ("positive_leg_drop", "0.4"),
+)  # fmt: skip
+RELAY: tuple[tuple[Any, ...], ...] = (
+    ("crank_behaviour", "silent"), ("occurrence", "intermittent"), ("battery_rest_voltage", "12.6"),
+    ("start_terminal_voltage", "0.2"), ("control_feed_voltage", "12.4"),
+    ("key_switch_output_voltage", "12.2"),
+    ("interlock_output_voltage", "12.1"), ("relay_coil_voltage", "11.9"), ("relay_output_voltage", "0.1"),
+    ("relay_contact_drop", "12.2"), ("start_terminal_voltage", "11.8", False),
+    ("relay_contact_drop", "0.1", False), ("wiggle_test", "no_change"), ("start_fuse_inspection", "good"),
+    ("relay_ground_drop", "30 mV"), ("battery_crank_voltage", "10.9", False), ("relay_contact_drop", "12.1"),
+    ("crank_behaviour", "silent"), ("", "replace_relay"), ("relay_contact_drop", "0.05"),
+    ("start_terminal_voltage", "11.7"), ("relay_output_voltage", "11.8"), ("battery_rest_voltage", "12.6"),
+    ("battery_crank_voltage", "10.8"), ("crank_speed", "180"),
+)  # fmt: skip
+
+
+@pytest.fixture(params=["joint", "relay"])
+def twenty_five(shipped: Knowledge, request: pytest.FixtureRequest) -> Case:
+    """Cases of 25 entries, proven: a joint that failed every time, a relay that failed at times."""
+    written = request.param
+    machine = {"system_voltage": 24, "disconnect_switch": "positive", "ground_path": "frame"}
+    case = Case(shipped, machine if written == "joint" else {"system_voltage": 12})
+    for name, value, *symptom in JOINT if written == "joint" else RELAY:
+        if name:
+            case.record(name, value, symptom=not symptom)
+        else:
+            case.repaired(value, cured=True)
+    assert len(case.entries) == 25
+    return case
+
+
 @pytest.fixture(scope="module")
 def loader_meta() -> SheetMeta:
     return SheetMeta(

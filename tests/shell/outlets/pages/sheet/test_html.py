@@ -217,6 +217,17 @@ def test_a_whole_case_prints_on_one_sheet(browser: Any, sheet_page: str, paper: 
 
 
 @pytest.mark.slow
+@pytest.mark.slow
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_twenty_five_entries_print_on_one_sheet(
+    browser: Any, twenty_five: Case, loader_meta: SheetMeta, paper: str
+) -> None:
+    told = (*loader_meta.told, *loader_meta.told[-4:])
+    fields = (("job", "4711"), ("serial", "LX-20331"), ("hours", "8412"), ("reference", "PO 9921"))
+    meta = replace(loader_meta, told=told, fields=fields, confirmed=())
+    assert browser.printed(sheet_html(sheet_of(twenty_five, meta)), paper) == 1
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_short_case_prints_on_one_sheet(browser: Any, repaired_small: Case, paper: str) -> None:
     assert browser.printed(sheet_html(sheet_of(repaired_small)), paper) == 1
