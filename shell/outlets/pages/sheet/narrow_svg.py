@@ -21,6 +21,7 @@ from crankpath.shell.outlets.pages.sheet.drops_svg import (
 )
 
 WIDTH: Final = 360.0
+_EDGE: Final = 16.0
 
 
 def draw_narrow(circuit: CircuitFigures, title: str) -> str:
@@ -32,9 +33,9 @@ def lay_out_narrow(circuit: CircuitFigures, title: str) -> Canvas:
     """The same as a `Canvas`, with the box of everything on it."""
     canvas = Canvas(title, "Points as dots; voltages stand beside what they were read across.", WIDTH, 0)
     x = _rail_at(circuit.there, circuit.back)
-    y = _listed(canvas, circuit.battery, circuit.battery_figures, 18) + 22
+    y = _listed(canvas, circuit.battery, circuit.battery_figures, _EDGE, 18) + 22
     y = _run(canvas, circuit.there, x, y)
-    below = _listed(canvas, circuit.load, circuit.load_figures, y + 66)
+    below = max(_listed(canvas, circuit.load, circuit.load_figures, x + 24, y + 26), y + 44)
     canvas.strokes.append(Stroke(((x, y), (x, below + 22)), 2.5))
     canvas.shapes.append(Shape("circle", x, y + 28, 15))
     canvas.labels.append(Label(x, y + 33, "M", 13, "middle", bold=True))
@@ -65,10 +66,11 @@ def _run(canvas: Canvas, rail: Rail, x: float, top: float) -> float:
     return top + pitch * len(rail.parts)
 
 
-def _listed(canvas: Canvas, name: str, figures: Sequence[Figure], top: float) -> float:
-    """A name and the readings across it, from the left edge; where they end."""
+def _listed(canvas: Canvas, name: str, figures: Sequence[Figure], left: float, top: float) -> float:
+    """A name and the readings across it, one below another; where they end."""
     texts = [name, *(f"{figure.label} {figure_words(figure)}" for figure in figures)]
-    lines = [(line, n == 0) for n, text in enumerate(texts) for line in wrapped(text, WIDTH - 40, NAME, 2)]
+    room = WIDTH - left - _EDGE
+    lines = [(line, n == 0) for n, text in enumerate(texts) for line in wrapped(text, room, NAME, 3)]
     for n, (line, bold) in enumerate(lines):
-        canvas.labels.append(Label(16, top + TEXT * n, line, NAME, bold=bold))
+        canvas.labels.append(Label(left, top + TEXT * n, line, NAME, bold=bold))
     return top + TEXT * (len(lines) - 1)
