@@ -22,7 +22,10 @@ def guess(kb: Knowledge, complaint: str, measurement: str) -> str | None:
     found = read_text(complaint, kb, asked=measurement)
     values: list[float | str | None] = []
     values += [p.understood.value for p in found.taken if p.measurement == measurement]
-    values += [o.value for doubt in found.asked for o in doubt.options if o.measurement == measurement]
+    all_of_them = set(kb.measurements[measurement].choices)
+    for doubt in found.asked:
+        said = [o.value for o in doubt.options if o.measurement == measurement]
+        values += said if set(said) != all_of_them else []  # that it may be anything is no guess
     return next((value for value in values if isinstance(value, str)), None)
 
 
