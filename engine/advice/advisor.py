@@ -7,13 +7,13 @@ from functools import cached_property
 
 from crankpath.engine.advice.afterwards import Afterwards
 from crankpath.engine.advice.ahead.progress import LookAhead, Progress
+from crankpath.engine.advice.ahead.watch import Watch, Watcher
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
 from crankpath.engine.advice.value_of_information import Costs, by_rate
 from crankpath.engine.advice.verdict import Decision, Verdict
-from crankpath.engine.advice.watch import Watch, Watcher
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement, Repair
 
@@ -67,11 +67,7 @@ class Advisor:
     def repair_chances(self) -> dict[str, float]:
         """Chance that each repair is (still) needed; those without any are left out."""
         assessment = self.assessment
-        repairs = list(assessment.model.repaired_by)
-        number = {repair: place for place, repair in enumerate(repairs)}
-        groups = [number[repair] for repair in assessment.model.repair_of]
-        chances = assessment.posterior.chances_of_groups(groups, len(repairs), assessment.repair_states[-1])
-        return {repair: chance for repair, chance in zip(repairs, chances, strict=True) if chance > 0.0}
+        return assessment.model.repair_chances(assessment.posterior, assessment.repair_states[-1])
 
     @cached_property
     def repair_order(self) -> tuple[str, ...]:

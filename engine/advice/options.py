@@ -107,6 +107,11 @@ class Options:
             and self.allowed(taken.measurement)
         }
 
+    def taken_again(self, taken: PooledReading) -> bool:
+        """True where a second take is there, or would have to wait for the next failure."""
+        waits = self.assessment.intermittent and self.assessment.shows(taken.measurement)
+        return waits or taken.repeats > 1 or bool(taken.set_aside)
+
     @cached_property
     def _read(self) -> frozenset[str]:
         """Read in this repair epoch; with the symptom away only, a cranking reading stays worth taking."""

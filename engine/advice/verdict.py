@@ -12,19 +12,15 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from crankpath.engine.advice.afterwards import Afterwards
+from crankpath.engine.advice.ahead.watch import Watcher
 from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
+from crankpath.engine.advice.proof import LIKELIER_THAN_NOT, Proof
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
-from crankpath.engine.advice.watch import Watcher
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import most_surprising, residuals
-from crankpath.engine.inference.evidence_item import EvidenceItem
-from crankpath.engine.inference.pooled_readings import PooledReading
 from crankpath.engine.knowledge.records import Measurement, Repair, Settings
 from crankpath.engine.machine.safety import Stop
-
-_LIKELIER_THAN_NOT = 0.5
-_BEARS_OUT = 3.0  # times the odds that a reading must make of a repair to bear it out
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +66,10 @@ class Decision:
     repair_order: tuple[str, ...]
     meters: int = 2
 
+    @cached_property
+    def _proof(self) -> Proof:
+        return Proof(self.assessment, self.options, self.suggestions, self.leading.repair_costs)
+
     @property
     def _settings(self) -> Settings:
         return self.assessment.model.kb.settings
@@ -92,8 +92,11 @@ class Decision:
             return self._stuck(unlisted)
         repair, chance = self._likeliest()
         if repair is not None and chance >= self._settings["proven_at"]:
-            proof = self._still_to_prove(repair, chance)
-            return proof or self._repair(repair, chance, "proven to the level the knowledge base asks for")
+            if not self._undoes_nothing(repair):
+                due = self._proof.due(repair, chance)
+                if due is not None:
+                    return self._watch(due) if self._waits_for_failure(due) else self._measure(due)
+            return self._repair(repair, chance, "proven to the level the knowledge base asks for")
         best = self.suggestions.best
         if best is not None and self._waits_for_failure(best):
             return self._watch(best)
@@ -129,12 +132,13 @@ class Decision:
     def _watch(self, best: Suggestion) -> Verdict:
         """Leave the meters on what tells most together at the next failure."""
         watches = Watcher(self.assessment, self.options, self.leading).best(self.meters, most=1)
-        if not watches:
-            return self._measure(best)
         repair, chance = self._likeliest()
-        names = watches[0].measurements
-        if self._read_since(self.assessment.model.measurements[best.measurement]):
-            names = tuple(dict.fromkeys((*names, best.measurement)))
+        names = watches[0].measurements if watches else ()
+        if best.measurement not in names and self._read_since(
+            self.assessment.model.measurements[best.measurement]
+        ):
+            names = (best.measurement, *names)[: self.meters]
+        names = names or (best.measurement,)
         well = self.assessment.model.kb.about.goes_well
         because = f"it {well} now: only what is read when it fails tells what is wrong"
         return Verdict("watch", names[0], repair, self.faults(repair), chance, because, None, names)
@@ -145,12 +149,13 @@ class Decision:
             chance = self.repair_chances[repair]
             if self._undoes_nothing(repair) and chance > self._settings["worth_trying"]:
                 return self._repair(repair, chance, "trying it costs less than proving it")
-            if self._undoes_nothing(self._due(repair).id) and chance > _LIKELIER_THAN_NOT:
+            if self._undoes_nothing(self._due(repair).id) and chance > LIKELIER_THAN_NOT:
                 return self._repair(repair, chance, "")
         likeliest, chance = self._likeliest()
         if likeliest is not None and chance > unlisted and chance >= self._settings["likely_enough"]:
             return self._repair(likeliest, chance, "no reading left can tell enough to be worth its minutes")
-        return self._stuck(unlisted)
+        alone = self._decided_by_one(likeliest) if likeliest and chance > LIKELIER_THAN_NOT else None
+        return alone or self._stuck(unlisted)
 
     def _undoes_nothing(self, repair: str) -> bool:
         entry = self.assessment.model.kb.repairs[repair]
@@ -161,77 +166,6 @@ class Decision:
             return None, 0.0
         best = max(self.repair_chances, key=lambda repair: (self.repair_chances[repair], repair))
         return best, self.repair_chances[best]
-
-    # -- proof ------------------------------------------------------------------------
-
-    def _shown_again(self, repair: str, since: int) -> Verdict | None:
-        """What told most of what a repair cures, once more, if nothing did after that many repairs."""
-        if any(t.repair_epoch >= since and self._sees(t.measurement, repair) for t in self.assessment.taken):
-            return None
-        measurements = self.assessment.model.measurements
-        telling = [s for s in self.suggestions.new if self._sees(measurements[s.measurement], repair)]
-        cost = self.leading.repair_costs.minutes_of(repair)
-        affordable = [s for s in telling if s.minutes < cost]
-        if not affordable:
-            return None
-        said = self._odds_factors
-        return self._measure(
-            max(affordable, key=lambda s: (said.get((s.measurement, repair), 1.0), s.bits, s.measurement))
-        )
-
-    def _sees(self, measurement: Measurement, repair: str) -> bool:
-        """Does a reading other than the complaint see what the repair takes away?"""
-        model = self.assessment.model
-        if measurement in model.symptoms:
-            return False
-        table = model.table(measurement.id, self.assessment.now.facts)
-        return not model.repaired_by[repair].isdisjoint(table.effects)
-
-    def _made_after(self, *repairs: str | None) -> int:
-        """How many repairs there were when one of these was last made; 0 if none was."""
-        made = (epoch for epoch, done in enumerate(self.assessment.repairs, 1) if done.repair in repairs)
-        return max(made, default=0)
-
-    def _still_to_prove(self, repair: str, chance: float) -> Verdict | None:
-        """The reading that has to bear out a part before it is condemned, if one is due."""
-        if self._undoes_nothing(repair) or self._borne_out(repair):
-            return None
-        wasted = (1.0 - chance) * self.leading.repair_costs.minutes_of(repair)
-        retakes = [s for s in self.suggestions.retakes if s.measurement in self._speaking(repair)]
-        new = [s for s in self.suggestions.new if s.bits > 0.0 and s.saves > 0.0]
-        affordable = [s for s in (*retakes, *new) if s.minutes < wasted]
-        if not affordable:
-            return None
-        best = max(affordable, key=lambda s: (s.saves, s.measurement))
-        return self._measure(best)
-
-    def _borne_out(self, repair: str) -> bool:
-        """Is it seen by a reading taken twice, or by two different readings?"""
-        speaking = [piece for piece in self.assessment.used if self._speaks(piece, repair)]
-        twice = any(piece.taken is not None and piece.taken.repeats > 1 for piece in speaking)
-        return twice or len(speaking) > 1
-
-    def _speaking(self, repair: str) -> frozenset[str]:
-        return frozenset(p.evidence.name for p in self.assessment.used if self._speaks(p, repair))
-
-    def _speaks(self, piece: EvidenceItem, repair: str) -> bool:
-        """Does a reading beside the complaint make the repair much likelier?"""
-        if piece.taken is None or piece.taken.measurement in self.assessment.model.symptoms:
-            return False
-        return self._odds_factors.get((piece.evidence.name, repair), 1.0) >= _BEARS_OUT
-
-    @cached_property
-    def _odds_factors(self) -> dict[tuple[str, str], float]:
-        """(reading, likeliest repair) -> what the reading made of its odds, all others being there."""
-        repair, chance = self._likeliest()
-        if repair is None:
-            return {}
-        found = {}
-        elements = self.assessment.model.repaired_by[repair]
-        for piece, others in zip(self.assessment.used, self.assessment.without, strict=True):
-            without = min(others.chances_of(elements), 1.0 - 1e-12)
-            found[(piece.evidence.name, repair)] = _odds(chance) / max(_odds(without), 1e-12)
-        return found
 
     # -- after a cure -----------------------------------------------------------------
 
@@ -269,7 +203,7 @@ class Decision:
         """Readings of one sum that cannot all be true: the likeliest to be wrong is taken once more."""
         for residual in residuals(self.assessment):
             suspect = self.options.taken.get(residual.suspect)
-            if suspect is None or suspect not in residual.readings or self._taken_again(suspect):
+            if suspect is None or suspect not in residual.readings or self.options.taken_again(suspect):
                 continue
             repair, chance = self._likeliest()
             name, label = residual.suspect, suspect.measurement.label
@@ -277,10 +211,14 @@ class Decision:
             return Verdict("measure", name, repair, self.faults(repair), chance, because, None, (name,), True)
         return None
 
-    def _taken_again(self, taken: PooledReading) -> bool:
-        """True where a second take is there, or would have to wait for the next failure."""
-        waits = self.assessment.intermittent and self.assessment.shows(taken.measurement)
-        return waits or taken.repeats > 1 or bool(taken.set_aside)
+    def _decided_by_one(self, repair: str) -> Verdict | None:
+        """The reading, taken once, that alone decides for a repair: it is taken again first."""
+        name = self._proof.alone(repair)
+        if name is None:
+            return None
+        label, chance = self.assessment.model.measurements[name].label, self.repair_chances[repair]
+        because = f"{label} alone decides it: taken once more it is proof, before the part is replaced"
+        return Verdict("measure", name, repair, self.faults(repair), chance, because, None, (name,), True)
 
     def _read_since(self, measurement: Measurement) -> bool:
         now = self.assessment.repair_epoch
@@ -301,10 +239,12 @@ class Decision:
     def _repair(self, repair: str, chance: float, why: str) -> Verdict:
         """The repair; if it was made before, or what it needs was, first what a reading shows since."""
         entry, prepares = self._due(repair), None
-        since = self._made_after(repair, self.assessment.model.kb.repairs[repair].instead)
-        shown = self._shown_again(repair, since) if since else None
-        if shown is not None:
-            return shown
+        again = self._proof.shown_again(repair)
+        alone = None if self._undoes_nothing(repair) else self._decided_by_one(repair)
+        if again is not None:
+            return self._measure(again)
+        if alone is not None:
+            return alone
         if entry.id != repair:
             prepares, why = repair, self.assessment.model.kb.repairs[repair].needs_because
         forbidden = self.options.guard.repair(entry)
@@ -354,7 +294,3 @@ class Decision:
             fault = model.elements[index].fault
             chances[fault] = chances.get(fault, 0.0) + marginals[index]
         return tuple(sorted((f for f in chances if chances[f] > 0.0), key=lambda f: (-chances[f], f)))
-
-
-def _odds(chance: float) -> float:
-    return chance / max(1.0 - chance, 1e-12)

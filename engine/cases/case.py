@@ -17,6 +17,7 @@ from typing import Final
 from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
 from crankpath.engine.advice.ahead.progress import Progress
+from crankpath.engine.advice.ahead.watch import Watch
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import (
     BatteryReport,
@@ -26,7 +27,6 @@ from crankpath.engine.advice.legs_report import (
     leg_splits,
     repair_gain,
 )
-from crankpath.engine.advice.watch import Watch
 from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Any, Final
 
-from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
-from crankpath.engine.bayes.posterior import Product
+from crankpath.engine.bayes.hypotheses import Element, Hypotheses, RepairState, list_hypotheses
+from crankpath.engine.bayes.posterior import Posterior, Product
 from crankpath.engine.bayes.tables import Effect, Members, Table
 from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.table_making import TableMaker
@@ -103,6 +103,14 @@ class Model:
         for index, element in enumerate(self.elements):
             found[self.faults[element.fault].repair].add(index)
         return {repair: frozenset(indexes) for repair, indexes in found.items()}
+
+    def repair_chances(self, posterior: Posterior, repaired: RepairState) -> dict[str, float]:
+        """Chance that each repair is (still) needed; those without any are left out."""
+        repairs = list(self.repaired_by)
+        number = {repair: place for place, repair in enumerate(repairs)}
+        groups = [number[repair] for repair in self.repair_of]
+        chances = posterior.chances_of_groups(groups, len(repairs), repaired)
+        return {repair: chance for repair, chance in zip(repairs, chances, strict=True) if chance > 0.0}
 
     def hidden_by(self, repair: str) -> frozenset[int]:
         """The elements that a repair hides for some days without taking them away."""

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from crankpath.engine.advice.ahead.watch import Watch
 from crankpath.engine.advice.ahead.watch_table import WatchRow, watch_table
-from crankpath.engine.advice.watch import Watch
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Measurement

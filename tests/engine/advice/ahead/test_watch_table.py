@@ -8,8 +8,8 @@ from itertools import product
 import pytest
 
 from crankpath.engine import Case
+from crankpath.engine.advice.ahead.watch import Picture, Watch
 from crankpath.engine.advice.ahead.watch_table import POINTS_AT, watch_table
-from crankpath.engine.advice.watch import Picture, Watch
 
 CaseOf = Callable[..., Case]
 

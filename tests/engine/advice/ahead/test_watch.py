@@ -8,9 +8,9 @@ from itertools import combinations
 import pytest
 
 from crankpath.engine import Case
+from crankpath.engine.advice.ahead.watch import Watcher
 from crankpath.engine.advice.leading import Joint
 from crankpath.engine.advice.value_of_information import mutual_information
-from crankpath.engine.advice.watch import Watcher
 
 CaseOf = Callable[..., Case]
 
