@@ -38,7 +38,7 @@ from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Measurement
 from crankpath.engine.machine.equipment import complete
-from crankpath.engine.typed.reading import understand
+from crankpath.engine.typed.reading import asked_of, understand
 
 MOST_TRIES: Final = 1_000_000
 """More tries at the key than these nobody made."""
@@ -116,7 +116,9 @@ class Case:
             ReadingError: the text cannot be understood; DoubtfulReading: it is not believable.
         """
         entry = self._measurement(measurement)
-        understood = understand(entry, value, self._view.assessment.now.facts)
+        known = self._model.known
+        facts = known if known.values.keys() >= asked_of(entry) else self._view.assessment.now.facts
+        understood = understand(entry, value, facts)
         return Reading(
             measurement, understood.value, str(value), symptom, cable,
             understood.note, understood.spread, crank, understood.repeats,

@@ -148,6 +148,10 @@ class Model:
         effect = self.table(measurement, facts).effects.get(element)
         return None if effect is None else self.kb.rules[effect.rule]
 
+    def may_be_narrowed(self, rule: str, fault: str) -> bool:
+        """Could a copy of a rule about one fault stand beside it, in the place of no other rule?"""
+        return self._rules.may_be_narrowed(self.kb.rules[rule], fault)
+
     def effects(self, measurement: str, facts: Facts, elements: Container[int]) -> Mapping[int, Effect[Any]]:
         """What some elements make of a reading; cheaper than the whole table."""
         return self._tables.effects(self.measurements[measurement], facts, elements)

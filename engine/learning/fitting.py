@@ -1,6 +1,6 @@
 """From what was read to what an entry should say: ranges on the meter's scale, chances of values.
 
-What is stated counts as so many readings, and each reading as one (`crankpath.engine.learning.conjugate`). A
+What is stated counts as so many cases, and each case as one (`crankpath.engine.learning.conjugate`). A
 range has parts, and a reading may be a slip, so it is first worked out which part each reading belongs to, by
 expectation and maximisation (Dempster, Laird & Rubin 1977; from memory). That begins with a range wide enough
 for every reading, so that readings which all lie elsewhere are not taken for slips.
@@ -26,13 +26,13 @@ class FittedRange:
     """A range as it should be. Positions are -1 and 1 at the ends of the range as stated.
 
     Attributes:
-        readings: that it rests on, slips left out.
+        cases: that it rests on, slips left out.
         main: of the range itself.
         shares: of its parts, in the order of `heard.SORTS`.
         bits: by which a reading is foretold better than before, on average.
     """
 
-    readings: float
+    cases: float
     main: Normal
     shares: Chances
     bits: float
@@ -42,7 +42,7 @@ class FittedRange:
 class FittedChances:
     """Chances of values as they should be; the rest as in `FittedRange`."""
 
-    readings: float
+    cases: float
     shares: Chances
     bits: float
 
@@ -53,7 +53,7 @@ def fit_range(points: Sequence[Point], stated: Sequence[float], worth: float) ->
     Args:
         points: what was read, beside the range.
         stated: the shares of its parts as stated.
-        worth: as many readings as what is stated is worth.
+        worth: as many cases as what is stated is worth.
     """
     known, parts = Normal.of_range(-1.0, 1.0, worth), Chances.of(stated, worth)
     places = [point.at for point in points]

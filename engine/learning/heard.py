@@ -23,12 +23,14 @@ _LEAST: Final = 0.02  # a reading that a rule has a smaller chance to speak of t
 class Point(NamedTuple):
     """One meter reading beside the range that speaks of it.
 
-    weight: chance that it does. at: from -1 at the lower end of the range to 1 at the upper, on the
+    weight: chance that it does, shared among the readings of its case of which that rule speaks: they are all
+    of the one fault, which was bad once. at: from -1 at the lower end of the range to 1 at the upper, on the
     meter's scale. densities: of the parts in the order of `SORTS` but for the range itself, which is worked
     out anew. slip: chance of a slip; slipped: its density. Densities are over `at`.
     """
 
     case: str
+    measurement: str
     value: float
     weight: float
     at: float
@@ -41,6 +43,7 @@ class Seen(NamedTuple):
     """One observation. value: the likeliest of those seen; shares: the weight of each value."""
 
     case: str
+    measurement: str
     value: str
     weight: float
     shares: tuple[float, ...]
@@ -48,27 +51,36 @@ class Seen(NamedTuple):
 
 @dataclass
 class Heard:
-    """Everything that was read where one rule speaks.
+    """Everything that was read where one rule speaks of one fault.
+
+    narrow: a rule about this fault alone can be put beside it.
 
     measurement, facts: of the first reading; they stand for the others where an end is a formula.
     """
 
     rule: str
+    fault: str
+    narrow: bool
     measurement: Measurement
     facts: Facts
     row: Any
     points: list[Point] = field(default_factory=list)
     seen: list[Seen] = field(default_factory=list)
 
+    @property
+    def weight(self) -> float:
+        """How many cases were heard."""
+        return sum(point.weight for point in self.points) + sum(one.weight for one in self.seen)
+
     def add(self, case: str, weight: float, piece: Piece, row: Any) -> None:
         """One more reading."""
-        read, value = piece.read, piece.taken.value
+        read, taken = piece.read, piece.taken
         if isinstance(read, Observed):
-            self.seen.append(Seen(case, str(value), weight, read.shares))
+            self.seen.append(Seen(case, taken.measurement.id, str(taken.value), weight, read.shares))
             return
         middle, half = main_part(row)
-        if not isinstance(value, str) and half > 0.0:
-            self.points.append(_point(case, value, weight, read, row, (middle, half)))
+        if half > 0.0:
+            self.points.append(_point(case, weight, piece, read, row, (middle, half)))
 
 
 def main_part(row: Density) -> tuple[float, float]:
@@ -80,9 +92,9 @@ def main_part(row: Density) -> tuple[float, float]:
 
 
 def _point(
-    case: str, value: float, weight: float, read: Metered, row: Density, main: tuple[float, float]
+    case: str, weight: float, piece: Piece, read: Metered, row: Density, main: tuple[float, float]
 ) -> Point:
-    middle, half = main
+    (middle, half), taken = main, piece.taken
     densities = []
     for sort in SORTS[1:]:
         parts = [part for part in row.parts if part.sort == sort]
@@ -90,14 +102,18 @@ def _point(
         own = Density(tuple(part.weighing(part.weight / whole) for part in parts)) if whole > 0.0 else None
         densities.append(half * own.at(read.position, read.deviation) if own is not None else 0.0)
     at = (read.position - middle) / half
-    return Point(case, value, weight, at, tuple(densities), read.slip, half * read.slipped)
+    of = case, taken.measurement.id, float(taken.value)
+    return Point(*of, weight, at, tuple(densities), read.slip, half * read.slipped)
+
+
+_Key = tuple[str, str]  # a rule, and the fault that it speaks of
 
 
 @dataclass
 class Listener:
-    """Takes closed cases one by one and keeps what each rule has to be held against."""
+    """Takes closed cases one by one and keeps what each rule has to be held against, fault by fault."""
 
-    heard: dict[str, Heard] = field(default_factory=dict)
+    heard: dict[_Key, Heard] = field(default_factory=dict)
     cases: int = 0
 
     def take(self, closed: Closed) -> None:
@@ -105,16 +121,21 @@ class Listener:
         if not closed.blame:
             return
         self.cases += 1
+        model = closed.model
+        told: dict[_Key, list[tuple[Piece, Any, float]]] = {}
         for piece in closed.pieces:
-            weights: dict[str, float] = {}
+            weights: dict[_Key, float] = {}
+            rows: dict[_Key, Any] = {}
             for element, effect in piece.effects.items():
-                weights[effect.rule] = weights.get(effect.rule, 0.0) + closed.blame[element]
-            rows = {effect.rule: effect.row for effect in piece.effects.values()}
-            for rule, weight in weights.items():
+                key = effect.rule, model.elements[element].fault
+                weights[key], rows[key] = weights.get(key, 0.0) + closed.blame[element], effect.row
+            for key, weight in weights.items():
                 if weight >= _LEAST:
-                    self._of(rule, piece, rows[rule]).add(closed.name, weight, piece, rows[rule])
-
-    def _of(self, rule: str, piece: Piece, row: Any) -> Heard:
-        if rule not in self.heard:
-            self.heard[rule] = Heard(rule, piece.taken.measurement, piece.facts, row)
-        return self.heard[rule]
+                    told.setdefault(key, []).append((piece, rows[key], weight))
+        for key, readings in told.items():
+            if key not in self.heard:
+                first, row, _ = readings[0]
+                narrow = model.may_be_narrowed(*key)
+                self.heard[key] = Heard(*key, narrow, first.taken.measurement, first.facts, row)
+            for piece, row, weight in readings:
+                self.heard[key].add(closed.name, weight / len(readings), piece, row)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -10,14 +10,16 @@ from crankpath.engine.bayes.densities import NINE_IN_TEN, OF_DEVIATION, Scale
 from crankpath.engine.inference.ranges import ends, number, scale_of
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
-from crankpath.engine.knowledge.records import Knowledge, Measurement, Quantity, Range
+from crankpath.engine.knowledge.records import Knowledge, Measurement, Quantity, Range, Selector
 from crankpath.engine.learning.fitting import FittedRange, fit_chances, fit_range
 from crankpath.engine.learning.heard import Heard
 
 WORTH: Final = "readings_worth"
-"""The setting: as many readings as what a rule states is worth."""
-LEAST_READINGS: Final = 3.0
+"""The setting: as many cases as what a rule says is read is worth."""
+LEAST_CASES: Final = 3.0
 """A proposal rests on at least as many."""
+_SEVERAL: Final = 3.0
+"""Cases of so many faults, evenly met, speak for a rule on a kind; those of fewer only for themselves."""
 _LEAST_BITS: Final = 0.05  # what foretells a reading no better than this stays as it is
 _LEAST_WEIGHT: Final = 0.1  # a case of which a rule speaks less surely is not named as standing behind it
 _SMALLEST: Final = 0.0005  # chance that is written
@@ -29,31 +31,36 @@ Reads = Range | Mapping[str, float]
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """One rule that should say something else.
+    """What one rule should say of one fault.
 
     Attributes:
         rule: its id.
-        measurement: whose readings it rests on; of a rule on several, that of the first reading.
+        fault: of which it should say so; "" where cases of several faults speak for all of them.
+        id: of the rule that then says it: the same, or where one fault speaks for itself a new one beside
+            it, so that what that fault shows changes nothing that is said of the others.
+        measurement: read in the first case; of a rule on several one for all, where a unit is needed.
         old, new: what it says, and what it should.
-        readings: how many that rests on; a reading of which the rule speaks perhaps counts as a part.
+        weight: how many cases that rests on; one of which the rule speaks perhaps counts as a part.
         bits: by which a reading is foretold better, on average.
         middle: where the middle of the range lay, and between what it lies now, nine chances in ten: in the
             measurement's unit as a plain number is written, or as a multiple of what it was where an end is
             a formula. None of an observation.
         chances: between what each chance lies, nine chances in ten: of every value, or of what of a range
             is not the range itself (`nothing`, `whole`, `sound`).
-        cases: (name, what was read) of the cases behind it, in the order in which they were looked at.
+        cases: (name, measurement, what was read) of what is behind it, in the order of looking.
     """
 
     rule: str
+    fault: str
+    id: str
     measurement: Measurement
     old: Reads
     new: Reads
-    readings: float
+    weight: float
     bits: float
     middle: tuple[float, float, float] | None
     chances: Mapping[str, tuple[float, float]]
-    cases: tuple[tuple[str, float | str], ...]
+    cases: tuple[tuple[str, str, float | str], ...]
 
 
 def proposals(kb: Knowledge, heard: Iterable[Heard], worth: float) -> tuple[Proposal, ...]:
@@ -62,24 +69,48 @@ def proposals(kb: Knowledge, heard: Iterable[Heard], worth: float) -> tuple[Prop
     Args:
         kb: states what is known before; its rules are those that were heard.
         heard: what was read where each rule speaks.
-        worth: as many readings as what a rule states is worth, above 0.
+        worth: as many cases as what a rule says is read is worth, above 0.
     """
-    found = [made for one in heard if (made := _proposal(kb, one, worth)) is not None]
-    return tuple(sorted(found, key=lambda one: (-one.bits * one.readings, one.rule)))
+    by_rule: dict[str, list[Heard]] = {}
+    for one in heard:
+        by_rule.setdefault(one.rule, []).append(one)
+    spoken = [one for group in by_rule.values() for one in _speaking(group)]
+    found = [made for one in spoken if (made := _proposal(kb, one, worth)) is not None]
+    return tuple(sorted(found, key=lambda one: (-one.bits * one.weight, one.id)))
+
+
+def _speaking(group: Sequence[Heard]) -> Sequence[Heard]:
+    """What was heard of one rule: of all its faults together where several were met, or fault by fault.
+
+    How many were met evenly is ``sum(w) ** 2 / sum(w * w)`` (the effective sample size of Kish 1965; from
+    memory).
+    """
+    weights = [one.weight for one in group]
+    squares = sum(weight * weight for weight in weights)
+    if squares <= 0.0 or sum(weights) ** 2 < _SEVERAL * squares:
+        return group
+    points = [point for one in group for point in one.points]
+    return [replace(group[0], fault="", points=points, seen=[seen for one in group for seen in one.seen])]
 
 
 def learnt(kb: Knowledge, accepted: Iterable[Proposal]) -> Knowledge:
     """The knowledge with some proposals in it."""
-    changed = {one.rule: replace(kb.rules[one.rule], reads=one.new) for one in accepted}
+    changed = {}
+    for one in accepted:
+        about = kb.rules[one.rule].faults if one.id == one.rule else Selector((one.fault,), ())
+        changed[one.id] = replace(kb.rules[one.rule], id=one.id, faults=about, reads=one.new)
     return replace(kb, rules={**kb.rules, **changed})
 
 
 def _proposal(kb: Knowledge, heard: Heard, worth: float) -> Proposal | None:
-    old = kb.rules[heard.rule].reads
-    made = _of_chances(heard, old, worth) if isinstance(old, Mapping) else _of_range(heard, old, worth)
-    if made is None or made.readings < LEAST_READINGS or made.bits < _LEAST_BITS or made.new == old:
+    rule = kb.rules[heard.rule]
+    alone, old = not heard.fault or rule.faults == Selector((heard.fault,), ()), rule.reads
+    if not (alone or heard.narrow):
         return None
-    return made
+    made = _of_chances(heard, old, worth) if isinstance(old, Mapping) else _of_range(heard, old, worth)
+    if made is None or made.weight < LEAST_CASES or made.bits < _LEAST_BITS or made.new == old:
+        return None
+    return made if alone else replace(made, id=f"{heard.rule}_of_{heard.fault}")
 
 
 def _of_chances(heard: Heard, old: Mapping[str, float], worth: float) -> Proposal | None:
@@ -88,10 +119,10 @@ def _of_chances(heard: Heard, old: Mapping[str, float], worth: float) -> Proposa
     fitted, bands = fit_chances(heard.seen, heard.row, worth), heard.measurement.bands
     chances = {band: fitted.shares.interval(n) for n, band in enumerate(bands)}
     new = _rounded(dict(zip(bands, fitted.shares.means, strict=True)))
-    cases = tuple((one.case, one.value) for one in heard.seen if one.weight >= _LEAST_WEIGHT)
-    return Proposal(
-        heard.rule, heard.measurement, old, new, fitted.readings, fitted.bits, None, chances, cases
-    )
+    behind = (one for one in heard.seen if one.weight >= _LEAST_WEIGHT)
+    cases = tuple((one.case, one.measurement, one.value) for one in behind)
+    about = heard.rule, heard.fault, heard.rule, heard.measurement
+    return Proposal(*about, old, new, fitted.cases, fitted.bits, None, chances, cases)
 
 
 def _rounded(chances: Mapping[str, float]) -> dict[str, float]:
@@ -114,11 +145,11 @@ def _of_range(heard: Heard, old: Range, worth: float) -> Proposal | None:
     shares = {p: float(f"{mean:.2g}") for p, mean in zip(parts, means[1:], strict=True) if mean > 0.0}
     new = replace(old, between=drawn.ends(fitted), **shares)
     chances = {part: fitted.shares.interval(n) for n, part in enumerate(parts, 1) if part in shares}
-    cases = tuple((one.case, one.value) for one in heard.points if one.weight >= _LEAST_WEIGHT)
+    behind = (one for one in heard.points if one.weight >= _LEAST_WEIGHT)
+    cases = tuple((one.case, one.measurement, one.value) for one in behind)
     middle = drawn.middles(fitted)
-    return Proposal(
-        heard.rule, heard.measurement, old, new, fitted.readings, fitted.bits, middle, chances, cases
-    )
+    about = heard.rule, heard.fault, heard.rule, heard.measurement
+    return Proposal(*about, old, new, fitted.cases, fitted.bits, middle, chances, cases)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import takewhile
 
 from crankpath.engine.bayes.hypotheses import Element
-from crankpath.engine.knowledge.condition import Condition, Facts
+from crankpath.engine.knowledge.condition import All, Condition, Facts, FactValue, Is
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import EvidenceRule, Fault, Measurement, Range, Selector
 
@@ -54,6 +55,19 @@ class RuleChoice:
         for index, rules in self.of(measurement).items():
             if elements is None or index in elements:
                 yield index, filter(hold, rules)
+
+    def may_be_narrowed(self, rule: EvidenceRule, fault: str) -> bool:
+        """Could a copy of the rule about this fault alone stand beside it, in the place of no other rule?"""
+        for name, by_element in self._ranked.items():
+            narrow = 4 | _named(rule, fault, name), _conditions(rule)
+            for index in self._elements_of.get(fault, ()):
+                ranked = by_element.get(index, ())
+                above = list(takewhile(lambda one: one is not rule, ranked))
+                for other in above if len(above) < len(ranked) else ():
+                    rank = _named(other, fault, name), _conditions(other)
+                    if rank <= narrow and not _apart(rule, other):
+                        return False
+        return True
 
     @cached_property
     def conditions(self) -> dict[str, tuple[Condition, ...]]:
@@ -149,6 +163,26 @@ def specificity(rule: EvidenceRule, fault: Fault, measurement: Measurement) -> t
     Fault by id counts 4, a named degree 2, measurement by id 1; then conditions named.
     """
     return _named(rule, fault.id, measurement.id), _conditions(rule)
+
+
+def _apart(one: EvidenceRule, other: EvidenceRule) -> bool:
+    """Do the conditions of the two never hold together, by a word that one needs and the other excludes?"""
+    needed = _words(one.given), _words(other.given)
+    excluded = _words(one.unless), _words(other.unless)
+    return (
+        any(needed[0][name].isdisjoint(needed[1][name]) for name in needed[0].keys() & needed[1].keys())
+        or any(words <= excluded[1].get(name, frozenset()) for name, words in needed[0].items())
+        or any(words <= excluded[0].get(name, frozenset()) for name, words in needed[1].items())
+    )
+
+
+def _words(condition: Condition | None) -> dict[str, frozenset[FactValue]]:
+    """Fact -> the words of which it must be one, where all else may be left aside."""
+    if isinstance(condition, Is):
+        return {condition.name: frozenset(condition.expected)}
+    if isinstance(condition, All):
+        return {name: words for part in condition.parts for name, words in _words(part).items()}
+    return {}
 
 
 def _named(rule: EvidenceRule, fault: str, measurement: str) -> int:

@@ -203,6 +203,12 @@ def bound(quantity: Quantity | None, facts: Facts) -> float | None:
     return quantity.value(facts.values) if isinstance(quantity, Formula) else quantity
 
 
+def asked_of(measurement: Measurement) -> frozenset[str]:
+    """The facts that its bounds are formulas of; what else is known makes no difference to `understand`."""
+    bounds = (measurement.least, measurement.most, measurement.doubtful_above)
+    return frozenset(name for one in bounds if isinstance(one, Formula) for name in one.names())
+
+
 def _inside(m: Measurement, value: float, facts: Facts) -> bool:
     least, most = bound(m.least, facts), bound(m.most, facts)
     return (least is None or value >= least) and (most is None or value <= most)

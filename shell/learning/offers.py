@@ -47,8 +47,8 @@ def offers_of(
     shares = {("faults", fault): entry for fault, entry in faults.items()}
     offers = [Offer("shares", tuple(share_lines(changes, cases, worth)), (), shares)] if shares else []
     for one in found:
-        entries = {("rules", one.rule): reading_entry(kb, one)}
-        offers.append(Offer(one.rule, tuple(proposal_lines(one)), tuple(case_lines(one)), entries))
+        entries = {("rules", one.id): reading_entry(kb, one)}
+        offers.append(Offer(one.id, tuple(proposal_lines(one)), tuple(case_lines(one)), entries))
     return offers
 
 

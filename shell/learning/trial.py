@@ -123,7 +123,8 @@ def harmless(
 
     text: what the file is with some of them.
     """
-    left, refused = list(offers), []
+    left = list(offers)
+    refused: list[tuple[Offer, list[str]]] = []
     while left:
         said, failing = tried.harm(text(left))
         if not said:

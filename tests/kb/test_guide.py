@@ -145,7 +145,7 @@ RECIPES = dict(RECIPE.findall(GUIDE))
 
 
 def test_the_guide_has_a_recipe_for_each_first_step() -> None:
-    assert set(RECIPES) == {"limit", "fault", "joint", "circuit"}
+    assert set(RECIPES) == {"limit", "fault", "joint", "circuit", "learning"}
 
 
 @pytest.mark.usefixtures("_empty")

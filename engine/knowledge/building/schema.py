@@ -9,7 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from crankpath.engine.knowledge.building.fields import sections_of
+from crankpath.engine.knowledge.building.fields import LIKE, LIKE_SAYS, RecordOf, sections_of
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.lists import ListOf
 from crankpath.engine.knowledge.building.shapes import ID, Book, Schema
@@ -38,6 +38,10 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
     book = Book(Names.of(read.sections))
     sections = sections_of(Knowledge)
     properties = {name: section.schema(book) for name, section in sections.items()}
+    for name, section in sections.items():
+        if section.like and isinstance(section.shape, RecordOf):
+            fields = book.parts[section.shape.cls.__name__]["properties"]
+            fields[LIKE] = {"description": LIKE_SAYS, **_id_of(book, name)}
     ids = ListOf(ID, strict=True).schema(book)
     for name, what, items in (
         (RETIRE, "section to the ids that are taken out", ids),
@@ -63,5 +67,9 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
 
 def _ids_of(book: Book, section: str) -> Schema:
     """A list of ids of the section; an editor offers those that there are."""
+    return {"type": "array", "items": _id_of(book, section)}
+
+
+def _id_of(book: Book, section: str) -> Schema:
     ids = (id_.partition(" ")[0] for id_ in book.names.sections[section])
-    return {"type": "array", "items": book.offering(f"id_of_{section}", ids)}
+    return book.offering(f"id_of_{section}", ids)

@@ -36,7 +36,7 @@ SETTINGS: Final[Mapping[str, Number]] = {
     **dict.fromkeys(("bits_floor", "conflict_bits"), _BITS),
     **dict.fromkeys(("failure_rate_prior_a", "failure_rate_prior_b", "left_scale"), _COUNTED),
     "largest_set": Number("a whole number from 1 to 3", least=1, most=3, whole=True),
-    "readings_worth": Number("a number of readings, above 0 and up to 100000", above=0, most=100_000),
+    "readings_worth": Number("a number of cases, above 0 and up to 100000", above=0, most=100_000),
     "shares_worth": Number("a number of cases, above 0 and up to 100000", above=0, most=100_000),
     "crank_full_volts": Number("V of a full 12 V supply, above 0 and up to 100", above=0, most=100),
     "crank_least_amperes": Number("A, above 0 and up to 10000", above=0, most=10_000),

@@ -49,7 +49,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 )  # fmt: skip
 @click.option(
     "--readings-worth", type=click.FloatRange(1),
-    help=f"How many readings what a rule states counts as (setting {readings.WORTH}).",
+    help=f"How many cases what a rule says counts as (setting {readings.WORTH}).",
 )  # fmt: skip
 @pass_folders
 def command(
@@ -137,7 +137,9 @@ def _unlearned(kb: Knowledge, below: Knowledge) -> Knowledge:
         if id_ in below.faults and any(LEARNED in share.sources for share in fault.shares):
             faults[id_] = replace(fault, shares=below.faults[id_].shares)
     for id_, rule in kb.rules.items():
-        if id_ in below.rules and LEARNED in rule.sources:
+        if LEARNED in rule.sources:
+            del rules[id_]
+        if LEARNED in rule.sources and id_ in below.rules:
             rules[id_] = below.rules[id_]
             layers[f"rules/{id_}"] = below.layers[f"rules/{id_}"]
     return replace(kb, faults=faults, rules=rules, layers=layers)

@@ -47,7 +47,8 @@ def share_lines(changes: Sequence[ShareChange], cases: float, worth: float) -> I
     width = max((len(c.fault.id) for c in told), default=0)
     for c in told:
         before, after = c.shares[-1]
-        met = f"found {c.found:5.4g}, expected {c.expected:5.1f}"
+        found = f"{c.found:.1f}".removesuffix(".0")
+        met = f"found {found:>5}, expected {c.expected:5.1f}"
         yield f"  {c.fault.id:{width}}  {met}: share {before:g} -> {after:g}"
     rest = [c for c in rows if not c.found and c not in told]
     if rest:
@@ -115,9 +116,9 @@ def not_looked_at(cases: int, read: int) -> str:
 def reading_lines(found: Sequence[Proposal], worth: float) -> Iterator[str]:
     """The rules that should say something else, the first ones in words."""
     if not found:
-        yield f"Readings: no rule should say something else (what it says is worth {worth:g} readings)."
+        yield f"Readings: no rule should say something else (what it says is worth {worth:g} cases)."
         return
-    yield f"Readings: {len(found)} rules should say something else, what foretells most better first:"
+    yield f"Readings: {len(found)} proposals what rules should say instead, what foretells most better first:"
     for one in found[:_MOST]:
         yield from proposal_lines(one)
     if len(found) > _MOST:
@@ -126,13 +127,15 @@ def reading_lines(found: Sequence[Proposal], worth: float) -> Iterator[str]:
 
 def proposal_lines(one: Proposal) -> Iterator[str]:
     """What a rule says, what it should say, and what that rests on."""
-    yield from wrapped(f"* {one.rule}: {_reads(one.old)} -> {_reads(one.new)}", WIDTH, "", "    ")
+    of = f" of {one.fault}" if one.fault else ""
+    said = f"* {one.rule}{of}: {_reads(one.old)} -> {_reads(one.new)}"
+    yield from wrapped(said, WIDTH, "", "    ")
     yield from wrapped(_behind(one), WIDTH, "    ", "      ")
 
 
 def _behind(one: Proposal) -> str:
     """What a proposal rests on, and how sure it is."""
-    by = f"{one.readings:.0f} readings; foretells one better by {one.bits:.2f} bits"
+    by = f"{one.weight:.0f} cases; foretells a reading better by {one.bits:.2f} bits"
     sure = []
     if one.middle is not None:
         before, low, high = (f"{value:.3g}" for value in one.middle)
@@ -153,9 +156,9 @@ def _reads(reads: Reads) -> str:
 
 def case_lines(one: Proposal) -> Iterator[str]:
     """The cases behind a proposal, with what was read in each."""
-    unit = one.measurement.unit
-    for name, value in one.cases[:_LISTED]:
-        yield f"  {name}: {value if isinstance(value, str) else amount(value, unit or '')}"
+    unit = one.measurement.unit or ""
+    for name, measurement, value in one.cases[:_LISTED]:
+        yield f"  {name}: {measurement} {value if isinstance(value, str) else amount(value, unit)}"
     if len(one.cases) > _LISTED:
         yield f"  and {len(one.cases) - _LISTED} more"
 
@@ -164,14 +167,16 @@ def reading_entry(kb: Knowledge, one: Proposal) -> str:
     """The rule as a shop overrides it, with what it rests on."""
     named = ", ".join(line.strip() for line in islice(case_lines(one), _NAMED))
     more = f" and {len(one.cases) - _NAMED} more" if len(one.cases) > _NAMED else ""
+    origin = kb.rules[one.rule].origin
     notes = (
-        f"was {_reads(one.old)}, {place(kb, f'rules/{one.rule}', kb.rules[one.rule].origin)}",
+        f"was {_reads(one.old)}, {origin.file}:{origin.line}",
         _behind(one),
-        f"{one.measurement.id} in {named}{more}" if named else "",
+        f"read in {named}{more}" if named else "",
     )
     reads = range_data(one.new) if isinstance(one.new, Range) else dict(one.new)
-    entry = {"like": one.rule, "reads": reads, "source": {"add": [LEARNED]}}
-    return _entry(one.rule, notes, entry)
+    about = {"faults": [one.fault]} if one.id != one.rule else {}
+    entry = {"like": one.rule, **about, "reads": reads, "source": {"add": [LEARNED]}}
+    return _entry(one.id, notes, entry)
 
 
 def share_entries(changes: Sequence[ShareChange]) -> dict[str, str]:

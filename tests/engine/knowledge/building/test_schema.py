@@ -123,6 +123,8 @@ def test_the_schema_offers_the_ids_of_the_base_in_force(tmp_path: Path) -> None:
     (tmp_path / "f.yaml").write_text("tools: {lamp: {label: lamp}}\n", "utf-8")
     offered: Any = knowledge_schema(tmp_path)["$defs"]["one_of_tools"]["anyOf"][0]["enum"]
     assert {"lamp", "multimeter"} <= set(offered)
+    like: Any = knowledge_schema(tmp_path)["$defs"]["id_of_tools"]["anyOf"][0]["enum"]
+    assert {"lamp", "multimeter"} <= set(like)
     unknown = {"cautions": {"new_one": {"text": "a", "short": "b", "source": ["not_there_yet"]}}}
     assert VALIDATOR.is_valid(unknown)
 
