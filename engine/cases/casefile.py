@@ -123,7 +123,7 @@ class CaseFile:
     lacks: tuple[str, ...] = ()
     round_trip: float = 0.0
     expect: Expect | None = None
-    places: Mapping[str, Origin] = field(default_factory=dict, compare=False)  # "equipment/duty" -> its key
+    places: Mapping[str, Origin] = field(default_factory=dict, compare=False)  # "expect/first" -> its key
 
 
 def load_case(text: str | bytes, file: str = "case") -> CaseFile:
@@ -175,15 +175,17 @@ def _expected_names(case: CaseFile, kb: Knowledge) -> Iterator[_Named]:
     expect = case.expect
     if expect is None:
         return
-    yield expect.first, kb.faults, "fault", expect.origin
-    for repair in (expect.repair, expect.verdict.get("repair")):
-        yield repair, kb.repairs, "repair", expect.origin
-    for measurement in (*expect.next, expect.verdict.get("measurement")):
-        yield measurement, kb.measurements, "measurement", expect.origin
+    at = {name.removeprefix("expect/"): origin for name, origin in case.places.items()}
+    yield expect.first, kb.faults, "fault", at.get("first", expect.origin)
+    for field_, repair in (("repair", expect.repair), ("verdict", expect.verdict.get("repair"))):
+        yield repair, kb.repairs, "repair", at.get(field_, expect.origin)
+    for field_, names in (("next", expect.next), ("verdict", (expect.verdict.get("measurement"),))):
+        for measurement in names:
+            yield measurement, kb.measurements, "measurement", at.get(field_, expect.origin)
     for fault in expect.chance:
-        yield fault, (*kb.faults, NOT_LISTED), "fault", expect.origin
+        yield fault, (*kb.faults, NOT_LISTED), "fault", at.get("chance", expect.origin)
     for name in expect.never:
-        yield name, (*kb.faults, *kb.repairs), "fault or repair", expect.origin
+        yield name, (*kb.faults, *kb.repairs), "fault or repair", at.get("never", expect.origin)
 
 
 def _numbers_that_cannot_be(document: Document) -> Iterator[Problem]:
@@ -212,6 +214,7 @@ def _case(document: Document) -> CaseFile:
         entries.append(_entry(written, document.origin(("entries", index))))
     equipment = data.get("equipment") or {}
     places = {f"equipment/{name}": document.key_origin(("equipment", name)) for name in equipment}
+    places |= {f"expect/{name}": document.key_origin(("expect", name)) for name in data.get("expect", ())}
     if "lacks" in data:
         places["lacks"] = document.key_origin(("lacks",))
     return CaseFile(

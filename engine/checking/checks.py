@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final
 from crankpath.engine.checking.acts import lost_safety, repeated_caution, unsaid_hazard
 from crankpath.engine.checking.circuit import circuit_shape, sums
 from crankpath.engine.checking.entries import (
+    cases,
     idle_silence,
     no_caution,
     no_proof,
@@ -97,6 +98,7 @@ CHECKS: Final = (
     _check(duplicate_id, silenceable=False),
     _check(condition, silenceable=False),
     _check(text, lambda survey: iter(survey.kb.doubts)),
+    _check(cases, cases.check, silenceable=False, follows=2),
     _check(settings, settings.check),
     _check(quantities, quantities.check),
     _check(circuit_shape, circuit_shape.check),

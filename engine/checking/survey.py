@@ -5,6 +5,7 @@ Everything is a pure function of the knowledge base, worked out once and shared 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -148,6 +149,21 @@ class Survey:
             for name in condition.names() & set(self.kb.equipment):
                 found.setdefault(name, []).append(number)
         return found
+
+    @cached_property
+    def whole_machines(self) -> tuple[Model, ...]:
+        """Those of `machines` on which no part of a shop hangs in the air; all where there are none.
+
+        A shop writes for the machines that it has; on others its parts may lead nowhere.
+        """
+        if len(self.kb.folders) < 2:
+            return self.machines
+        hanging = [
+            any(n == 1 and f"points/{point}" in self.own for point, n in
+                Counter(end for segment in model.circuit.segments() for end in segment.ends).items())
+            for model in self.machines
+        ]  # fmt: skip
+        return tuple(m for m, hangs in zip(self.machines, hanging, strict=True) if not hangs) or self.machines
 
     def _machine_with(self, condition: Condition, gained: Callable[[int], int]) -> Facts | None:
         """A machine that the condition holds on, its other facts chosen one by one for what they add."""

@@ -18,7 +18,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
 from crankpath.engine.knowledge.archives import is_archive, unpacked
-from crankpath.engine.knowledge.building.fields import sections_of
+from crankpath.engine.knowledge.building.fields import home_of, sections_of
 from crankpath.engine.knowledge.documents import Document, Place, RawEntry, inside, key_origin
 from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.inheriting import with_inherited
@@ -35,11 +35,13 @@ BASE_FILE: Final = "base.yaml"
 SHIPPED: Final = "shipped"
 MOST_FILES: Final = 400
 UNREADABLE: Final = "unreadable"
+NO_SECTION: Final = "no_section"
 _LIKE_YAML: Final = re.compile(r"\.ya?ml|\.txt *$|^[^.]+$", re.IGNORECASE)
 _OF_CASES: Final = frozenset({"expect", "entries", "readings"})
 _A_CASE: Final = ("this is a case, and no case is read here", "Move it into the folder 'cases' of the base")
 _NO_SECTIONS: Final = ("a knowledge file is a mapping of sections", "Begin with a section, as 'faults:'")
 _NOT_OF_CASES: Final = "|".join(set(SECTIONS) - {"equipment"})
+_BEGINS_A_CASE: Final = re.compile(rf"^(?:{'|'.join(_OF_CASES)}):".encode(), re.MULTILINE)
 _BEGINS_A_SECTION: Final = re.compile(rf"^(?:{_NOT_OF_CASES}):".encode(), re.MULTILINE)
 
 
@@ -148,7 +150,7 @@ def _files_in(folder: Path, prefix: str, skipped: frozenset[str]) -> Iterator[st
 
 
 def passed_over(folder: Path) -> Iterator[Problem]:
-    """The files of a folder that hold knowledge by their text and are not read, for their name or place."""
+    """The files that hold knowledge or a case by their text and are not read, for their name or place."""
     if is_archive(folder) or not _is_folder(folder):
         return
     for path in sorted((*folder.iterdir(), *folder.glob("*/*"))):
@@ -160,12 +162,13 @@ def passed_over(folder: Path) -> Iterator[Problem]:
             continue
         read = path.suffix in (".yaml", ".yml") and path.name[0] not in "._"
         backup = path.with_name(path.name.rstrip("~").removesuffix(".bak").removesuffix(".orig"))
-        if read is not among_cases or path.name[0] == "." or (backup != path and backup.exists()):
+        if (read and not among_cases) or path.name[0] == "." or (backup != path and backup.exists()):
             continue
         text = read_file(path)
-        if isinstance(text, str) or not _BEGINS_A_SECTION.search(text):
+        of_a_case = among_cases and not read
+        if isinstance(text, str) or not (_BEGINS_A_CASE if of_a_case else _BEGINS_A_SECTION).search(text):
             continue
-        if among_cases:
+        if among_cases and read:
             message = "this file holds knowledge, and only cases are read here"
             advice = "Move it out of the folder 'cases'"
         else:
@@ -290,7 +293,7 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
                 _borrow(layers, document, place, entries, folder)
             elif section not in merged:
                 layers.slips.add(document.key_origin((section,)), f"{quoted(section)} is no section",
-                                 near(section, (*SECTIONS, RETIRE, BORROW), 20), folder)  # fmt: skip
+                                 _section_meant(section, entries), folder, check=NO_SECTION)  # fmt: skip
             elif entries is not None:
                 _merge(layers.slips, merged[section], document, section, entries, place, folder)
     completed = {
@@ -300,6 +303,14 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
     for document, place, entries in retired:
         _retire(layers, document, place, entries, folder)
     _replace(layers, completed, folder)
+
+
+def _section_meant(written: str, entries: Any) -> str:
+    """What to type for a section that there is not: a near spelling, or the home of its entries' fields."""
+    fields = {key for data in entries.values() if isinstance(data, dict) for key in data} if (
+        isinstance(entries, dict)) else set()  # fmt: skip
+    home = home_of(Knowledge, fields)
+    return near(written, (*SECTIONS, RETIRE, BORROW), 20) or (f"Type {home}" if home else "")
 
 
 def _replace(layers: Layers, completed: Mapping[str, dict[str, RawEntry]], folder: str) -> None:

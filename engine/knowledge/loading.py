@@ -5,18 +5,20 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.building.agreement import CHECKS
-from crankpath.engine.knowledge.building.fields import LIKE, RecordOf, Section, sections_of, written_fields
+from crankpath.engine.knowledge.building.fields import LIKE, Section, home_of, keys_of, sections_of
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.shapes import ID_PATTERN
 from crankpath.engine.knowledge.building.spot import Context, Spoilt, Spot
 from crankpath.engine.knowledge.documents import RawEntry
 from crankpath.engine.knowledge.folders import (
+    NO_SECTION,
     SHIPPED,
     UNREADABLE,
     Layers,
@@ -80,16 +82,19 @@ def told(problems: Iterable[Problem]) -> str:
 
 
 def _told_first(problems: Iterable[Problem], latest: str) -> tuple[Problem, ...]:
-    """The problems in their order, the latest folder first; without those that follow from another one.
+    """The problems in their order; without those that follow from another one.
 
-    What a file that is no YAML would have named is not missing.
+    What a file that is no YAML or a section of another name would have held is not missing; what is wrong
+    below the latest folder is its doing, if anything in it is wrong.
     """
     found = list(problems)
+    found = [p for p in found if p.folder == latest] or found
     unread = {(p.folder, p.origin.file) for p in found if p.check == UNREADABLE}
     found = [p for p in found if p.check == UNREADABLE or (p.folder, p.origin.file) not in unread]
-    if any(p.check == UNREADABLE for p in found):
+    if any(p.check in (UNREADABLE, NO_SECTION) for p in found):
         found = [p for p in found if p.check not in ("unknown_id", "condition")]
-    return tuple(sorted(found, key=lambda p: (p.folder != latest, p.folder, *_place(p.origin))))
+    found = [replace(p, check="") if p.check == NO_SECTION else p for p in found]
+    return tuple(sorted(found, key=lambda p: (p.folder, *_place(p.origin))))
 
 
 def _place(origin: Origin) -> tuple[str, int, int]:
@@ -164,27 +169,18 @@ def _id(id_: str, at: Spot) -> None:
 def _homes() -> Mapping[str, tuple[str, ...]]:
     """Field -> the sections whose entries have it."""
     found: dict[str, list[str]] = {}
-    for name, keys in _keys().items():
+    for name, keys in keys_of(Knowledge).items():
         for key in keys:
             found.setdefault(key, []).append(name)
     return {key: tuple(names) for key, names in found.items()}
 
 
-@lru_cache(1)
-def _keys() -> Mapping[str, frozenset[str]]:
-    """Section -> the fields of its entries, without `like`."""
-    shapes = {name: section.shape for name, section in sections_of(Knowledge).items()}
-    return {name: frozenset(key for field in written_fields(shape.cls).values() for key in field.keys)
-            for name, shape in shapes.items() if isinstance(shape, RecordOf)}  # fmt: skip
-
-
 def _strays(section: str, data: Mapping[str, Any]) -> str:
     """The one section that an entry of another has all its fields of; empty if there is none."""
-    keys = set(data) - {LIKE}
-    if section not in _keys() or len(keys - _keys()[section]) < 2:
+    keys, known = set(data) - {LIKE}, keys_of(Knowledge)
+    if section not in known or len(keys - known[section]) < 2:
         return ""
-    fitting = [name for name, known in _keys().items() if keys <= known]
-    return fitting[0] if len(fitting) == 1 else ""
+    return home_of(Knowledge, keys)
 
 
 def _settings(read: Mapping[str, Setting]) -> Settings:

@@ -1,13 +1,12 @@
-"""The slips of slips.yaml, put into copies of the knowledge, and what is told first of each.
+"""The slips of slips_made/, put into copies of the knowledge, and what is told first of each.
 
-``python tests/kb/slips.py`` prints how many are found, in the half that was worked with and in the half set
-aside; ``--seen`` lists the misses of the first half.
+``python tests/kb/slips.py`` prints how many are found of each list; ``--misses`` shows the others, and the
+name of a list runs it alone.
 """
 
 from __future__ import annotations
 
 import difflib
-import random
 import re
 import shutil
 import sys
@@ -25,39 +24,39 @@ from crankpath.engine.knowledge.problems import Problem
 
 HERE = Path(__file__).parent
 SHOPS = HERE / "shops"
+LISTS = HERE / "slips_made"
+NAMES = ("first", "second", "third")
 
 
 @dataclass(frozen=True)
 class Slip:
-    """One edit, as slips.yaml tells it."""
+    """One edit, as its list tells it."""
 
     of: str
     file: str
     shop: str = ""
+    base: str = ""
     within: str = ""
     old: str = ""
     new: str = ""
     rename: str = ""
     at: str = ""
+    in_file: str = ""
+    also: tuple[str, ...] = ()
     say: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
         """Tells it apart in a list."""
-        return f"{self.of}, {self.shop or 'shipped'}/{self.file}: {self.new or self.rename!r}"[:110]
+        base = self.shop or self.base or "shipped"
+        return f"{self.of}, {base}/{self.file}: {self.new or self.rename!r}"[:110]
 
 
-def all_slips() -> list[Slip]:
-    """Every slip, in the order of the file."""
-    found = yaml.safe_load((HERE / "slips.yaml").read_text("utf-8"))["slips"]
-    return [Slip(within=s.pop("in", ""), say=tuple(s.pop("say", ())), **s) for s in found]
-
-
-def halves() -> tuple[list[Slip], list[Slip]]:
-    """The half that checks were written with, and the half set aside."""
-    slips = all_slips()
-    aside = set(random.Random(19).sample(range(len(slips)), len(slips) // 2))
-    return [s for i, s in enumerate(slips) if i not in aside], [s for i, s in enumerate(slips) if i in aside]
+def slips_of(name: str) -> list[Slip]:
+    """The slips of one list, in the order of the file."""
+    found = yaml.safe_load((LISTS / f"{name}.yaml").read_text("utf-8"))["slips"]
+    return [Slip(within=s.pop("in", ""), say=tuple(s.pop("say", ())), also=tuple(s.pop("also", ())), **s)
+            for s in found]  # fmt: skip
 
 
 def edited(slip: Slip, text: str) -> str:
@@ -69,7 +68,8 @@ def edited(slip: Slip, text: str) -> str:
         start, end = found.span()
     place = text.find(slip.old, start, end)
     assert place >= 0, f"{slip.file} no longer has {slip.old!r}: choose another place"
-    return text[:place] + slip.new + text[place + len(slip.old) :]
+    text = text[:place] + slip.new + text[place + len(slip.old) :]
+    return text.replace(slip.also[0], slip.also[1], 1) if slip.also else text
 
 
 def right_lines(slip: Slip, sound: str, text: str) -> set[int]:
@@ -86,7 +86,7 @@ def made(slip: Slip) -> Iterator[tuple[Path, str, set[int]]]:
     """A folder with the slip in it, the file to be told, and its right lines."""
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary) / "base"
-        shutil.copytree(SHOPS / slip.shop if slip.shop else shipped_folder(), folder,
+        shutil.copytree(SHOPS / slip.shop if slip.shop else shipped_folder() / slip.base, folder,
                         ignore=shutil.ignore_patterns("__pycache__"))  # fmt: skip
         file = folder / slip.file
         sound = file.read_text("utf-8")
@@ -97,7 +97,9 @@ def made(slip: Slip) -> Iterator[tuple[Path, str, set[int]]]:
             return
         text = edited(slip, sound)
         file.write_text(text, "utf-8")
-        yield folder, slip.file, right_lines(slip, sound, text)
+        told_in = (folder / slip.file).with_name(slip.in_file) if slip.in_file else file
+        text = told_in.read_text("utf-8")
+        yield folder, told_in.relative_to(folder).as_posix(), right_lines(slip, sound, text)
 
 
 def told(slip: Slip) -> tuple[tuple[Problem, ...], str, set[int]]:
@@ -121,9 +123,9 @@ def _say(text: str) -> None:
 
 
 def main() -> None:
-    """Print the figures of both halves; with --seen the misses of the first."""
-    for name, slips in zip(("worked with", "set aside"), halves(), strict=True):
-        results = [(slip, *judged(slip)) for slip in slips]
+    """Print the figures of each list; with --misses what went wrong."""
+    for name in [n for n in NAMES if n in sys.argv] or NAMES:
+        results = [(slip, *judged(slip)) for slip in slips_of(name)]
         count = len(results)
         found, placed, said = (sum(r[n] for r in results) for n in (1, 2, 3))
         one = sum(len(r[4]) == 1 for r in results)
@@ -131,15 +133,11 @@ def main() -> None:
               f"{placed / count:.1%}, "
               f"with what to type {said / count:.1%}, one finding {one / count:.1%}")  # fmt: skip
         for slip, was_found, was_placed, was_said, problems in results:
-            listed = "--aside" if name == "set aside" else "--seen"
-            if listed in sys.argv and not (was_found and was_placed and was_said and len(problems) == 1):
+            if "--misses" in sys.argv and not (was_found and was_placed and was_said and len(problems) == 1):
                 _say(f"\n{'' if was_found else 'NOT FOUND '}{'' if was_placed else 'PLACE '}"
                       f"{'' if was_said else 'WORDS '}{slip.name} -> {slip.say}")  # fmt: skip
                 for problem in problems[:3]:
-                    _say(
-                        f"    {problem.origin} {str(problem).partition(str(problem.origin))[2]} "
-                            f"({problem.check})"
-                    )
+                    _say(f"    {problem} ({problem.check})")
 
 
 if __name__ == "__main__":

@@ -22,11 +22,12 @@ Good::
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from itertools import combinations
 
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.survey import Survey
+from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.entries.machine import LOOP, SOURCE
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Segment
@@ -86,14 +87,38 @@ def _ends(survey: Survey, ring: bool) -> dict[str, set[str]]:
     """Point -> the segments that reach it on some machine; the most that stand there together decide."""
     most: dict[str, set[str]] = defaultdict(set)
     for model in survey.machines:
-        here: dict[str, set[str]] = defaultdict(set)
-        for segment in model.circuit.segments():
-            for end in segment.ends:
-                if not ring or _in_ring(survey, segment):
-                    here[end].add(segment.id)
-        for point, names in here.items():
+        for point, names in _ends_here(survey, model, ring).items():
             most[point] = max(most[point], names, key=len)
     return most
+
+
+def _ends_here(survey: Survey, model: Model, ring: bool) -> dict[str, set[str]]:
+    """Point -> the segments that reach it on one machine."""
+    here: dict[str, set[str]] = defaultdict(set)
+    for segment in model.circuit.segments():
+        for end in segment.ends:
+            if not ring or _in_ring(survey, segment):
+                here[end].add(segment.id)
+    return here
+
+
+def _dead_ends(survey: Survey, ring: bool) -> Iterator[tuple[str, str, Collection[str]]]:
+    """Points that one segment reaches, that segment, and the segments among which is the one that should.
+
+    Of the ring also those of one kind of machine only, where it is closed on every other.
+    """
+    kb = survey.kb
+    alone = {point: names for point, names in _ends(survey, ring).items() if len(names) == 1}
+    for point, (name,) in alone.items():
+        yield point, name, kb.segments
+    if not ring or alone or len(kb.folders) > 1:  # a shop writes for the machines that it has
+        return
+    for model in survey.machines:
+        here = _ends_here(survey, model, ring)
+        for point, names in here.items():
+            if len(names) == 1:
+                yield point, next(iter(names)), {name for of in here.values() for name in of}
+                return
 
 
 def _unreached(survey: Survey) -> str:
@@ -108,10 +133,7 @@ def _hanging(survey: Survey) -> Iterator[Problem]:
     for ring in (True, False):
         if not (closed if ring else len(kb.folders) > 1):
             continue  # a part of a circuit has open ends; of a base, only what a shop adds is looked at
-        for point, names in _ends(survey, ring).items():
-            if len(names) != 1:
-                continue
-            (only,) = names
+        for point, only, around in _dead_ends(survey, ring):
             if survey.own.isdisjoint(
                 {f"points/{point}", *(f"segments/{s.id}" for s in kb.segments.values())}
             ):
@@ -126,11 +148,12 @@ def _hanging(survey: Survey) -> Iterator[Problem]:
                 yield problem(f"segments/{strange.id}", strange.origin, message, advice, "circuit")
                 continue
             (behind,) = (end for end in kb.segments[only].ends if end != point)
-            passing = [s for s in kb.segments.values() if behind in s.ends and s.id != only
-                       and (not ring or _in_ring(survey, s))]  # fmt: skip
+            passing = [s for s in map(kb.segments.__getitem__, around) if behind in s.ends and s.id != only
+                       and (not ring or (_in_ring(survey, s) and survey.kb.circuits[s.circuit].part == LOOP))]
             wrong = max(passing, default=None, key=lambda s: (*_rank(survey, s)[:2],
                         _reads(survey, s, behind, point), -s.origin.line))  # fmt: skip
             if not ring and f"points/{point}" not in survey.own:
+                yield from _left_behind(survey, point)
                 continue
             if wrong is None or (not ring and not any(_rank(survey, s)[0] for s in passing)):
                 message = f"point {point} is reached by one segment only, {only}: a dead end"
@@ -151,6 +174,21 @@ def _hanging(survey: Survey) -> Iterator[Problem]:
                     f"Type {point} in place of {behind}, or let another segment end there",
                     "ends",
                 )
+
+
+def _left_behind(survey: Survey, point: str) -> Iterator[Problem]:
+    """A point of the base below that a shop's folder moved a segment away from, with nothing in its place."""
+    kb = survey.kb
+    before = {key.removeprefix("segments/"): raw.data for key, raw in kb.replaced.items()}
+    moved = [s for s in kb.segments.values() if point not in s.ends and isinstance(before.get(s.id), dict)
+             and point in before[s.id].get("ends", ())]  # fmt: skip
+    for segment in moved[:1]:
+        added = [s for s in kb.segments.values() if f"segments/{s.id}" in survey.own and s not in moved
+                 and set(s.ends) & set(segment.ends)]  # fmt: skip
+        odd = added[0] if added else segment
+        message = f"segment {odd.id} ends at {' and '.join(odd.ends)}, and nothing goes on from {point}"
+        advice = f"Let one of its ends be {point}"
+        yield problem(f"segments/{odd.id}", odd.origin, message, advice, "ends")
 
 
 def _strange(survey: Survey, point: str) -> Segment | None:

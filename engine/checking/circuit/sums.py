@@ -67,7 +67,7 @@ def _slip(survey: Survey, balance: Balance) -> tuple[str, str, str] | None:
             return "whole" if name == balance.whole else "parts", message, "Add readings of one state only"
     if balance.sort != "sum":
         return None
-    for model in survey.machines:
+    for model in survey.whole_machines:
         if balance.only is None or balance.only.holds(model.known) is True:
             found = _span_slip(survey, model, balance)
             if found is not None:

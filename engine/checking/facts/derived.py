@@ -20,7 +20,7 @@ Good::
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from itertools import combinations
 
 from crankpath.engine.checking.circles import circles
@@ -36,8 +36,9 @@ from crankpath.engine.knowledge.records import FactRule, Knowledge
 def check(survey: Survey) -> Iterator[Problem]:
     """One problem for each rule, of the first sort that is found."""
     told: set[str] = set()
-    for found in (*_empty(survey.kb), *_overwriting(survey.kb), *_ungrounded(survey.kb), *_circles(survey.kb),
-                  *_opposite(survey), *_unused(survey)):  # fmt: skip
+    waiting = _waiting(survey.kb)
+    for found in (*_empty(survey.kb), *_overwriting(survey.kb), *_ungrounded(*waiting),
+                  *_circles(survey.kb, waiting[0]), *_opposite(survey), *_unused(survey)):  # fmt: skip
         if found.entry not in told:
             told.add(found.entry)
             yield found
@@ -131,8 +132,8 @@ def _grounds(rule: FactRule) -> list[frozenset[str]]:
     return [*_needed(rule.when), *(frozenset((name,)) for names in formulas for name in names)]
 
 
-def _ungrounded(kb: Knowledge) -> Iterator[Problem]:
-    """Rules that can never begin, at the name that they wait for."""
+def _waiting(kb: Knowledge) -> tuple[dict[str, FactRule], set[str]]:
+    """The rules that can never begin, and all names that can be known."""
     asked = {name for rule in kb.facts.values() for names in _grounds(rule) for name in names}
     known = asked - {name for rule in kb.facts.values() for name in rule.then}
     waiting = dict(kb.facts)
@@ -140,8 +141,13 @@ def _ungrounded(kb: Knowledge) -> Iterator[Problem]:
         for rule in begun:
             known.update(rule.then)
             del waiting[rule.id]
+    return waiting, known
+
+
+def _ungrounded(waiting: Mapping[str, FactRule], known: Container[str]) -> Iterator[Problem]:
+    """The first rule that can never begin, at the name that it waits for."""
     for rule in waiting.values():
-        missing = next(names for names in _grounds(rule) if not names & known)
+        missing = next(names for names in _grounds(rule) if not any(name in known for name in names))
         name = min(missing)
         others = ", ".join(r.id for r in waiting.values() if name in r.then)
         message = f"never begins: {name} follows from nothing but {others or 'itself'}"
@@ -149,8 +155,8 @@ def _ungrounded(kb: Knowledge) -> Iterator[Problem]:
         return  # the others wait for this one
 
 
-def _circles(kb: Knowledge) -> Iterator[Problem]:
-    """Rules that keep each other up: what each needs, the other derives."""
+def _circles(kb: Knowledge, waiting: Container[str]) -> Iterator[Problem]:
+    """Rules that keep each other up once begun: what each needs, the other derives."""
     makers: Mapping[str, Sequence[FactRule]] = {
         name: [r for r in kb.facts.values() if name in r.then]
         for rule in kb.facts.values()
@@ -163,7 +169,9 @@ def _circles(kb: Knowledge) -> Iterator[Problem]:
                 for maker in makers.get(name, ()):
                     following.setdefault(maker.id, set()).add(rule.id)
     for members in circles(following):
-        rules = [kb.facts[name] for name in members]
+        rules = [kb.facts[name] for name in members if name not in waiting]
+        if not rules:
+            continue
         # the one that closes the circle derives what has a ground outside it as well
         closing = [
             r for r in rules if any(m.id not in members for name in r.then for m in makers[name])

@@ -57,7 +57,10 @@ def _of(survey: Survey, measurement: Measurement) -> Iterator[Problem]:
                 beyond.setdefault(index, slip)
             else:
                 yield _problem(measurement, measurement.limits[index], *slip)
-    if len(beyond) > 1 and beyond.keys() == used:  # all of them: then it is not the limits
+    lowest = _number(measurement.limits[-1].at[0], survey.with_defaults(Facts({}, {})))
+    most = _number(measurement.most, survey.with_defaults(Facts({}, {})))
+    below_all = most is not None and lowest is not None and most <= lowest
+    if beyond.keys() == used and (len(beyond) > 1 or below_all):  # all of them: then it is not the limits
         message, advice = next(iter(beyond.values()))
         entry, said = f"measurements/{measurement.id}", f"{measurement.id}: {message}"
         yield problem(entry, measurement.origin, said, advice, "most")

@@ -3,7 +3,8 @@
 What: minutes of a reading outside 0.1 to 240, of a repair outside 1 to 1440, of a set-up above 480; parts
 dearer than 5000 minutes of shop time; a meter's error above a quarter of what it reads, none at all, or above
 a middle limit in its unit; a limit five times what the set that it replaced, another set of the reading or
-the other readings of its kind have; limits by which a sound circuit reads in the worst band.
+the other readings of its kind have, by itself or by its step from the one before; a highest limit ten times
+what a sound circuit reads with no other near it; limits by which a sound circuit reads in the worst band.
 
 Why: nothing looks wrong in the file, and every verdict that rests on it is.
 
@@ -19,6 +20,7 @@ Good::
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from math import log
 from statistics import median
 from typing import Any, Final, NamedTuple
@@ -157,6 +159,7 @@ def _limits(survey: Survey) -> Iterator[Problem]:
     for one in sets:
         wrong: tuple[str | int, ...] | None = (
             _of_replaced(survey, one) or _of_sound(one) or _of_others(survey, one, by_reading)
+            or _far_from_sound(one)
         )
         if wrong is not None and one.limits.origin not in told:
             told.add(one.limits.origin)
@@ -200,6 +203,24 @@ def _middle(survey: Survey, measurement: str) -> FactValue | None:
             break
     found = ends(reads, m, facts) if isinstance(reads, Range) and reads.low is not None else None
     return sum(found) / 2.0 if found else None
+
+
+def _leaps(one: _Set, other: _Set) -> int | None:
+    """The first step between two limits that is several times the same step of the other set."""
+    if len(one.at) != len(other.at) or min(one.at[0], other.at[0]) <= 0.0:
+        return None
+    steps = [[after / before for before, after in pairwise(limits)] for limits in (one.at, other.at)]
+    return next((i + 1 for i, (a, b) in enumerate(zip(*steps, strict=True)) if a >= _TIMES * b), None)
+
+
+def _far_from_sound(one: _Set) -> tuple[str, str, int] | None:
+    """A highest limit many times what a sound circuit reads, with none near that."""
+    if one.sound is None or len(one.at) < 2 or one.at[-2] <= 0.0 or one.sound[1] <= 0.0:
+        return None
+    top = one.sound[1]
+    if one.at[-2] >= top / _TIMES or one.at[-1] < 2.0 * _TIMES * top:
+        return None
+    return _said(one, one.at, len(one.at) - 1, top, "a sound circuit reads at most")
 
 
 def _of_sound(one: _Set) -> tuple[str, str] | None:
@@ -306,6 +327,10 @@ def _of_others(
             top = max(one.sound[1] / one.scale, 1e-9)
             if abs(log(one.plain[index] / top)) > abs(log(other.plain[index] / top)):
                 return _said(one, one.plain, index, other.plain[index], "another set of it has")
+        leap = _leaps(one, other) if other.limits is not one.limits else None
+        if leap is not None:
+            expected = one.at[leap - 1] * other.at[leap] / other.at[leap - 1]
+            return _said(one, one.at, leap, expected, "by the steps of another set of it one expects")
     alike = [s for sets in by_reading.values() for s in sets
              if s.measurement.id != m.id and s.measurement.bands == m.bands
              and s.measurement.unit == m.unit and set(s.measurement.kinds) == set(m.kinds)]  # fmt: skip

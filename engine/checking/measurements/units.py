@@ -49,11 +49,13 @@ def check(survey: Survey) -> Iterator[Problem]:
         if fact.unit is not None and fact.unit not in UNITS:
             yield problem(f"equipment/{fact.id}", fact.origin, *_unknown(fact.id, fact.unit))
     for measurement in kb.measurements.values():
-        for message, advice in _measurement(kb, measurement):
+        found = list(_measurement(kb, measurement))
+        for message, advice in found:
             origin = measurement.origin
             field = "between" if "two points" in message else "unit"
             yield problem(f"measurements/{measurement.id}", origin, message, advice, field)
-        yield from _limits(kb, measurement)
+        if not found:
+            yield from _limits(kb, measurement)
     yield from _rules(survey)
     for rule in kb.facts.values():
         for name, value in rule.then.items():
@@ -86,6 +88,12 @@ def _measurement(kb: Knowledge, measurement: Measurement) -> Iterator[tuple[str,
     if measurement.between and UNITS[unit].dimension not in _BETWEEN_POINTS:
         message = f"{measurement.id} lies between two points but is read in {unit}"
         yield message, "Between two leads a meter shows V or ohm; take 'between' out otherwise"
+    before = kb.replaced.get(f"measurements/{measurement.id}")
+    was = before.data.get("unit") if before is not None and isinstance(before.data, dict) else unit
+    if was != unit:
+        yield (f"{measurement.id} is read in {unit}, and every rule below speaks of it in {was}",
+               f"Type unit: {was}, and the limits in it")  # fmt: skip
+        return
     for kind in measurement.kinds:
         others = [m.unit for m in kb.measurements.values() if kind in m.kinds and m is not measurement]
         own = kb.layers.get(f"measurements/{measurement.id}", "") == (kb.folders[-1] if kb.folders else "")
@@ -93,6 +101,23 @@ def _measurement(kb: Knowledge, measurement: Measurement) -> Iterator[tuple[str,
             yield (f"{measurement.id} is read in {unit}, all others of the kind '{kind}' in {others[0]}",
                    f"Write its unit and its limits in {others[0]}, or take the kind off")  # fmt: skip
             return
+    if usual := _usual_size(kb, measurement):
+        yield f"{measurement.id}: its limits are far too small for {unit}", f"Type unit: {usual}"
+
+
+def _usual_size(kb: Knowledge, measurement: Measurement) -> str:
+    """V where mV is written with figures in V, or the like: what all others of the dimension are read in."""
+    highest: dict[str, list[float]] = {}
+    for m in kb.measurements.values():
+        at = [q for limits in m.limits for q in limits.at[-1:] if isinstance(q, (int, float)) and q > 0]
+        if at and m.unit in UNITS and UNITS[m.unit].dimension == UNITS[measurement.unit or ""].dimension:
+            key = measurement.unit if m is measurement else m.unit
+            highest.setdefault(key or "", []).append(max(at) * UNITS[m.unit].factor)
+    own = highest.pop(measurement.unit or "", [])
+    if len(own) != 1 or len(highest) != 1:
+        return ""
+    ((usual, others),) = highest.items()
+    return usual if len(others) >= _ALIKE and own[0] * 20.0 < min(others) else ""
 
 
 def _limits(kb: Knowledge, measurement: Measurement) -> Iterator[Problem]:
@@ -141,7 +166,22 @@ def _slip(kb: Knowledge, value: object, wanted: Dimension | None) -> str:
         return f"(formula {value.text}) {slip}"
     if found is not None and wanted is not None and found != wanted:
         return f"(formula {value.text}) comes out in {_told(found)}, not in {_told(wanted)}"
+    if found is None and wanted is not None:
+        return _of_other_size(kb, value, wanted)
     return ""
+
+
+def _of_other_size(kb: Knowledge, formula: Formula, wanted: Dimension) -> str:
+    """Names in V where mV are wanted, or the like, with no number in the formula that makes up for it."""
+    numbers = [abs(n.value) for n in ast.walk(ast.parse(formula.text.strip(), mode="eval"))
+               if isinstance(n, ast.Constant) and n.value]  # fmt: skip
+    units = {_of_name(kb, name, _DEEPEST) for name in formula.names()}
+    unit = units.pop() if len(units) == 1 else None
+    if unit is None or unit[0] != wanted[0] or unit[1] == wanted[1] or not numbers:
+        return ""
+    if any(not 0.05 <= number <= 20.0 for number in numbers):
+        return ""
+    return f"(formula {formula.text}) is worked out in {_told(unit)}, and the reading is in {_told(wanted)}"
 
 
 def _of_formula(kb: Knowledge, formula: Formula, deeper: int) -> Dimension | None:

@@ -20,6 +20,7 @@ Good::
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from itertools import accumulate
 from typing import Final
@@ -36,12 +37,30 @@ from crankpath.engine.knowledge.records import EvidenceRule, HealthyReading, Mea
 
 SLACK: Final = 0.01
 """Chances are written in round numbers."""
+_SEVERAL: Final = 2
 APART: Final = 1.0
 """Middles of ranges nearer than this many standard deviations of a reading are the same."""
 
 
 def check(survey: Survey) -> Iterator[Problem]:
-    """One problem for each rule, in the measurement and at the place where it is first found."""
+    """One problem for each rule, in the measurement and at the place where it is first found.
+
+    Where several rules of one measurement do, what a sound circuit reads is the odd one.
+    """
+    found = list(_rules(survey))
+    by_reading = Counter(measurement.id for measurement, _ in found)
+    told: set[str] = set()
+    for measurement, slip in found:
+        entry = f"measurements/{measurement.id}"
+        if by_reading[measurement.id] < _SEVERAL or entry not in survey.own:
+            yield slip
+        elif entry not in told:
+            told.add(entry)
+            message = f"{by_reading[measurement.id]} rules read better than healthy in {measurement.id}"
+            yield problem(entry, measurement.origin, message, "Correct 'healthy', or the rules", "healthy")
+
+
+def _rules(survey: Survey) -> Iterator[tuple[Measurement, Problem]]:
     told: set[str] = set()
     done: set[tuple[str, tuple[str, ...]]] = set()
     for slot in survey.slots:
@@ -58,7 +77,8 @@ def check(survey: Survey) -> Iterator[Problem]:
                 told.add(rule.id)
                 message = f"rule {rule.id} reads better than healthy in {slot.measurement.id}: {found}"
                 advice = "Say what the fault makes worse; or let the rule mask"
-                yield problem(f"rules/{rule.id}", rule.origin, message, advice, "reads", "between")
+                where = problem(f"rules/{rule.id}", rule.origin, message, advice, "reads", "between")
+                yield slot.measurement, where
 
 
 def _concerned(survey: Survey, slot: Slot) -> bool:

@@ -26,10 +26,10 @@ from collections.abc import Iterator, Sequence
 
 from crankpath.engine.checking.found import problem
 from crankpath.engine.checking.placed import Placed, atoms, placed_conditions
-from crankpath.engine.checking.survey import Survey
+from crankpath.engine.checking.survey import Slot, Survey
 from crankpath.engine.knowledge.condition import Compares, Condition, Is, Known
 from crankpath.engine.knowledge.problems import Problem
-from crankpath.engine.knowledge.records import EvidenceRule, HealthyReading, Share
+from crankpath.engine.knowledge.records import EvidenceRule, HealthyReading, Knowledge, Share
 
 _WHERE = {
     "across": "no measurement it names has the fault's place between its leads",
@@ -46,9 +46,10 @@ def check(survey: Survey) -> Iterator[Problem]:
             continue
         for message in _impossible(survey, placed):
             told.add(placed.entry)
-            advice = "Correct the value, or take the condition out"
             said, name = message if isinstance(message, tuple) else (message, "")
             way = _path(placed, name)
+            meant = _truth_meant(said) if set(survey.kb.equipment) | _truths(survey.kb) >= {name} else ""
+            advice = f"Type {meant}" if meant else "Correct the value, or take the condition out"
             yield problem(placed.entry, placed.origin, f"{_name(placed)}: {said}", advice, *way)
     yield from _rules(survey, told)
     yield from _facts(survey, told)
@@ -56,6 +57,17 @@ def check(survey: Survey) -> Iterator[Problem]:
         yield from _behind(survey, f"faults/{fault.id}", "share", fault.shares)
     for measurement in survey.kb.measurements.values():
         yield from _behind(survey, f"measurements/{measurement.id}", "healthy", measurement.healthy)
+
+
+def _truth_meant(said: str) -> str:
+    """true or false, where another word for it was typed; empty if not."""
+    word = said.rpartition(" ")[2]
+    return "true" if word in ("yes", "on") else "false" if word in ("no", "off") else ""
+
+
+def _truths(kb: Knowledge) -> set[str]:
+    """The derived facts that are true or false."""
+    return {n for rule in kb.facts.values() for n, value in rule.then.items() if isinstance(value, bool)}
 
 
 def _path(placed: Placed, name: str) -> tuple[str, ...]:
@@ -121,15 +133,32 @@ def _rules(survey: Survey, told: set[str]) -> Iterator[Problem]:
             message = f"it applies nowhere: {_WHERE[rule.where]} on any machine"
             advice, field = f"Check faults, measurements and 'where: {rule.where}'", "faults"
         else:
-            message, advice = _never_holds(survey, rule), "Correct 'given' or 'unless'"
-            field = "unless" if rule.unless is not None else "given"
+            yield _never_holds(survey, rule)
+            continue
         yield problem(f"rules/{rule.id}", rule.origin, f"rule {rule.id}: {message}", advice, field)
 
 
-def _never_holds(survey: Survey, rule: EvidenceRule) -> str:
+def _never_holds(survey: Survey, rule: EvidenceRule) -> Problem:
+    """Why the conditions of a rule never hold, at the line that excludes its machines where one does."""
+    entry, said = f"rules/{rule.id}", f"rule {rule.id}: "
     if not _possible(survey, (rule.given,), (rule.unless,)):
-        return "whenever its 'given' holds, its 'unless' stops it"
-    return "its 'given' holds on no machine that has both its fault and its measurement"
+        message = f"{said}whenever its 'given' holds, its 'unless' stops it"
+        return problem(entry, rule.origin, message, "Correct 'given' or 'unless'", "unless")
+    for line in atoms(rule.given) if rule.given is not None else ():
+        for name in line.names():
+            if not any(_stands(survey, slot, line) for slot in survey.slots if rule in slot.rules):
+                message = f"{said}its line on {name} holds on no machine that has both fault and measurement"
+                return problem(entry, rule.origin, message, f"Correct {name}, or take it out", "given", name)
+    message = f"{said}its 'given' holds on no machine that has both its fault and its measurement"
+    return problem(entry, rule.origin, message, "Correct 'given' or 'unless'",
+                   "given" if rule.given is not None else "unless")  # fmt: skip
+
+
+def _stands(survey: Survey, slot: Slot, line: Condition) -> bool:
+    """True if the line can hold where the slot's fault and measurement are there."""
+    places = [survey.kb.segments[place].only for place in slot.fault.places] or [None]
+    only = (slot.fault.only, slot.measurement.only)
+    return any(_possible(survey, (line, *only, place), ()) for place in places)
 
 
 def _facts(survey: Survey, told: set[str]) -> Iterator[Problem]:

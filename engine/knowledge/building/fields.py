@@ -16,7 +16,7 @@ reading of an entry (`RecordOf`), its JSON Schema and the tables of the guide::
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Container, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final, TypeVar, dataclass_transform
@@ -142,6 +142,20 @@ def sections_of(cls: type) -> Mapping[str, Section]:
 
 
 @lru_cache
+@lru_cache(8)
+def keys_of(cls: type) -> Mapping[str, frozenset[str]]:
+    """Section -> the fields of its entries, without `like`, of a knowledge base's class."""
+    return {name: frozenset(key for field in written_fields(section.shape.cls).values() for key in field.keys)
+            for name, section in sections_of(cls).items() if isinstance(section.shape, RecordOf)}  # fmt: skip
+
+
+def home_of(cls: type, keys: Iterable[str]) -> str:
+    """The one section whose entries have all these fields; empty if there is none or more than one."""
+    wanted = set(keys) - {LIKE}
+    fitting = [name for name, known in keys_of(cls).items() if wanted and wanted <= known]
+    return fitting[0] if len(fitting) == 1 else ""
+
+
 def _known_keys(cls: type) -> dict[str, None]:
     """Every name that a field of the record can be written under, in the order of the record."""
     return {key: None for field in written_fields(cls).values() for key in field.keys}
@@ -272,6 +286,8 @@ class OneOrMany:
 
     def read(self, value: Any, at: Spot) -> tuple[Any, ...]:
         if isinstance(value, list):
+            if len(value) == 1 and not isinstance(value[0], dict):
+                at.unfit(value, "one value, or a list of mappings", str(value[0]))
             return many(self.cls).read(value, at)
         return (_alone(self.cls, self.alone, value, at),)
 

@@ -49,6 +49,10 @@ class Names:
         """What a condition can compare a reading with: its bands and what is told apart in them."""
         return (*self.bands.get(measurement, ()), *self.finer.get(measurement, ()))
 
+    def labelled(self, section: str, words: str) -> str:
+        """The id of the entry of a section that these words are the label of; empty if there is none."""
+        return next((id_ for id_, raw in self.sections[section].items() if _field(raw, "label") == words), "")
+
     @classmethod
     def of(
         cls,

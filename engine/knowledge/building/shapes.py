@@ -289,7 +289,8 @@ class Ref:
         of = [id_ for id_, bands in at.names.bands.items() if value in bands]
         if of and self.section == "measurements":
             return f"It is a value of {', '.join(of[:3])}; name the measurement here"
-        return near(value, at.names.sections[self.section])
+        labelled = at.names.labelled(self.section, value)
+        return f"Type {labelled}" if labelled else near(value, at.names.sections[self.section])
 
     def schema(self, book: Book) -> Schema:
         return book.offering(f"one_of_{self.section}", book.names.sections[self.section])

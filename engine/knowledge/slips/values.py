@@ -17,11 +17,16 @@ _ALIKE: Final = str.maketrans(
 )
 
 
+_ONE_IN: Final = re.compile(r"([0-9]{1,4}) *(?:/|in|of) *([0-9]{1,6})$")
+
+
 def number_meant(value: Any) -> str:
     """The number that was meant by what is none, as it is to be typed; empty if there is none.
 
     >>> number_meant("0,06"), number_meant("6 %"), number_meant("75 min"), number_meant("–5")
     ('0.06', '0.06', '75', '-5')
+    >>> number_meant("1/8")
+    '0.125'
     """
     if isinstance(value, list):
         return (
@@ -38,6 +43,8 @@ def number_meant(value: Any) -> str:
         text = found[1]
     if _COMMA.match(text):
         return text.replace(",", ".")
+    if (found := _ONE_IN.match(text)) and float(found[2]):
+        return f"{float(found[1]) / float(found[2]):.3g}"
     try:
         float(text)
     except ValueError:
@@ -62,14 +69,18 @@ def decimal_commas(values: Sequence[Any]) -> str:
 
 
 def formula_meant(text: str) -> str:
-    """Arithmetic with decimal points and the signs of a program.
+    """Arithmetic with decimal points, the signs of a program and every parenthesis closed.
 
     >>> formula_meant("1,4 x system_voltage")
     '1.4 * system_voltage'
+    >>> formula_meant("1.2 (system_voltage - 2")
+    '1.2 * (system_voltage - 2)'
     """
     text = re.sub(r"([0-9]),([0-9])", r"\1.\2", text)
     text = re.sub(r" [xX] |[×·∙]", " * ", text).replace("÷", "/").replace(":", "/")
-    return re.sub(r" +", " ", text.translate(_DASHES)).strip()
+    text = re.sub(r"([\w.)]) +(?=[\w(])|(\d)(?=\()", r"\1\2 * ", text.translate(_DASHES))
+    text += ")" * (text.count("(") - text.count(")"))
+    return re.sub(r" +", " ", text).strip()
 
 
 def latin(word: str) -> str:

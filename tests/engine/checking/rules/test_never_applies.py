@@ -16,7 +16,7 @@ def test_a_rule_for_a_machine_that_can_be_is_fine(finds: Finds) -> None:
 
 def test_a_given_that_excludes_the_machines_with_the_fault_is_told(finds: Finds) -> None:
     (told,) = finds("never_applies", RULE % ("switch", "current", "given: {disconnect: false}, "))
-    assert told.endswith("its 'given' holds on no machine that has both its fault and its measurement")
+    assert told.endswith("its line on disconnect holds on no machine that has both fault and measurement")
 
 
 def test_an_unless_that_always_stops_is_told(finds: Finds) -> None:
