@@ -20,7 +20,7 @@ TRADE = re.compile(
     r"|\bkey switch|at the key|key in start|strap\b|\bposts?\b|clamp|\bstud\b|interlock|motor\b|disconnect\b"
     r"|isolator|\bground (?:strap|cable|side)"
     r"|brush|armature|winding|pinion|flywheel|diesel|gasoline|petrol|truck|tractor|belt|regulator"
-    r"|diode|excit|sulph|dynamo|generator",
+    r"|diode|excit|sulph|dynamo|generator|starting circuit",
     re.IGNORECASE,
 )
 """Words of the starting circuit and of the charging circuit."""

@@ -86,8 +86,9 @@ def must_fit(kb: Knowledge) -> None:
     missing = sorted(name for name in facts if name not in kb.equipment)
     if missing:
         raise PhysicsError(
-            f"This base is about the {kb.about.label}; the solved machine is another. It has {missing[0]}, "
-            "which this base does not know. Use the shipped base, or a folder over it."
+            f"This base is about another circuit ({kb.about.label}) than the solved machine. "
+            f"That has {missing[0]}, which this base does not know. "
+            "Use the shipped base, or a folder over it."
         )
 
 

@@ -13,7 +13,7 @@ from crankpath.engine.knowledge.records import Measurement
 from crankpath.shell.outlets.messages.preparations import cautions_for, setups_for
 from crankpath.shell.outlets.messages.step import has_leads
 from crankpath.shell.outlets.reports.readings import amount, span_words, value_words
-from crankpath.shell.outlets.reports.words import NOT_LISTED, left_words, percent
+from crankpath.shell.outlets.reports.words import NOT_LISTED, capital, left_words, percent
 from crankpath.shell.session.input.guesses import facts_in_words
 
 USUAL_DEPTH = 3
@@ -91,7 +91,7 @@ def chart_of(case: Case, depth: int = USUAL_DEPTH, title: str = "") -> ChartPage
     numbers = {id(act): number for number, act in enumerate(acts(first), 1)}
     letters = _letters(case, first)
     return ChartPage(
-        title or "Starting circuit",
+        title or capital(case.kb.about.label),
         facts_in_words(case.kb, case.equipment),
         "; ".join(_told(case)),
         case.stops(),

@@ -282,12 +282,13 @@ class Sheet:
 
     equipment: (label, value) of what was told or taken as usual. verdict: in a sentence.
     state: repaired and proven | repaired, proof is due | not cured | not repaired yet.
-    stops: why something must not be done now. cranks: good cranks since the repair, in a
-    sentence, or "". cautions_kept: True if they are those that were shown, False for those that
-    go with the work.
+    subject: what the knowledge is about. stops: why something must not be done now. cranks: good cranks
+    since the repair, in a sentence, or "". cautions_kept: True if they are those that were shown, False
+    for those that go with the work.
     """
 
     format: int
+    subject: str
     stops: tuple[str, ...]
     name: str
     machine: str

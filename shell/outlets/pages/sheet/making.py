@@ -59,6 +59,7 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
     cautions = tuple(dict.fromkeys(_caution_ids(case) if meta.cautions is None else meta.cautions))
     sheet = Sheet(
         format=FORMAT,
+        subject=case.kb.about.label,
         stops=case.stops(),
         name=meta.name,
         machine=meta.machine,

@@ -16,7 +16,7 @@ from crankpath.shell.outlets.pages.sheet.data import (
     SheetRow,
     Span,
 )
-from crankpath.shell.outlets.reports.words import percent
+from crankpath.shell.outlets.reports.words import capital, percent
 from crankpath.shell.text.columns import wrapped
 
 _BAR: int = 40
@@ -30,7 +30,7 @@ def sheet_text(sheet: Sheet, width: int = 80) -> str:
 def _lines(sheet: Sheet, width: int) -> Iterator[str]:
     for text in sheet.stops:
         yield from wrapped(text, width, "STOP: ")
-    yield from wrapped(sheet.machine or sheet.name or "Starting circuit", width)
+    yield from wrapped(sheet.machine or sheet.name or capital(sheet.subject), width)
     if sheet.machine and sheet.name:
         yield from wrapped(f"case {sheet.name}", width)
     if sheet.written_at:
