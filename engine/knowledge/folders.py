@@ -18,7 +18,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
 from crankpath.engine.knowledge.archives import is_archive, unpacked
-from crankpath.engine.knowledge.building.fields import home_of, sections_of
+from crankpath.engine.knowledge.building.fields import sections_of, typed_home
 from crankpath.engine.knowledge.documents import Document, Place, RawEntry, inside, key_origin
 from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.inheriting import with_inherited
@@ -165,8 +165,8 @@ def passed_over(folder: Path) -> Iterator[Problem]:
         if (read and not among_cases) or path.name[0] == "." or (backup != path and backup.exists()):
             continue
         text = read_file(path)
-        of_a_case = among_cases and not read
-        if isinstance(text, str) or not (_BEGINS_A_CASE if of_a_case else _BEGINS_A_SECTION).search(text):
+        begins = _BEGINS_A_CASE if among_cases and not read else _BEGINS_A_SECTION
+        if isinstance(text, str) or not begins.search(text):
             continue
         if among_cases and read:
             message = "this file holds knowledge, and only cases are read here"
@@ -292,8 +292,9 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
             elif section == BORROW:
                 _borrow(layers, document, place, entries, folder)
             elif section not in merged:
-                layers.slips.add(document.key_origin((section,)), f"{quoted(section)} is no section",
-                                 _section_meant(section, entries), folder, check=NO_SECTION)  # fmt: skip
+                meant = near(section, (*SECTIONS, RETIRE, BORROW), 20) or typed_home(Knowledge, entries)
+                wrong = f"{quoted(section)} is no section"
+                layers.slips.add(document.key_origin((section,)), wrong, meant, folder, check=NO_SECTION)
             elif entries is not None:
                 _merge(layers.slips, merged[section], document, section, entries, place, folder)
     completed = {
@@ -303,14 +304,6 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
     for document, place, entries in retired:
         _retire(layers, document, place, entries, folder)
     _replace(layers, completed, folder)
-
-
-def _section_meant(written: str, entries: Any) -> str:
-    """What to type for a section that there is not: a near spelling, or the home of its entries' fields."""
-    fields = {key for data in entries.values() if isinstance(data, dict) for key in data} if (
-        isinstance(entries, dict)) else set()  # fmt: skip
-    home = home_of(Knowledge, fields)
-    return near(written, (*SECTIONS, RETIRE, BORROW), 20) or (f"Type {home}" if home else "")
 
 
 def _replace(layers: Layers, completed: Mapping[str, dict[str, RawEntry]], folder: str) -> None:
@@ -342,13 +335,8 @@ def _merge(
     for id_, data in entries.items():
         key = key_origin(document.file, place, id_)
         if id_ in into:
-            slips.add(
-                key,
-                f"{section}: {quoted(id_)} is already in {into[id_].key}",
-                "Keep one, or rename it",
-                folder,
-                check="duplicate_id",
-            )
+            twice = f"{section}: {quoted(id_)} is already in {into[id_].key}"
+            slips.add(key, twice, "Keep one, or rename it", folder, check="duplicate_id")
             continue
         into[id_] = RawEntry(id_, data, inside(place, id_), key, folder)
 

@@ -156,6 +156,13 @@ def home_of(cls: type, keys: Iterable[str]) -> str:
     return fitting[0] if len(fitting) == 1 else ""
 
 
+def typed_home(cls: type, entries: object) -> str:
+    """What to type above entries whose section there is not: the home of their fields, if one has all."""
+    found = entries.values() if isinstance(entries, dict) else ()
+    home = home_of(cls, [key for data in found if isinstance(data, dict) for key in data])
+    return f"Type {home}" if home else ""
+
+
 def _known_keys(cls: type) -> dict[str, None]:
     """Every name that a field of the record can be written under, in the order of the record."""
     return {key: None for field in written_fields(cls).values() for key in field.keys}
