@@ -36,6 +36,8 @@ class Layout:
     relay_feed: str
     coil_ground: str
     accessory_ground: str
+    junction: bool = False  # the positive cable is joined on the way
+    second_relay: bool = False  # the start relay feeds a magnetic switch
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +58,12 @@ class Solenoid:
 
 @dataclass(frozen=True, slots=True)
 class Relay:
-    """Coil currents in A at which it closes and at which it still holds."""
+    """Coil currents in A at which it closes and at which it still holds; `second`: of a magnetic switch."""
 
     pull_amperes: float
     hold_amperes: float
+    second_pull_amperes: float = 0.0
+    second_hold_amperes: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,11 +48,17 @@ def crank(build: Build, figures: Figures, act: str = "") -> CrankOutcome:
             return _chatter(build, held, replace(held, relay=True))
         held = replace(held, relay=True)
         clicks = build.habits.relay_heard
+        if build.layout.second_relay:
+            if _coil(found, "magnetic_switch_coil") < build.relay.second_pull_amperes:
+                return _stopped("single_click" if clicks else "silent", circuit, found, build, moved=False)
+            held = replace(held, second=True)
+            circuit, found = _solved(build, held)
+            if _coil(found, "magnetic_switch_coil") < build.relay.second_hold_amperes:
+                return _chatter(build, replace(held, second=False), held)
     pull = _ampere_turns(build, found) / build.solenoid.pull_need
     if pull < 1:
         moved = pull >= control["plunger_click_share"]["value"]
-        stopped = _stopped("single_click" if moved or clicks else "silent", circuit, found, build)
-        return replace(stopped, moved=moved)
+        return _stopped("single_click" if moved or clicks else "silent", circuit, found, build, moved)
     return _closed(build, figures, held)
 
 
@@ -65,7 +71,8 @@ def keeps_running(build: Build, figures: Figures) -> bool:
     """Whether the motor still turns once the key is released after a crank."""
     if not (build.solenoid.welded or build.held):
         return False
-    held = State(key=build.held == "key", relay=build.held in ("key", "relay"), contacts=True)
+    live = build.held in ("key", "relay")
+    held = State(key=build.held == "key", relay=live, second=live, contacts=True)
     shut = _loading(build, figures, held)
     return _turning(build, _solved(build, shut)[0]).speed > 0
 
@@ -111,8 +118,8 @@ def _loading(build: Build, figures: Figures, shut: State) -> State:
     return loaded if drawn > least else shut
 
 
-def _coil(found: Solution) -> float:
-    return found.currents["relay_coil"]
+def _coil(found: Solution, name: str = "relay_coil") -> float:
+    return found.currents[name]
 
 
 def _ampere_turns(build: Build, found: Solution) -> float:
@@ -123,6 +130,8 @@ def _ampere_turns(build: Build, found: Solution) -> float:
 
 def _holds(build: Build, found: Solution, held: State) -> bool:
     if held.relay and _coil(found) < build.relay.hold_amperes:
+        return False
+    if held.second and _coil(found, "magnetic_switch_coil") < build.relay.second_hold_amperes:
         return False
     return _ampere_turns(build, found) >= build.solenoid.hold_need
 
@@ -137,9 +146,11 @@ def _load(build: Build) -> Load:
     return Load(build.clutch) if _slips(build) else build.load
 
 
-def _stopped(does: str, circuit: tuple[Branch, ...], found: Solution, build: Build) -> CrankOutcome:
+def _stopped(
+    does: str, circuit: tuple[Branch, ...], found: Solution, build: Build, moved: bool = True
+) -> CrankOutcome:
     closed = not math.isinf(next(b.ohms for b in circuit if b.name == "solenoid_contacts"))
-    return CrankOutcome(does, 0.0, found, circuit, closed)
+    return CrankOutcome(does, 0.0, found, circuit, closed, moved=moved)
 
 
 def _chatter(build: Build, apart: State, shut: State) -> CrankOutcome:

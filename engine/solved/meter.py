@@ -30,8 +30,21 @@ DROPS: Final[Mapping[str, Pairs]] = {
     "starter_mount_drop": ((CASE, "engine_block"),),
     "relay_ground_drop": (("relay_ground", MINUS),),
     "relay_contact_drop": (("relay_feed", "relay_out"),),
+    "junction_drop": (("junction_in", "junction_out"),),
+    "magnetic_switch_drop": ((STUD, START),),
 }
 """Drops under load: the points the two leads touch."""
+
+OF_PARTS: Final[Mapping[str, tuple[str, ...]]] = {
+    "junction_drop": ("junction_stud",),
+    "magnetic_switch_drop": ("second_relay",),
+    "magnetic_switch_coil_voltage": ("second_relay",),
+    "tracker_bridged": ("tracker_relay",),
+    "engine_unloaded": ("driven_load",),
+    "engine_warmed": ("when_cold", "thick_oil"),
+    "connector_inspection": ("when_wet",),
+}
+"""Readings of parts that not every machine has, or made in some weather only: the facts that tell."""
 
 CABLES: Final = ("positive_cable_drop", "negative_cable_drop")
 """Drops of a cable run without its end joints and without a disconnect in it."""
@@ -45,6 +58,7 @@ VOLTAGES: Final[Mapping[str, Pairs]] = {
     "interlock_output_voltage": (("interlock_out", MINUS),),
     "relay_coil_voltage": (("relay_coil", "relay_ground"),),
     "relay_output_voltage": (("relay_out", MINUS),),
+    "magnetic_switch_coil_voltage": (("magnetic_switch_coil", CASE),),
 }
 """Voltages with the key held in start."""
 
@@ -93,6 +107,10 @@ def points_of(machine: Machine, measurement: str) -> Pairs:
     split = machine.sound.layout.disconnect == run
     if run == "positive":
         ends = ("positive_clamp", "positive_lug")
+        if machine.sound.layout.junction:
+            parts = ((ends[0], "disconnect_in"), ("disconnect_out", "junction_in")) if split else (
+                (ends[0], "junction_in"),)  # fmt: skip
+            return (*parts, ("junction_out", ends[1]))
         return ((ends[0], "disconnect_in"), ("disconnect_out", ends[1])) if split else (ends,)
     # the far lead stands on the metal under the lug, so that the bolted joint counts with the cable
     ends = ("frame" if machine.sound.layout.frame else "engine_block", "negative_clamp")
@@ -109,6 +127,8 @@ def _loaded(machine: Machine, a: str, b: str, symptom: bool) -> float:
 def can_be_taken(machine: Machine, measurement: str) -> bool:
     """False for a reading of a part that the machine does not have."""
     layout = machine.sound.layout
+    if measurement in OF_PARTS:
+        return any(machine.equipment.get(fact) is True for fact in OF_PARTS[measurement])
     if measurement.startswith("relay_") or measurement == "start_message":
         return layout.relay
     return not (

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from crankpath.engine.solved.acts import BESIDE
-from crankpath.engine.solved.cranking import with_lamps
+from crankpath.engine.solved.cranking import CrankOutcome, with_lamps
 from crankpath.engine.solved.looks import seen
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.solved.network import resistance_between
@@ -119,11 +119,11 @@ def _fuse(machine: Machine, symptom: bool) -> str:
     return "open" if opened != wrong else "good"
 
 
-def _found(name: str, faults: frozenset[str], there: str, sound: str) -> Observe:
-    """What is looked for, there or not, and now and then misjudged."""
+def _found(name: str, faults: frozenset[str], there: str, sound: str, always: bool = False) -> Observe:
+    """What is looked for, there or not, now and then misjudged; always: also while the symptom is away."""
 
     def observe(machine: Machine, symptom: bool) -> str:
-        shows = symptom or not machine.intermittent
+        shows = always or symptom or not machine.intermittent
         bad = shows and not faults.isdisjoint(machine.faults)
         return there if bad != (name in machine.sound.habits.misjudged) else sound
 
@@ -149,11 +149,26 @@ def _substituted(act: str) -> Observe:
     """Does it crank better with the substitution: at all, at its usual speed, or clearly faster?"""
 
     def observe(machine: Machine, symptom: bool) -> str:
-        was, now = machine.outcome(symptom), machine.outcome(symptom, act)
-        faster = now.speed >= machine.figures["judgement"]["faster_from"]["value"] * max(was.speed, 1.0)
-        return "cranks_better" if now.does == "turns" and faster else "no_change"
+        return _better(machine, machine.outcome(symptom), machine.outcome(symptom, act))
 
     return observe
+
+
+def _without(faults: frozenset[str]) -> Observe:
+    """Does it crank better once what these faults add is taken off?"""
+
+    def observe(machine: Machine, symptom: bool) -> str:
+        if faults.isdisjoint(machine.faults):
+            return "no_change"
+        was, now = machine.outcome(symptom), machine.with_repaired(faults & machine.faults).outcome(symptom)
+        return _better(machine, was, now)
+
+    return observe
+
+
+def _better(machine: Machine, was: CrankOutcome, now: CrankOutcome) -> str:
+    faster = now.speed >= machine.figures["judgement"]["faster_from"]["value"] * max(was.speed, 1.0)
+    return "cranks_better" if now.does == "turns" and faster else "no_change"
 
 
 def _selector(machine: Machine, symptom: bool) -> str:
@@ -187,7 +202,13 @@ OBSERVATIONS: Final[Mapping[str, Observe]] = {
     "start_fuse_inspection": _fuse,
     "new_fuse_holds": _found("new_fuse_holds", frozenset({"start_wire_shorted"}), "blows", "holds"),
     "starter_fit_inspection": _found(
-        "starter_fit_inspection", frozenset({"starter_loose"}), "loose_or_out", "good"
+        "starter_fit_inspection", frozenset({"starter_loose"}), "loose_or_out", "good", always=True
+    ),
+    "tracker_bridged": _without(frozenset({"tracker_relay_open"})),
+    "engine_unloaded": _without(frozenset({"driven_load_stays_on"})),
+    "engine_warmed": _without(frozenset({"oil_too_thick"})),
+    "connector_inspection": _found(
+        "connector_inspection", frozenset({"wet_connector"}), "wet_or_green", "dry", always=True
     ),
     "pinion_freed": _found("pinion_freed", frozenset({"pinion_jammed"}), "springs_out", "no_change"),
     "solenoid_contacts_at_rest": _at_rest,

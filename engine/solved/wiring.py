@@ -19,12 +19,13 @@ MOTOR_BRANCH = "starter_motor"
 class State:
     """One state of key and contacts.
 
-    key: held in start. relay, contacts: closed. emf: the motor's, V. loaded: a starter's current
-    flows. beside: what a substitution adds.
+    key: held in start. relay, second, contacts: start relay, magnetic switch and solenoid closed. emf: the
+    motor's, V. loaded: a starter's current flows. beside: what a substitution adds.
     """
 
     key: bool = False
     relay: bool = False
+    second: bool = False
     contacts: bool = False
     emf: float = 0.0
     loaded: bool = False
@@ -55,6 +56,10 @@ def _main(build: Build, state: State) -> Iterator[Branch]:
         yield Branch("positive_cable_rest", start, "disconnect_in", ohms["positive_cable_rest"])
         yield Branch("disconnect_contacts", "disconnect_in", "disconnect_out", ohms["disconnect_contacts"])
         start = "disconnect_out"
+    if layout.junction:
+        yield Branch("positive_cable_up", start, "junction_in", ohms["positive_cable_up"])
+        yield Branch("junction_joint", "junction_in", "junction_out", ohms["junction_joint"])
+        start = "junction_out"
     yield Branch("positive_cable", start, "positive_lug", ohms["positive_cable"])
     yield Branch("starter_stud_joint", "positive_lug", STUD, ohms["starter_stud_joint"])
     contacts = ohms["solenoid_contacts"] if state.contacts else math.inf
@@ -99,7 +104,12 @@ def _control(build: Build, state: State) -> Iterator[Branch]:
         yield Branch("relay_feed_wire", layout.relay_feed, "relay_feed", ohms["relay_feed_wire"])
         contacts = ohms["relay_contacts"] if state.relay else math.inf
         yield Branch("relay_contacts", "relay_feed", "relay_out", contacts)
-        yield Branch("start_wire", "relay_out", START, ohms["start_wire"])
+        end = "magnetic_switch_coil" if layout.second_relay else START
+        yield Branch("start_wire", "relay_out", end, ohms["start_wire"])
+        if layout.second_relay:
+            yield Branch("magnetic_switch_coil", end, CASE, ohms["magnetic_switch_coil"])
+            closed = ohms["magnetic_switch_contacts"] if state.second else math.inf
+            yield Branch("magnetic_switch_contacts", STUD, START, closed)
     else:
         yield Branch("control_wire", "interlock_out", START, ohms["control_wire"])
     yield Branch("pull_in_winding", START, MOTOR_STUD, solenoid.pull_ohms)

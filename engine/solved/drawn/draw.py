@@ -31,6 +31,13 @@ _NEEDS: Final[Mapping[str, tuple[str, tuple[object, ...]]]] = {
     "relay_coil": ("start_relay", (True,)),
     "relay_ground": ("start_relay", (True,)),
     "relay_contacts_welded": ("start_relay", (True,)),
+    "junction_stud_joint": ("junction_stud", (True,)),
+    "magnetic_switch_contacts": ("second_relay", (True,)),
+    "magnetic_switch_coil": ("second_relay", (True,)),
+    "tracker_relay_open": ("tracker_relay", (True,)),
+    "oil_too_thick": ("thick_oil", (True,)),
+    "driven_load_stays_on": ("driven_load", (True,)),
+    "wet_connector": ("when_wet", (True,)),
 }
 """Faults of parts that not every machine has: the equipment fact and the values that have it."""
 
@@ -104,6 +111,8 @@ def _required(
             raise PhysicsError(
                 f"The fault {fault} needs {fact} {' or '.join(str(v).lower() for v in values)}."
             )
+    if facts.get("second_relay") is True:
+        facts.setdefault("start_relay", True)
     return facts
 
 
@@ -124,7 +133,7 @@ def _one_fault(
 
 
 def _exists(fault: Fault, known: Facts, facts: Mapping[str, object]) -> bool:
-    if fault.id in _NEEDS and facts[_NEEDS[fault.id][0]] not in _NEEDS[fault.id][1]:
+    if fault.id in _NEEDS and facts.get(_NEEDS[fault.id][0]) not in _NEEDS[fault.id][1]:
         return False
     return fault.only is None or fault.only.holds(known) is True
 

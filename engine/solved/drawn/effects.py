@@ -34,6 +34,13 @@ CONTROL: Final = (
 )
 """Faults that are a resistance in the control circuit, named as their segment."""
 
+OF_PARTS: Final = {
+    "junction_stud_joint": "junction_joint",
+    "magnetic_switch_contacts": "magnetic_switch_contacts",
+    "magnetic_switch_coil": "magnetic_switch_coil",
+}
+"""Faults of parts that not every machine has, with the resistance that they add to."""
+
 RELAY_SIDE: Final = ("relay_contacts", "relay_feed_wire", "start_wire")
 """Where the control circuit carries the solenoid's current although there is a relay."""
 
@@ -47,6 +54,9 @@ LASTING: Final = frozenset(
         "parasitic_drain",
         "cables_undersized",
         "engine_drag",
+        "oil_too_thick",
+        "driven_load_stays_on",
+        "overcharging",
     }
 )
 """Faults that are present continuously even for an intermittent complaint."""
@@ -72,8 +82,8 @@ Effect = Callable[[Build, Severity, Figures], Build]
 
 def apply(build: Build, fault: str, severity: Severity, figures: Figures) -> Build:
     """The machine with that fault."""
-    if fault in JOINTS or fault in CONTROL:
-        return _add_ohms(build, fault, severity.size)
+    if fault in JOINTS or fault in CONTROL or fault in OF_PARTS:
+        return _add_ohms(build, OF_PARTS.get(fault, fault), severity.size)
     return EFFECTS[fault](build, severity, figures)
 
 
@@ -121,6 +131,11 @@ def _worn(build: Build, severity: Severity, figures: Figures) -> Build:
         for i, b in enumerate(build.batteries)
     )
     return replace(build, batteries=tuple(changed))
+
+
+def _boiled(build: Build, severity: Severity, figures: Figures) -> Build:
+    worn = _worn(build, severity, figures)
+    return replace(worn, charging_volts=build.charging_volts + severity.extra * build.volts_factor)
 
 
 def _one_battery(
@@ -269,6 +284,7 @@ EFFECTS: Final[Mapping[str, Effect]] = {
     "battery_open_inside": _open_inside,
     "not_charging": _not_charging,
     "parasitic_drain": _drain,
+    "overcharging": _boiled,
     "cables_undersized": _undersized,
     "pull_in_winding": lambda b, s, f: _winding(b, s, "pull"),
     "hold_in_winding": lambda b, s, f: _winding(b, s, "hold"),
@@ -282,6 +298,8 @@ EFFECTS: Final[Mapping[str, Effect]] = {
     "control_wiring_open": _in_wiring,
     "control_wiring_resistance": _in_wiring,
     "start_inhibited": _in_wiring,
+    "tracker_relay_open": _in_wiring,
+    "wet_connector": _in_wiring,
     "starter_brushes": _motor_ohms,
     "armature_dead_spot": _motor_ohms,
     "starter_windings_shorted": _shorted,
@@ -290,6 +308,8 @@ EFFECTS: Final[Mapping[str, Effect]] = {
     "ring_gear": _ring_gear,
     "engine_locked": _drag,
     "engine_drag": _drag,
+    "oil_too_thick": _drag,
+    "driven_load_stays_on": _drag,
 }
 """Every other fault of the vocabulary."""
 
@@ -298,6 +318,7 @@ ORDER: Final = (
     "not_charging",
     "parasitic_drain",
     "battery_worn",
+    "overcharging",
     "battery_dead_cell",
     "battery_open_inside",
 )

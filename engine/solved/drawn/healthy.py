@@ -22,6 +22,8 @@ from crankpath.engine.solved.drawn.effects import RELAY_SIDE, at_charge
 from crankpath.engine.solved.wiring import STUD
 
 _SIZES = tuple(Gauge(awg=n) for n in (4, 2, 1, 0, -1, -2, -3))
+_UP_TO_JUNCTION = 0.4  # of the cable
+_OF_A_RELAY = ("second_relay",)
 Equipment = Mapping[str, object]
 
 
@@ -51,6 +53,11 @@ def draw_equipment(rng: random.Random, figures: Figures, given: Equipment) -> di
         facts.setdefault(fact, chosen(rng, kind[fact]))
     facts.setdefault("control_supply", chosen(rng, figures["control_circuit"]["control_supply"]))
     facts.setdefault("air_temperature", round(drawn(rng, figures["machines"]["air_temperature"])))
+    own = random.Random(repr(sorted(facts.items(), key=str)))  # so that a machine stays what its seed made it
+    for fact, chance in figures["machines"]["parts"].items():
+        if fact not in _OF_A_RELAY or facts["start_relay"]:
+            there = happens(own, chance)
+            facts.setdefault(fact, there)
     return facts
 
 
@@ -85,6 +92,10 @@ def draw_build(rng: random.Random, figures: Figures, facts: Equipment) -> Build:
         rng, figures, design, layout, solenoid, relay_amperes
     )
     runs, cables, counts = _cables(rng, design, facts, degc)
+    own = random.Random(amperes)  # so that a machine without such parts stays what its seed made it
+    for part, figure in figures["parts_circuit"].items():
+        ohms[part] = scale * drawn(own, figure) / amperes
+    second = _magnetic_switch(own, figures, design, ohms) if layout.second_relay else None
     control = figures["control_circuit"]
     return Build(
         layout=layout,
@@ -104,6 +115,7 @@ def draw_build(rng: random.Random, figures: Figures, facts: Equipment) -> Build:
         relay=Relay(
             relay_amperes * drawn(rng, control["relay_pull_share"]),
             relay_amperes * drawn(rng, control["relay_hold_share"]),
+            *(second or ()),
         ),
         habits=_habits(rng, figures),
         usual_amperes=amperes,
@@ -145,6 +157,8 @@ def _layout(rng: random.Random, figures: Figures, facts: Equipment) -> Layout:
         relay_feed=node[chosen(rng, control["relay_feed"])],
         coil_ground="negative_clamp" if to_battery else "frame",
         accessory_ground="frame" if frame else "negative_clamp",
+        junction=facts.get("junction_stud") is True,
+        second_relay=facts.get("second_relay") is True and bool(facts["start_relay"]),
     )
 
 
@@ -212,6 +226,18 @@ def _control_ohms(
     return ohms
 
 
+def _magnetic_switch(
+    rng: random.Random, figures: Figures, design: Design, ohms: dict[str, float]
+) -> tuple[float, float]:
+    """Coil currents in A at which it closes and holds; its coil and contacts go into `ohms`."""
+    control, volts = figures["control_circuit"], 12 * design.scale
+    amperes = drawn(rng, control["magnetic_switch_amperes"]) / design.scale
+    ohms["magnetic_switch_coil"] = volts / amperes
+    ohms["magnetic_switch_contacts"] = ohms["relay_contacts"]
+    shares = (control["relay_pull_share"], control["relay_hold_share"])
+    return amperes * drawn(rng, shares[0]), amperes * drawn(rng, shares[1])
+
+
 def _cables(
     rng: random.Random, design: Design, facts: Equipment, degc: float
 ) -> tuple[dict[str, float], dict[str, dict[str, str]], dict[str, int]]:
@@ -228,6 +254,9 @@ def _cables(
         whole = cable_resistance(gauge, metres, degc, parallel)
         rest = whole * rng.uniform(0.15, 0.45) if facts["disconnect_switch"] == run else 0.0
         ohms[f"{run}_cable"], ohms[f"{run}_cable_rest"] = whole - rest, rest or whole
+        if run == "positive" and facts.get("junction_stud") is True:
+            ohms["positive_cable_up"] = ohms["positive_cable"] * _UP_TO_JUNCTION
+            ohms["positive_cable"] -= ohms["positive_cable_up"]
         cables[run] = {"gauge": str(gauge), "length": f"{metres:.1f} m"}
         counts[run] = parallel
     return ohms, cables, counts

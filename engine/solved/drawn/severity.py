@@ -8,7 +8,7 @@ import random
 from crankpath.engine.physics.tables import Figures, PhysicsError
 from crankpath.engine.solved.build import Build
 from crankpath.engine.solved.drawn.chance import drawn
-from crankpath.engine.solved.drawn.effects import CONTROL, HALF_MESH, JOINTS, RELAY_SIDE, Severity
+from crankpath.engine.solved.drawn.effects import CONTROL, HALF_MESH, RELAY_SIDE, Severity
 
 _HEALTHY_END = {"charge": 0.9, "ability": 1.0, "share": 0.0, "factor": 1.0}
 
@@ -63,8 +63,10 @@ def _unit(build: Build, fault: str, place: str, unit: str) -> float:
 
 
 def _load_ohms(build: Build, place: str) -> float:
-    """Resistance that the wire or contact feeds: the relay's coil, or both windings side by side."""
-    if build.layout.relay and place not in RELAY_SIDE:
+    """Resistance that the wire or contact feeds: a coil, or both windings side by side."""
+    if build.layout.second_relay and place in (*RELAY_SIDE, "magnetic_switch_coil"):
+        return build.ohms["magnetic_switch_coil"]
+    if build.layout.relay and place not in (*RELAY_SIDE, "magnetic_switch_contacts"):
         return build.ohms["relay_coil"]
     solenoid = build.solenoid
     return 1 / (1 / solenoid.pull_ohms + 1 / solenoid.hold_ohms)
@@ -92,7 +94,7 @@ def _away(
 ) -> float | None:
     """What is left of the fault while an intermittent symptom is away."""
     table = figures["intermittent"]
-    if fault in JOINTS or fault == "starter_brushes":
+    if figure["unit"] == "volts" or fault == "starter_brushes":
         return drawn(rng, table["away_volts"]) * _unit(build, fault, place, "volts")
     if fault in CONTROL or figure["unit"] == "load":
         return drawn(rng, table["away_load"]) * _unit(build, fault, place, "load")

@@ -57,7 +57,7 @@ def test_the_sets_know_the_same_faults_and_degrees() -> None:
     first, *others = (load_parameters(name)["faults"] for name in SETS)
     for other in others:
         assert {f: set(d) for f, d in first.items()} == {f: set(d) for f, d in other.items()}
-    assert len(first) == 42
+    assert len(first) == 50
 
 
 @pytest.mark.parametrize(
