@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import update_wrapper
 from pathlib import Path
@@ -22,6 +23,16 @@ _OPTIONS: Final = (
     (KB, "DIR", "A shop's own folder, laid over the shipped knowledge."),
     (ALONE, "BASE", "Another whole knowledge base: a folder, or the name of a shipped one."),
 )
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """No search for garbage meanwhile: there is none, and to go through all again and again took 50 ms."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +64,14 @@ class Folders:
         """The knowledge, and every slip of reading it; what is `seen` is not read again, and kept there."""
         from crankpath.engine.knowledge.loading import read_knowledge
 
-        return read_knowledge(*self.paths, shipped=False, seen=seen)
+        with _uncollected():
+            return read_knowledge(*self.paths, shipped=False, seen=seen)
 
     def load(self) -> Knowledge:
         """The knowledge, as it was kept or from its files. Raises KnowledgeError with every slip."""
         from crankpath.shell.kb_cache import keep, kept, place_of
 
-        gc.disable()  # it lives as long as the process; to go through it again and again took 50 ms
-        try:
+        with _uncollected():
             place = place_of(self.paths)
             kb = kept(place) if place else None
             if kb is None:
@@ -69,9 +80,7 @@ class Folders:
                 kb = load_knowledge(*self.paths, shipped=False)
                 if place:
                     keep(place, kb)
-            gc.freeze()
-        finally:
-            gc.enable()
+            gc.freeze()  # it lives as long as the process
         return kb
 
     def cases(self) -> list[tuple[str, str, bytes | str]]:
