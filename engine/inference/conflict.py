@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot, log2
 
+from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.pooled_readings import PooledReading
@@ -144,8 +145,12 @@ def _suspect(assessment: Assessment, taken: Sequence[PooledReading]) -> str:
     """
     of_sum = [piece for piece in assessment.weighed if piece.taken is not None and piece.taken in taken]
     weighed = [piece for piece in assessment.used if piece not in of_sum] + of_sum
+    cranks, together = assessment.cranks, assessment.posterior_of(weighed)
     surprises = {
-        piece.taken.measurement.id: (not _confirmed(piece.taken), surprise(assessment, piece, weighed))
+        piece.taken.measurement.id: (
+            not _confirmed(piece.taken),
+            _surprise(assessment, piece, together, cranks.left_out(piece, weighed, together)),
+        )
         for piece in of_sum
         if piece.taken is not None
     }
@@ -157,19 +162,17 @@ def _confirmed(taken: PooledReading) -> bool:
     return taken.repeats > 1 or bool(taken.set_aside)
 
 
-def surprise(
-    assessment: Assessment, piece: EvidenceItem, weighed: Sequence[EvidenceItem] | None = None
-) -> float:
+def surprise(assessment: Assessment, piece: EvidenceItem) -> float:
     """By how many bits all other evidence makes a reading less expected: log2 P(e_i) / P(e_i | others).
 
     Against the reading by itself, so that meters of any fineness and observations compare.
-    weighed: the evidence to compare with; where not given, what the case uses.
     """
-    pieces = assessment.used if weighed is None else weighed
-    place = next(n for n, other in enumerate(pieces) if other is piece)
-    together = assessment.posterior_of(pieces)
-    left_out = assessment.without if weighed is None else assessment.cranks.each_left_out(pieces, together)
-    chances = (assessment.cranks.chance_of(piece), left_out[place].evidence_chance)
+    place = next(n for n, other in enumerate(assessment.used) if other is piece)
+    return _surprise(assessment, piece, assessment.posterior, assessment.without[place])
+
+
+def _surprise(assessment: Assessment, piece: EvidenceItem, together: Posterior, others: Posterior) -> float:
+    chances = (assessment.cranks.chance_of(piece), others.evidence_chance)
     return sum(map(_log2, chances)) - _log2(together.evidence_chance)
 
 

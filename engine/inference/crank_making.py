@@ -60,15 +60,24 @@ class CrankMaker:
 
         What its own crank gives is divided out of the posterior on all.
         """
-        found = {}
-        for together in self.sharing(pieces):
-            for piece in together:
-                left = [other for other in together if other is not piece]
-                found[id(piece)] = self._exchanged(whole, together, left)
-        return tuple(
-            found[id(piece)] or self.posterior(self.of([other for other in pieces if other is not piece]))
-            for piece in pieces
-        )
+        shared = {id(piece): together for together in self.sharing(pieces) for piece in together}
+        return tuple(self._left_out(piece, shared[id(piece)], pieces, whole) for piece in pieces)
+
+    def left_out(self, piece: EvidenceItem, pieces: Sequence[EvidenceItem], whole: Posterior) -> Posterior:
+        """The same for one of them."""
+        together = next(some for some in self.sharing(pieces) if any(one is piece for one in some))
+        return self._left_out(piece, together, pieces, whole)
+
+    def _left_out(
+        self,
+        piece: EvidenceItem,
+        together: Sequence[EvidenceItem],
+        pieces: Sequence[EvidenceItem],
+        whole: Posterior,
+    ) -> Posterior:
+        left = [other for other in together if other is not piece]
+        others = (other for other in pieces if other is not piece)
+        return self._exchanged(whole, together, left) or self.posterior(self.of(list(others)))
 
     def _exchanged(
         self, whole: Posterior, together: Sequence[EvidenceItem], left: Sequence[EvidenceItem]
