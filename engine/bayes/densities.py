@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import reduce
 from itertools import product
 from math import exp, expm1, hypot, log, log1p, pi, prod, sqrt, tanh
-from typing import Final, NamedTuple, Protocol
+from typing import Any, Final, NamedTuple, Protocol
 
 NINE_IN_TEN: Final = 2.0 * log(19.0)
 """Width of the range that holds nine in ten of a logistic density, in its scale parameters."""
@@ -136,10 +136,13 @@ def nothing(weight: float = 1.0) -> Component:
 
 
 def mixture(weighted: Sequence[tuple[float, Density]]) -> Density:
-    """Several densities by weight; the weights are scaled to sum to 1."""
+    """Several densities by weight, equal parts put together; the weights are scaled to sum to 1."""
     whole = sum(weight for weight, _ in weighted)
-    scaled = ((weight / whole, part) for weight, one in weighted for part in one.parts)
-    return Density(tuple(part.weighing(part.weight * scale) for scale, part in scaled))
+    weights: dict[tuple[Any, ...], float] = {}
+    for weight, one in weighted:
+        for part in one.parts:
+            weights[part[1:]] = weights.get(part[1:], 0.0) + part.weight * weight / whole
+    return Density(tuple([Component(weight, *part) for part, weight in weights.items()]))
 
 
 def added(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
