@@ -146,5 +146,5 @@ def keep(place: Path, knowledge: Knowledge) -> None:
             file.write(hashlib.sha256(data).digest() + data)
         new.replace(place)
         older = sorted(place.parent.glob("knowledge-*"), key=lambda file: -file.stat().st_mtime)
-        for file in older[_MOST:]:
-            file.unlink()
+        for other in older[_MOST:]:
+            other.unlink()

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import reduce
 from itertools import chain
 from math import fsum, inf, log2
 from operator import add, truediv
@@ -191,4 +190,7 @@ def surprises(weights: Iterable[float]) -> float:
 
 def added(rows: Sequence[Sequence[float]]) -> Sequence[float]:
     """Several rows added up, column by column."""
-    return rows[0] if len(rows) == 1 else list(reduce(lambda total, row: map(add, total, row), rows))
+    total = rows[0]
+    for row in rows[1:]:
+        total = list(map(add, total, row))
+    return total
