@@ -16,7 +16,7 @@ import stat
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
 from functools import cached_property
 from importlib import import_module
 from pathlib import Path
@@ -29,7 +29,7 @@ from crankpath.engine.knowledge.records import Knowledge
 VARIABLE: Final = "CRANKPATH_CACHE"
 _MOST: Final = 4  # bases that are kept
 _MOST_FILES: Final = 2000  # of a folder whose knowledge is kept
-_DIGEST: Final = hashlib.sha256().digest_size
+_DIGEST: Final = hashlib.blake2b().digest_size
 _OURS: Final = "crankpath.engine.knowledge."
 
 
@@ -89,7 +89,7 @@ def kept(place: Path) -> Knowledge | None:
     with suppress(Exception):  # whatever is wrong with it, the files of the base are read instead
         if _is_ours(place.parent, stat.S_ISDIR) and _is_ours(place, stat.S_ISREG):
             data = place.read_bytes()
-            if hashlib.sha256(data[_DIGEST:]).digest() == data[:_DIGEST]:
+            if hashlib.blake2b(data[_DIGEST:]).digest() == data[:_DIGEST]:
                 unpickler = _Records(io.BytesIO(data[_DIGEST:]))
                 knowledge, written = unpickler.load(), unpickler.load()
                 if isinstance(knowledge, Knowledge):
@@ -135,15 +135,29 @@ class _Written(Mapping[str, Any]):
         return len(self._entries)
 
 
+class _Pickler(pickle.Pickler):
+    """Writes a record as a call of its class: read in half the time that its state takes."""
+
+    def reducer_override(self, one: Any) -> Any:
+        if is_dataclass(one) and not isinstance(one, type):
+            return type(one), tuple([getattr(one, field.name) for field in fields(one)])
+        return NotImplemented
+
+
+def _pickled(one: object) -> bytes:
+    stream = io.BytesIO()
+    _Pickler(stream, 5).dump(one)
+    return stream.getvalue()
+
+
 def keep(place: Path, knowledge: Knowledge) -> None:
     """Keep knowledge there for the next run, and the latest few of what else is kept; or do nothing."""
-    written = pickle.dumps(dict(knowledge.written), 5)
-    data = pickle.dumps(replace(knowledge, written={}), 5) + pickle.dumps(written, 5)
+    data = _pickled(replace(knowledge, written={})) + _pickled(_pickled(dict(knowledge.written)))
     with suppress(OSError):
         place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         new = place.with_name(f".{place.name}-{os.getpid()}")
         with os.fdopen(os.open(new, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
-            file.write(hashlib.sha256(data).digest() + data)
+            file.write(hashlib.blake2b(data).digest() + data)
         new.replace(place)
         older = sorted(place.parent.glob("knowledge-*"), key=lambda file: -file.stat().st_mtime)
         for other in older[_MOST:]:

@@ -18,7 +18,6 @@ from crankpath.engine.cases.casefile import (
     TriesEntry,
     name_problems,
 )
-from crankpath.engine.knowledge.loading import other_bases
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Knowledge
 
 
@@ -37,7 +36,11 @@ def carried(
     bare = replace(case, expect=None)
     if not name_problems(bare, kb):
         return case, ()
-    if all(name_problems(bare, other) for other in (other_bases(kb) if others is None else others)):
+    if others is None:
+        from crankpath.engine.knowledge.loading import other_bases  # nearly every case needs no other base
+
+        others = other_bases(kb)
+    if all(name_problems(bare, other) for other in others):
         return case, ()
     told = {name: value for name, value in case.equipment.items() if name in kb.equipment}
     heads = [f"{name} {str(value).lower()}" for name, value in case.equipment.items() if name not in told]
