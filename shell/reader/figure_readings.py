@@ -67,12 +67,15 @@ def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, 
     """Figures of a sentence, and words for nothing where something that can read nothing is named."""
     at = [(i, t.figure) for i, t in enumerate(page.tokens[sentence.first : sentence.last], sentence.first)
           if t.kind == "figure" and t.figure is not None and not page.used[i]]  # fmt: skip
-    if at:
-        return at
+    told = {id(sentence.clause(i)) for i, _ in at}
     zeros = [
-        first for first, _ in page.zeros if sentence.first <= first < sentence.last and not page.used[first]
+        first
+        for first, _ in page.zeros
+        if sentence.first <= first < sentence.last
+        and not page.used[first]
+        and id(sentence.clause(first)) not in told
     ]
-    return [(zeros[0], ZERO)] if len(zeros) == 1 else []
+    return sorted([*at, (zeros[0], ZERO)], key=lambda pair: pair[0]) if len(zeros) == 1 else at
 
 
 def _few(page: Page, figures: list[tuple[int, Figure]], found: Sequence[Found]) -> list[tuple[int, Figure]]:
@@ -288,7 +291,7 @@ def _settle_corrected(page: Page, found: list[Found], naming: Naming) -> None:
                 before.dropped = "corrected, or from before"
             elif before.best and after.best and before.best.understood != after.best.understood:
                 after.sure = False
-                if after.bare and _goes_to(page, after, naming):
+                if after.bare and (_goes_to(page, after, naming) or _of_another_state(page, after, naming)):
                     after.candidates = (*after.candidates, *_same_place(after, after.best, naming))
                 else:
                     before.sure = False
@@ -298,6 +301,15 @@ def _goes_to(page: Page, found: Found, naming: Naming) -> bool:
     """ "... it falls to 7.9": the figure is of another state than the one before."""
     words = page.tokens[max(found.link.at - _CHANGE, 0) : found.link.at]
     return any(t.key in naming.lexicon.single("change") for t in words)
+
+
+def _of_another_state(page: Page, found: Found, naming: Naming) -> bool:
+    """ "24.3 before, 16.9 during": a preposition with nothing behind it."""
+    lexicon = naming.lexicon
+    behind = page.tokens[found.link.at + 1 : found.link.at + 3]
+    alone = bool(behind) and (len(behind) == 1 or behind[1].kind in ("hard", "soft"))
+    dangling = lexicon.single("prepositions") - lexicon.single("turn") - lexicon.single("joining")
+    return alone and behind[0].key in dangling
 
 
 def _same_place(found: Found, best: Candidate, naming: Naming) -> list[Candidate]:
@@ -314,6 +326,8 @@ def _takes_its_place(page: Page, before: Found, after: Found, naming: Naming) ->
     between = page.tokens[before.link.at + 1 : after.link.at]
     no = any(t.key in naming.lexicon.single("no") for t in between[-2:])
     new = {"correction", "now"} & after.roles or (no and len(between) <= 4)
+    if _of_another_state(page, after, naming):
+        return False
     return bool(
         new or "earlier" in before.roles or any(t.key in naming.lexicon.single("turn") for t in between)
     )

@@ -272,7 +272,10 @@ def _sayings(page: Page, naming: Naming, asked: str | None) -> None:
                 continue
             said.setdefault(measurement, []).append(Hit(run[0], run[1], values, False, roles))
     for measurement, hits in said.items():
-        _say(page, kb.measurements[measurement], hits, sure=asked is None or not _denies(page, hits))
+        sure = asked is None or not _denies(page, hits)
+        if asked is not None and not naming.asked and asked not in done:  # "nada" may be the answer
+            sure = sure and any(hit.last - hit.first > 1 for hit in hits)
+        _say(page, kb.measurements[measurement], hits, sure)
 
 
 def _denies(page: Page, hits: Sequence[Hit]) -> bool:

@@ -13,7 +13,7 @@ from crankpath.shell.reader.pieces.tokens import Figure, Token, rewritten
 
 _LEAST_RATING: Final = 200  # "380/900" is a part of a rating, "12/24" is not
 _LEAST_WHOLE: Final = 20  # "3 of 10" counts tries, "380 of 900" is a part of a rating
-_CLOCK: Final = 24
+_CLOCK: Final = 90  # an hour of the day, or so many minutes
 _TALLY: Final = 3  # digits of a count of tries are fewer
 _YEARS: Final = range(1950, 2050)
 _REACH: Final = 4

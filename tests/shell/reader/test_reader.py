@@ -62,7 +62,7 @@ def judged(told: dict[str, Any]) -> tuple[bool, bool]:
     return not (wrong or needless or (missed and not told.get("may_nothing"))), wrong
 
 
-@pytest.mark.parametrize("name", ["texts_seen", "texts_yard", "texts_road"])
+@pytest.mark.parametrize("name", ["texts_seen", "texts_yard", "texts_road", "texts_bay"])
 def test_nearly_all_that_people_write_is_understood_and_next_to_nothing_wrongly(name: str) -> None:
     results = {told["text"]: judged(told) for told in texts(name)}
     lost = [text for text, (understood, _) in results.items() if not understood]
