@@ -19,7 +19,7 @@ from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import wrapped
 
 FIELD, OPERATOR = "field", "operator"
-WHO: Final = {FIELD: "read by the field technician", OPERATOR: "told by the operator"}
+WHO: Final = {FIELD: "from the field technician", OPERATOR: "from the operator"}
 _DROP: Final = re.compile(r"(?:drop|x|-)?\s*(\d{1,3})(?:[\s,]+(\d{1,3}))*")
 _TOLD: Final = re.compile(r"o(?:p|perator)?((?:[\s,]+\d{1,3})*)")
 _LINES: Final = 200  # a reply with more is no reply
@@ -169,8 +169,8 @@ class Confirming:
 
     def shown(self, width: int) -> Iterator[str]:
         """What was understood, numbered; what was not; the keys."""
-        of = f", of {self.of}" if self.of else ""
-        yield from wrapped(f"This reply, {WHO[self.by]}{of}:", width, ">> ", "   ")
+        on = f" on {self.of}" if self.of else ""
+        yield from wrapped(f"The reply {WHO[self.by]}{on}:", width, ">> ", "   ")
         for number, item in enumerate(self.items, 1):
             mark = "left out: " if number in self.dropped else ""
             who = f", {WHO[OPERATOR]}" if number in self.operator and self.by != OPERATOR else ""

@@ -113,4 +113,4 @@ def movement(before: Case, after: Case) -> tuple[str, str]:
 
     rose = said(up, "Likelier") if change[up] >= _MOVED else ""
     fell = said(down, "Less likely") if change[down] <= -_MOVED else ""
-    return (rose, fell) if rose or fell else ("It changes little.", "")
+    return (rose, fell) if rose or fell else ("The chances hardly change.", "")

@@ -77,7 +77,8 @@ def _with_it(state: CaseState, asked: AskReading, width: int) -> list[str]:
     """What is worth reading at the same time, before the answer is known."""
     measurements = state.case.assessment.model.measurements
     others = [measurements[name].label for name in asked.together if name != asked.measurement]
-    return say(f"At the same time, on the same line: {', '.join(others)}.", width) if others else []
+    said = f"Read at the same time, and type on the same line: {', '.join(others)}."
+    return say(said, width) if others else []
 
 
 def reason_for(state: CaseState, asked: AskReading, m: Measurement, width: int) -> str:

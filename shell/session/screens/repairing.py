@@ -98,10 +98,11 @@ def cured(state: CaseState, width: int) -> list[str]:
             *head("It failed again. Not cured?", width),
             *say("n goes on looking, y it is cured all the same.", width),
         ]
+    rate = holds_for(proof).removeprefix("enough ")
     level, tries = state.kb.settings["proof_level"], state.kb.about.tries
     return [
         *head(f"{case.assessment.tries[1]} good {tries} in a row: the repair is proven.", width),
-        *say(f"'Not fixed' is now less likely than {100 * level:g} %, {holds_for(proof)}.", width),
+        *say(f"The chance that it is not fixed is below {100 * level:g} %, {rate}.", width),
         *say("y cured, n not.", width),
     ]
 
@@ -109,12 +110,12 @@ def cured(state: CaseState, width: int) -> list[str]:
 def cranks(state: CaseState, asked: AskCranks, width: int) -> list[str]:
     """How many more good cranks, and why that number."""
     proof = asked.needed
-    left = proof.cranks - asked.good
+    left, rate = proof.cranks - asked.good, holds_for(proof).removeprefix("enough ")
     seen = f"{proof.failures} of {proof.of} tries failed" if proof.of else "nobody counted the tries"
     return [
         *head(f"Keep trying: {asked.good} good in a row, {left} more to go", width),
-        *say(f"Before the repair {seen}. After {proof.cranks} good ones in a row 'not fixed' is less likely "
-             f"than {100 * state.kb.settings['proof_level']:g} %: {holds_for(proof)}.", width),
+        *say(f"Before the repair {seen}. After {proof.cranks} good ones in a row the chance that it is not "
+             f"fixed is below {100 * state.kb.settings['proof_level']:g} %, {rate}.", width),
         *say("Type how many were good (5), or failed. Try it hot, wet, shaken: as it used to fail.", width),
     ]  # fmt: skip
 

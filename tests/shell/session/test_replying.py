@@ -31,7 +31,7 @@ def test_nothing_is_taken_before_the_key(sit: Callable[..., Any], shipped: Knowl
     shown = seat.type(REPLY)
     assert seat.prompt == "Enter = take> "
     assert shown == [
-        ">> This reply, read by the field technician, of loader 7, turns over slow:",
+        ">> The reply from the field technician on loader 7, turns over slow:",
         '   1 pos leg: 0.35 V   ("pos .35")',
         '   2 neg leg: 0.24 V   ("neg 240mV")',
         '   3 battery crank: 19.8 V   ("crank 19.8")',
@@ -53,7 +53,7 @@ def test_one_item_is_dropped_and_another_told_by_the_operator(
     seat = sitting(sit, shipped)
     seat.type(REPLY)
     assert any("left out: pos leg" in line for line in seat.type("1"))
-    assert any("told by the operator" in line for line in seat.type("o 2"))
+    assert any("from the operator" in line for line in seat.type("o 2"))
     seat.type("")
     assert readings(seat) == [
         ("negative_leg_drop", "240 mV", "operator"),

@@ -124,7 +124,7 @@ def test_the_cranks_still_needed_are_given_their_reason(small: Knowledge) -> Non
     lines = asking(state, AskCranks("any", 4, proof), 79)
     assert lines[0] == f">> Keep trying: 4 good in a row, {proof.cranks - 4} more to go"
     assert lines[1].startswith("   Before the repair 2 of 10 tries failed. After")
-    assert f"enough if it used to fail at {100 * proof.rate:.0f} % of tries or more" in " ".join(
+    assert f"if it used to fail at {100 * proof.rate:.0f} % of tries or more" in " ".join(
         line.strip() for line in lines
     )
     assert lines[-2:] == [

@@ -73,7 +73,7 @@ def test_a_reply_of_several_lines_is_pasted_whole(window: Callable[..., Any], tm
         terminal.type(line)
     terminal.send("\x1b[200~pos leg .35\nneg leg 240mV\nrained all night\x1b[201~")
     shown = terminal.type("")
-    assert "This reply, read by the field technician" in shown
+    assert "The reply from the field technician" in shown
     assert terminal.prompt.endswith("Enter = take")
     terminal.type("")
     listed = terminal.type("list")

@@ -67,7 +67,7 @@ def test_an_intermittent_fault_is_proven_by_good_cranks(
     assert mechanic.machine.healthy
     assert "Did it fail during this reading" in seen
     assert "more to go" in seen
-    assert "'Not fixed' is now less likely" in seen
+    assert "The chance that it is not fixed is below" in seen
     assert "closed" in terminal.text
 
 

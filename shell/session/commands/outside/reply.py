@@ -12,11 +12,11 @@ def _act(scene: Scene, rest: str, by: str) -> Outcome:
         return refused("? This case is closed: back opens it again.")
     if rest:
         return begun(scene, rest, by)
-    lines = (f">> Paste the reply, {WHO[by]}; an empty line ends it.",)
+    lines = (f">> Paste the reply {WHO[by]}; an empty line ends it.",)
     return Outcome(lines=lines, pending=Gathering(by), again=False)
 
 
 COMMAND = Command(
     "reply", "[TEXT]", "a reply as it came from the field", lambda s, rest: _act(s, rest, FIELD)
 )
-TOLD = Command("told", "[TEXT]", "the same, told by the operator", lambda s, rest: _act(s, rest, OPERATOR))
+TOLD = Command("told", "[TEXT]", "the same, from the operator", lambda s, rest: _act(s, rest, OPERATOR))
