@@ -130,7 +130,7 @@ def _converted(
         return number
     _must_fit(m, unit, f"{text} {unit.name}")
     value = in_unit(number, unit, m.unit or "")
-    scale_only = scale_only or (m.least is not None and m.least >= 0)  # a difference of temperatures
+    scale_only = scale_only or m.least == 0  # what cannot be below nothing is a difference
     zero = in_unit(0.0, unit, m.unit or "") if scale_only else 0.0
     return (value or 0.0) - (zero or 0.0)
 

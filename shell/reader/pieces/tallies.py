@@ -33,8 +33,8 @@ class Tally:
 
     def body(self) -> dict[str, object]:
         """The entry for the case: the low end counts, and what was told stands with it."""
-        note = {} if self.low == self.high else {"note": f"told: {self}; the low end counts"}
-        return {"failures": self.low, "of": self.of} | note
+        body: dict[str, object] = {"failures": self.low, "of": self.of}
+        return body if self.low == self.high else {**body, "note": f"told: {self}; the low end counts"}
 
 
 def tally_in(text: str, knowledge: Knowledge) -> Tally | None:

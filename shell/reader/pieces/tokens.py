@@ -42,7 +42,7 @@ _SHARP_UNIT: Final = re.compile(r"(mv|v)(?=\d)", re.IGNORECASE)
 _SPLIT_VOLTS: Final = re.compile(r"(\d{1,2})[vV](\d{1,2})(?![\d.,]|\w)")  # 12V6, as on circuit diagrams
 _LOOSE_UNITS: Final = frozenset(("a", "r", "c", "f", "l", "in"))  # apart from a figure, words
 _FRACTION: Final = re.compile(
-    r"(?:(\d{1,2})[ ])?([1-9])[/⁄]([2348]|10)(?![\d/])(?=[ ]?(?:of[ ]an?[ ])?([^\W\d_]+))"
+    r"(?:(\d{1,2})[ ])?([1-9])[/⁄]([2348]|10)(?![\d/])(?=[ ]?(?:(?:of[ ])?an?[ ])?([^\W\d_]+))"
 )
 _LABEL: Final = re.compile(r"[ ]?[=:][ ]?[.\d]")
 _VULGAR: Final = str.maketrans({"¼": " 1/4", "½": " 1/2", "¾": " 3/4"})

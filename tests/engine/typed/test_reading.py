@@ -380,3 +380,10 @@ def test_figures_in_a_line_that_disagree_are_asked_back() -> None:
     with pytest.raises(DoubtfulReading, match=r"0\.5 to 0\.8 if it swings"):
         understand(drop, "0.5 0.8", TWELVE)
     assert understand(drop, "0.5 to 0.8", TWELVE).spread == pytest.approx(0.15)
+
+
+@pytest.mark.parametrize(("typed", "value"), [("14", 14.0), ("14 degrees", 14.0), ("18 F", 10.0)])
+def test_how_much_warmer_something_is_has_no_zero_of_a_scale(typed: str, value: float) -> None:
+    """18 degrees Fahrenheit are 10 degrees Celsius as a difference: 5/9 (NIST SP 811, B.8)."""
+    rise = shipped_knowledge().measurements["positive_post_rise"]
+    assert understand(rise, typed, TWELVE).value == pytest.approx(value)

@@ -90,6 +90,19 @@ def test_texts_put_aside_beforehand_come_out_as_well() -> None:
         ("stud .02", "starter_stud_drop", {"starter_stud_drop": 0.02}),
         ("engine does not crank", None, {}),
         ("380 of 900", "battery_capacity_percent", {"battery_capacity_percent": 42.2}),
+        ("neg 240mV crank 9.8", "battery_rest_voltage",
+         {"negative_leg_drop": 0.24, "battery_crank_voltage": 9.8}),
+        ("crank 9.9 rest 12.6", "positive_leg_drop",
+         {"battery_crank_voltage": 9.9, "battery_rest_voltage": 12.6}),
+        ("730A cranking 145rpm", None, {"crank_current": 730.0, "crank_speed": 145.0}),
+        ("crank volts=10.1 crank amps=455 rpm=210", None,
+         {"battery_crank_voltage": 10.1, "crank_current": 455.0}),  # 210 rpm is asked about
+        ("relay: coil 12.1, contacts 0.9, out 11.0", None,
+         {"relay_contact_drop": 0.9, "relay_output_voltage": 11.0}),  # which coil is asked about
+        ("cables are 70 mm2, 3 m long", "positive_leg_drop", {}),
+        ("fuse is 30 amp", "start_fuse_inspection", {}),
+        ("2 batteries in series, 12V each", "battery_rest_voltage", {}),
+        ("which terminal is 50", "start_terminal_voltage", {}),
     ],
 )  # fmt: skip
 def test_words_around_a_figure_are_weighed_together(
@@ -161,6 +174,13 @@ def test_any_text_gives_a_result(text: str) -> None:
         ("made no difference", "positive_leg_bridged", "no_change"),
         ("the jumper made it crank better", "positive_leg_bridged", "cranks_better"),
         ("it does that all the time", "occurrence", "every_time"),
+        ("9 1/2 volts", "battery_crank_voltage", 9.5),
+        ("½ a volt", "positive_leg_drop", 0.5),
+        ("option three", "engine_turns_by_hand", "locked"),
+        ("the second one", "engine_turns_by_hand", "hard"),
+        ("yes it does", "new_fuse_holds", "holds"),
+        ("nope", "starter_tapped", "no_change"),
+        ("fues is blown", "start_fuse_inspection", "open"),
     ],
 )
 def test_ways_to_say_it_that_have_a_rule_of_their_own(text: str, asked: str | None, value: Value) -> None:
