@@ -174,7 +174,7 @@ def _slip(kb: Knowledge, value: object, wanted: Dimension | None) -> str:
 def _of_other_size(kb: Knowledge, formula: Formula, wanted: Dimension) -> str:
     """Names in V where mV are wanted, or the like, with no number in the formula that makes up for it."""
     numbers = [abs(n.value) for n in ast.walk(ast.parse(formula.text.strip(), mode="eval"))
-               if isinstance(n, ast.Constant) and n.value]  # fmt: skip
+               if isinstance(n, ast.Constant) and isinstance(n.value, int | float) and n.value]  # fmt: skip
     units = {_of_name(kb, name, _DEEPEST) for name in formula.names()}
     unit = units.pop() if len(units) == 1 else None
     if unit is None or unit[0] != wanted[0] or unit[1] == wanted[1] or not numbers:
