@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from crankpath.engine.errors import EquipmentError
-from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Knowledge
 from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.reader.reader import read_text
 from crankpath.shell.session import questions as q
@@ -70,15 +70,14 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
 def _opened(scene: Scene, line: str) -> Outcome:
     """The complaint; a line that names the machine before a colon tells of the machine as well."""
     kb = scene.state.kb
-    name = line.partition(":")[0]
-    try:
-        told = told_machine(kb, line) if ":" in line and len(name) <= _LONGEST_NAME else ToldMachine()
-    except EquipmentError:
-        told = ToldMachine()  # a sentence with a colon
-    if not told.facts and not any(sign.isdecimal() for sign in told.name):
+    name, _, rest = line.partition(":")
+    pieces = [piece.strip() for piece in re.split(r"[;,]", rest) if piece.strip()]
+    of_machine = [piece for piece in pieces if _tells_of_machine(kb, piece)]
+    named = bool(of_machine) or any(sign.isdecimal() for sign in name)
+    if not pieces or not named or len(name) > _LONGEST_NAME:
         return Outcome(writes=(Write("complaint", {"text": one_line(line)}),))
-    said = ", ".join(told.unknown)
-    machine = machine_told(scene, replace(told, unknown=()), line)
+    machine = machine_told(scene, told_machine(kb, f"{name}: {', '.join(of_machine)}"), line)
+    said = ", ".join(piece for piece in pieces if piece not in of_machine)
     told_of = {m.id for m in kb.measurements.values() if {SYMPTOM_KIND, HISTORY_KIND} & set(m.kinds)}
     taken = [p for p in read_text(said, kb).taken if p.measurement in told_of]
     shown = "; ".join(value_words(kb.measurements[p.measurement], p.text) for p in taken)
@@ -90,6 +89,15 @@ def _opened(scene: Scene, line: str) -> Outcome:
         lines=(*machine.lines, *lines),
         writes=(*writes, *(Write("reading", body) for body in readings)),
     )
+
+
+def _tells_of_machine(kb: Knowledge, piece: str) -> bool:
+    """True for "24 V"; when a complaint shows is no fact of the machine."""
+    try:
+        facts = told_machine(kb, f": {piece}").facts
+    except EquipmentError:
+        return False
+    return not facts.keys() <= {fact.id for fact in guesses.when_facts(kb)}
 
 
 def _told(events: Sequence[Event], symptom: bool) -> Outcome:

@@ -303,3 +303,20 @@ def test_what_is_not_understood_is_said_and_nothing_written(taken: Any) -> None:
 def test_nothing_typed_ends_the_sitting(taken: Any, line: str) -> None:
     assert taken.talk.take(line)
     assert all("\x1b" not in shown for shown in taken.sheet.lines)
+
+
+def test_a_first_line_that_names_the_machine_is_taken_at_once(shipped: Knowledge, sit: Sit) -> None:
+    sitting = sit(shipped)
+    sitting.type("truck 5: 24 V, turns over slow, every time")
+    case = sitting.state.case
+    assert (sitting.state.machine, case.equipment["system_voltage"]) == ("truck 5", 24)
+    assert sitting.state.complaint == "turns over slow, every time"
+    read = [(e.measurement, e.value) for e in case.entries]
+    assert read == [("crank_behaviour", "slow"), ("occurrence", "every_time")]
+    assert sitting.prompt == "when> "
+
+
+def test_a_complaint_with_a_colon_stays_whole(shipped: Knowledge, sit: Sit) -> None:
+    sitting = sit(shipped)
+    sitting.type("the driver says: it only clicks, over bumps")
+    assert sitting.state.complaint == "the driver says: it only clicks, over bumps"
