@@ -18,7 +18,7 @@ WORTH: Final = "readings_worth"
 """The setting: as many cases as what a rule says is read is worth."""
 LEAST_CASES: Final = 3.0
 """A proposal rests on at least as many."""
-_SEVERAL: Final = 3.0
+_SEVERAL: Final = 2.0
 """Cases of so many faults, evenly met, speak for a rule on a kind; those of fewer only for themselves."""
 _LEAST_BITS: Final = 0.05  # what foretells a reading no better than this stays as it is
 _LEAST_WEIGHT: Final = 0.1  # a case of which a rule speaks less surely is not named as standing behind it
