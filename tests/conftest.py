@@ -5,6 +5,7 @@ Property tests try the same examples every time; ``--hypothesis-profile=search``
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -16,6 +17,8 @@ from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell import kb_cache
 from crankpath.shell.kb_folders import Folders
+
+TEMPORARY = tempfile.gettempdir()  # before any test has a place of its own for it
 
 settings.register_profile("same", deadline=None, derandomize=True, max_examples=40)
 settings.register_profile("search", deadline=None, max_examples=1000)
@@ -58,3 +61,12 @@ def kb(shipped: Knowledge) -> Knowledge:
 def small() -> Knowledge:
     """An invented circuit of four points: what takes a second on the shipped one takes milliseconds."""
     return load_knowledge(Path(__file__).parent / "data" / "small", shipped=False)
+
+
+@pytest.fixture
+def everyones() -> Iterator[Path]:
+    """A folder that others may look into; the one of pytest is closed again by the next run of pytest."""
+    with tempfile.TemporaryDirectory(dir=TEMPORARY) as folder:
+        path = Path(folder)
+        path.chmod(0o755)
+        yield path

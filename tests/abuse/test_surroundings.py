@@ -6,8 +6,7 @@ import os
 import resource
 import subprocess
 import sys
-import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -83,15 +82,6 @@ def test_a_full_disk_is_one_sentence_and_no_traceback(kilobytes: int, tmp_path: 
         resource.setrlimit(resource.RLIMIT_FSIZE, (kilobytes * 1024, kilobytes * 1024))
 
     in_order(session(tmp_path, tmp_path / "cases.sqlite", SCRIPT, limit))
-
-
-@pytest.fixture
-def everyones() -> Iterator[Path]:
-    """A folder that others may look into; the one of pytest is closed again by the next run of pytest."""
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder)
-        path.chmod(0o755)
-        yield path
 
 
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root can become another user")

@@ -100,18 +100,15 @@ except StoreError as error:
 @pytest.mark.parametrize(
     "case", ["file of another user", "folder of another user", "folder not to be entered"]
 )
-def test_no_right_to_write_is_one_sentence(case, path, opened, tmp_path):
+def test_no_right_to_write_is_one_sentence(case, opened, everyones):
+    path = everyones / "store" / "cases.sqlite"
     if case == "file of another user":
         opened(path).close()
         path.chmod(0o644)
     else:
         path.parent.mkdir()
-    for folder in [path.parent, *path.parent.parents]:
-        if str(folder).startswith(str(tmp_path.parents[1])):
-            folder.chmod(0o755)
-    if case == "folder not to be entered":
-        path.parent.chmod(0o700)
-    as_nobody = [sys.executable, "-c", AS_NOBODY, str(path), str(tmp_path / "first.sqlite")]
+    path.parent.chmod(0o700 if case == "folder not to be entered" else 0o755)
+    as_nobody = [sys.executable, "-c", AS_NOBODY, str(path), str(everyones / "first.sqlite")]
     done = subprocess.run(as_nobody, capture_output=True, text=True, check=False)
     assert done.stderr == ""
     assert done.stdout.startswith(f"said: The store {path} may not be written.")
