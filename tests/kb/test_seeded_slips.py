@@ -84,7 +84,7 @@ def test_there_are_sixty_seeds_or_more_and_every_check_but_physics_has_one() -> 
     assert unseeded == {"physics", "lost_safety"}  # solved machines; a folder over another
 
 
-QUICK = ("unreadable", "unknown_id", "chances", "unused")
+QUICK = ("unreadable", "unknown_id", "chances", "unused", "quantities", "circuit_shape", "derived")
 FIRST = {seed.check: seed for seed in reversed(SEEDS) if seed.check in QUICK}.values()
 """One of each quick check; every check has tests of its own on a small base."""
 PARAMETERS = [seed if seed in FIRST else pytest.param(seed, marks=pytest.mark.slow) for seed in SEEDS]

@@ -11,9 +11,7 @@ from shipped_base import shipped_knowledge
 _AGAIN = "record them again: python tests/transcripts/recording.py"
 
 
-@pytest.mark.parametrize(
-    "user", [pytest.param(user, marks=pytest.mark.slow if user == "mechanic" else ()) for user in USERS]
-)
+@pytest.mark.parametrize("user", USERS)
 def test_a_recorded_session_is_what_the_program_prints(user: str) -> None:
     assert recorded(shipped_knowledge(), user) == (HERE / f"{user}.md").read_text("utf-8"), _AGAIN
 

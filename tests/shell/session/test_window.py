@@ -47,7 +47,6 @@ def test_control_c_clears_the_line_and_nothing_is_entered(window: Callable[..., 
     assert texts(tmp_path) == ["but this"]
 
 
-@pytest.mark.slow
 def test_control_d_leaves_and_the_next_start_goes_on_where_it_was(window: Callable[..., Any]) -> None:
     terminal = opened(window)
     asked = terminal.prompt

@@ -70,7 +70,6 @@ def test_a_folder_beside_itself_changes_nothing(shop: Path) -> None:
     assert "Cases: 0 of 1 come out differently." in done.stdout
 
 
-@pytest.mark.slow
 def test_drawn_machines_are_told_with_what_both_make_of_them(shop: Path) -> None:
     done = run("shipped", str(shop), "--machines", "1", "--seed", "5")
     figures = [line for line in done.stdout.splitlines() if "first repair right" in line]

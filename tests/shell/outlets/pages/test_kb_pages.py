@@ -157,6 +157,13 @@ def test_nothing_overlaps_or_runs_out_of_the_window(
         assert found["texts"] > 5, name
 
 
+def test_the_command_writes_every_page_of_a_base(tmp_path: Path, small: Knowledge) -> None:
+    done = CliRunner().invoke(cli, ["--alone", small.folders[0], "kb", "pages", str(tmp_path / "pages")])
+    assert done.exit_code == 0, done.output
+    names = {page.name for page in (tmp_path / "pages").iterdir()}
+    assert {"index.html", "fault-hot_cable.html"} <= names
+
+
 def test_a_place_that_cannot_hold_pages_is_told(tmp_path: Path) -> None:
     (tmp_path / "mine.txt").write_text("keep", "utf-8")
     done = CliRunner().invoke(cli, ["kb", "pages", str(tmp_path / "mine.txt")])
