@@ -127,7 +127,7 @@ def test_a_promise_with_a_time_is_due_then(seat: Any) -> None:
 def test_the_open_cases_are_listed_with_what_each_waits_for(seat: Any) -> None:
     seat.type("send neg leg")
     lines = seat.type("desk")
-    assert lines[0].split() == ["#", "case", "age", "last", "state", "waits", "for"]
+    assert lines[0].split() == ["#", "case", "age", "since", "state", "waits", "for"]
     assert lines[1].startswith("  1 * loader 7: cranks slowly")
     assert "negative leg drop" in lines[1]
 
