@@ -7,13 +7,13 @@ from functools import cached_property
 
 from crankpath.engine.advice.afterwards import Afterwards
 from crankpath.engine.advice.ahead.progress import LookAhead, Progress
-from crankpath.engine.advice.ahead.watch import Watch, Watcher
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
 from crankpath.engine.advice.value_of_information import Costs, by_rate
 from crankpath.engine.advice.verdict import Decision, Verdict
+from crankpath.engine.advice.waiting.watch import Watch, Watcher
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement, Repair
 

@@ -139,7 +139,8 @@ class Guard:
             acts = (*left_on, *(n for s in setups for n in s.does), *state.does, *measurement.does)
             found += [*state.cautions, *measurement.cautions, *cautions_of_classes(kb, acts)]
             found += [caution for setup in setups for caution in setup.cautions]
-        return self._said([*found, *self.cautions_of_facts])
+        said = self._said([*found, *self.cautions_of_facts])
+        return tuple(caution for caution in said if not kb.cautions[caution].in_the_shop)
 
     def cautions_of_repair(self, repair: Repair, faults: Iterable[str] = ()) -> tuple[str, ...]:
         """Ids of the cautions that go with a repair of these faults now."""

@@ -92,6 +92,13 @@ class Leading:
         joint = Joint(self, chances)
         return joint.bits, joint.gain
 
+    def rows_of(self, name: str, of: Mapping[Members, Chances], unlisted: Chances) -> Rows:
+        """What a reading shows for each of the leading sets of faults; for what is not listed, `unlisted`."""
+        rows = list(map(of.__getitem__, self.left(name)))
+        if 0 in self.places:
+            rows[self.places.index(0)] = unlisted
+        return tuple(rows)
+
     def outcomes(self, measurement: Measurement) -> Rows:
         """Chances of each outcome of a reading taken now, the fault there or as often as it is there."""
         assessment = self.assessment
@@ -101,7 +108,7 @@ class Leading:
         rows = list(map(table.outcomes_of.__getitem__, left))
         if there < 1.0:
             away = map(table.outcomes_away.__getitem__, left)
-            rows = _each_once(lambda *pair: _blended(there, *pair), zip(rows, away, strict=True))
+            rows = each_once(lambda *pair: _blended(there, *pair), zip(rows, away, strict=True))
         if 0 in self.places:  # not listed
             rows[self.places.index(0)] = table.outcomes(table.unlisted)
         before = assessment.before(measurement.id, assessment.repair_epoch, True)
@@ -109,7 +116,7 @@ class Leading:
             again, kept = table.outcomes_of_repeat(before.read), before.repeat_probability
             members = assessment.model.hypotheses.members
             repaired = assessment.repaired_for(measurement.id, assessment.repair_epoch)
-            kept_rows = _each_once(lambda row: _blended(kept, again, row), zip(rows))
+            kept_rows = each_once(lambda row: _blended(kept, again, row), zip(rows))
             for number, place in enumerate(self.places):
                 if before.untouched(table, members[place], repaired):
                     rows[number] = kept_rows[number]
@@ -135,12 +142,12 @@ class Leading:
             differs = again * read.slip * read.slipped / max(read.weigh(row), 1e-300)
             return (1.0 - differs, *[differs * chance for chance in fresh])
 
-        return tuple(_each_once(retaken, pairs))
+        return tuple(each_once(retaken, pairs))
 
     def together(self, first: Rows, second: Rows) -> Rows:
         """The outcomes of two readings taken together."""
         pairs = zip(first, second, strict=True)
-        return tuple(_each_once(lambda one, other: tuple([a * b for a, b in product(one, other)]), pairs))
+        return tuple(each_once(lambda one, other: tuple([a * b for a, b in product(one, other)]), pairs))
 
 
 class Joint:
@@ -219,7 +226,7 @@ class Joint:
         return surprises(self._mixed(self._weights))
 
 
-def _each_once(work: Callable[..., Chances], columns: Iterable[tuple[Any, ...]]) -> list[Chances]:
+def each_once(work: Callable[..., Chances], columns: Iterable[tuple[Any, ...]]) -> list[Chances]:
     """Work done on each of many tuples, once for those that hold the same objects."""
     known: dict[tuple[int, ...], Chances] = {}
     found = []

@@ -60,6 +60,13 @@ class Options:
         found = (m for m in assessment.model.measurements.values() if m not in assessment.model.symptoms)
         return tuple(m for m in found if assessment.shows(m) and self._stays_on(m) and self.can_take(m))
 
+    @cached_property
+    def to_watch_again(self) -> tuple[PooledReading, ...]:
+        """Meter readings taken at one failure that can be left on until the next."""
+        once = (t for t in self.taken.values() if t.repeats == 1 and t.measurement.id not in self._implied)
+        here = ((taken, taken.measurement) for taken in once)
+        return tuple(taken for taken, m in here if self.assessment.shows(m) and self._stays_on(m))
+
     def _stays_on(self, measurement: Measurement) -> bool:
         setups = self.assessment.model.kb.setups
         if measurement.numeric:

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from crankpath.engine.advice.afterwards import Afterwards
-from crankpath.engine.advice.ahead.watch import Watcher
 from crankpath.engine.advice.leading import Leading
 from crankpath.engine.advice.options import Options
 from crankpath.engine.advice.proof import LIKELIER_THAN_NOT, Proof
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
+from crankpath.engine.advice.waiting.watch import Watch, Watcher
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.conflict import most_surprising, residuals
 from crankpath.engine.knowledge.records import Measurement, Repair, Settings
@@ -95,13 +95,13 @@ class Decision:
             if not self._undoes_nothing(repair):
                 due = self._proof.due(repair, chance)
                 if due is not None:
-                    return self._watch(due) if self._waits_for_failure(due) else self._measure(due)
+                    return self._next(due)
             return self._repair(repair, chance, "proven to the level the knowledge base asks for")
         best = self.suggestions.best
-        if best is not None and self._waits_for_failure(best):
-            return self._watch(best)
         if best is not None:
-            return self._measure(best)
+            return self._next(best)
+        if self._watch_best is not None and self._watch_best.saves > 0.0:
+            return self._watch(self._watch_best.measurements)
         if self.options.withheld:
             return self._where_more_is_withheld(repair, chance)
         return self._without_reading(unlisted)
@@ -121,24 +121,29 @@ class Decision:
             return self._repair(repair, chance, "it ends what keeps further readings from being taken")
         return self._stop(*withheld)
 
-    def _waits_for_failure(self, best: Suggestion) -> bool:
-        """Is the best reading one that only a failure makes worth taking, on a machine that works well?"""
+    def _next(self, best: Suggestion) -> Verdict:
+        """Take the reading; with the meters left on where only a failure makes it worth taking."""
         measurement = self.assessment.model.measurements[best.measurement]
-        waits = self.assessment.intermittent and self.assessment.shows(measurement)
-        if not waits or not self.assessment.taken:
-            return False
-        return measurement in self.options.to_watch or self._read_since(measurement)
-
-    def _watch(self, best: Suggestion) -> Verdict:
-        """Leave the meters on what tells most together at the next failure."""
-        watches = Watcher(self.assessment, self.options, self.leading).best(self.meters, most=1)
-        repair, chance = self._likeliest()
-        names = watches[0].measurements if watches else ()
-        if best.measurement not in names and self._read_since(
-            self.assessment.model.measurements[best.measurement]
-        ):
+        waits = self.assessment.intermittent and self.assessment.shows(measurement) and self.assessment.taken
+        watched = measurement in self.options.to_watch or self._read_since(measurement)
+        if not waits or not watched:
+            return self._measure(best)
+        names = self._watch_best.measurements if self._watch_best else ()
+        if best.measurement not in names and self._read_since(measurement):
             names = (best.measurement, *names)[: self.meters]
-        names = names or (best.measurement,)
+        return self._watch(names or (best.measurement,))
+
+    @cached_property
+    def _watch_best(self) -> Watch | None:
+        """What to leave on where it comes and goes: the meters that tell most at the next failure."""
+        if not self.assessment.intermittent or not self.assessment.taken:
+            return None
+        watches = Watcher(self.assessment, self.options, self.leading).best(self.meters, most=1)
+        return watches[0] if watches else None
+
+    def _watch(self, names: tuple[str, ...]) -> Verdict:
+        """Leave the meters on, and see what can be seen without one."""
+        repair, chance = self._likeliest()
         well = self.assessment.model.kb.about.goes_well
         because = f"it {well} now: only what is read when it fails tells what is wrong"
         return Verdict("watch", names[0], repair, self.faults(repair), chance, because, None, names)
@@ -230,11 +235,18 @@ class Decision:
         because = f"{label} is expected to save {best.saves:.0f} minutes beyond the {best.minutes:g} it takes"
         if best.again:
             because = f"{label} taken once more proves the part before it is replaced"
-        together = (best.measurement, *self.suggestions.with_it(best))
+        together = dict.fromkeys((best.measurement, *self.suggestions.with_it(best), *self._left_on(best)))
         faults = self.faults(repair)
         return Verdict(
-            "measure", best.measurement, repair, faults, chance, because, None, together, best.again
+            "measure", best.measurement, repair, faults, chance, because, None, tuple(together), best.again
         )
+
+    def _left_on(self, best: Suggestion) -> tuple[str, ...]:
+        """The meters that stay on while something else is tried at a failure: both are seen at one crank."""
+        waits = self.assessment.shows(self.assessment.model.measurements[best.measurement])
+        if not waits or self._watch_best is None or len(self._watch_best.measurements) == 0:
+            return ()
+        return self._watch_best.measurements
 
     def _repair(self, repair: str, chance: float, why: str) -> Verdict:
         """The repair; if it was made before, or what it needs was, first what a reading shows since."""

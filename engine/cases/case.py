@@ -17,7 +17,6 @@ from typing import Final
 from crankpath.engine.advice import explain
 from crankpath.engine.advice.advisor import Advisor, Suggestion, Verdict
 from crankpath.engine.advice.ahead.progress import Progress
-from crankpath.engine.advice.ahead.watch import Watch
 from crankpath.engine.advice.guard import Guard
 from crankpath.engine.advice.legs_report import (
     BatteryReport,
@@ -27,6 +26,8 @@ from crankpath.engine.advice.legs_report import (
     leg_splits,
     repair_gain,
 )
+from crankpath.engine.advice.waiting.provoke import Provocation, provocations
+from crankpath.engine.advice.waiting.watch import Watch
 from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.inference.assessment import Assessment
@@ -222,6 +223,10 @@ class Case:
     def watch(self, meters: int = 2) -> list[Watch]:
         """What to leave connected until the next failure, for so many meters; best first."""
         return list(self._view.advisor.watch(meters))
+
+    def provoke(self) -> list[Provocation]:
+        """Ways to bring on a fault that hides: what was told of first, then the safest and most telling."""
+        return list(provocations(self.guard))
 
     def why(self, fault: str | None) -> tuple[explain.Reason, ...]:
         """What speaks for and against a cause, strongest first."""

@@ -119,11 +119,11 @@ class CrankMaker:
     @cached_property
     def _summed(self) -> frozenset[str]:
         """Readings that are the whole or a part of a sum of drops."""
-        return frozenset(name for balance in self._sums for name in (balance.whole, *balance.parts))
+        return frozenset(name for balance in self.sums for name in (balance.whole, *balance.parts))
 
     @cached_property
-    def _sums(self) -> tuple[Balance, ...]:
-        """The sums of drops: a leg and its parts."""
+    def sums(self) -> tuple[Balance, ...]:
+        """The sums of drops that readings of one crank are weighed by: a leg and its parts."""
         measurements = self.model.kb.measurements
         return tuple(
             balance
@@ -137,7 +137,7 @@ class CrankMaker:
         if len(read) < len(together):
             return [piece.evidence for piece in together]
         factors: list[Factor] = []
-        for balance in self._sums:
+        for balance in self.sums:
             parts = [read[name] for name in balance.parts if name in read]
             if balance.whole in read and parts:
                 factors.append(self._sum(balance, read.pop(balance.whole), parts))

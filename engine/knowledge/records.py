@@ -18,7 +18,14 @@ from crankpath.engine.knowledge.documents import RawEntry
 from crankpath.engine.knowledge.entries.base import NEUTRAL, Base, Budget
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Reference, Setting, Silence
-from crankpath.engine.knowledge.entries.machine import CircuitPart, EquipmentFact, Point, Segment, SegmentKind
+from crankpath.engine.knowledge.entries.machine import (
+    BringOn,
+    CircuitPart,
+    EquipmentFact,
+    Point,
+    Segment,
+    SegmentKind,
+)
 from crankpath.engine.knowledge.entries.measurements import (
     HISTORY_KIND,
     SYMPTOM_KIND,
@@ -38,7 +45,7 @@ from crankpath.engine.knowledge.problems import Problem
 
 __all__ = [
     "Knowledge", "Settings", "Origin", "Quantity", "Selector",
-    "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "Point", "Segment",
+    "Setting", "Reference", "Complaint", "Silence", "EquipmentFact", "BringOn", "Point", "Segment",
     "CircuitPart", "SegmentKind", "Base", "Budget",
     "Caution", "Hazard", "Tool", "Way", "Setup", "State", "Step", "Repair",
     "LimitSet", "LimitTemplate", "Range", "ConditionalRange", "HealthyReading", "MeterError", "Measurement",

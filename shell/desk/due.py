@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from types import MappingProxyType
 from typing import Final
 
@@ -15,6 +15,7 @@ _CLOCK: Final = re.compile(
     r"(?!\s*(?:%|v|a|volts?|min|h|days?)\b)",
     re.IGNORECASE,
 )
+_DAY: Final = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
 _WORD: Final = re.compile(r"[^\W\d_]+")
 _NONE: Final[Mapping[str, float]] = MappingProxyType({})
 _SPAN: Final = re.compile(
@@ -25,13 +26,17 @@ _SPAN: Final = re.compile(
 def due_at(text: str, now: str, numbers: Mapping[str, float] = _NONE) -> str | None:
     """The time that a promise names, ISO 8601 in UTC; None if it names none.
 
-    A clock time is the next such time of the clock on the wall; one without am or pm may be either.
+    A day, year-month-day, is due from its beginning. A clock time is the next such time of the clock on the
+    wall; one without am or pm may be either.
     `numbers`: words for numbers.
 
     >>> due_at("calls in 40 min", "2031-05-04T08:00:00Z")
     '2031-05-04T08:40:00+00:00'
     """
     here = utc(now).astimezone()
+    day = _DAY.search(text)
+    if day is not None:
+        return _beginning(day[0])
     text = _WORD.sub(lambda m: f"{numbers.get(m[0].lower(), m[0])}".removesuffix(".0"), text)
     span = _SPAN.search(text)
     if span:
@@ -52,3 +57,12 @@ def _hours(hour: int, minutes: str | None, half: str | None) -> tuple[int, ...]:
     if half:
         return (hour % 12 + (12 if half.lower() == "pm" else 0),)
     return (hour,) if minutes or hour > 12 or hour == 0 else (hour % 12, hour % 12 + 12)
+
+
+def _beginning(day: str) -> str | None:
+    """The beginning of a day on the clock on the wall; None for one that no calendar has."""
+    try:
+        begins = datetime.combine(date.fromisoformat(day), time()).astimezone()
+    except (ValueError, OverflowError):
+        return None
+    return utc(begins.isoformat()).isoformat(timespec="seconds")

@@ -24,11 +24,15 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Pending:
-    """Something typed that is asked back; a single option is taken by y, never by Enter alone."""
+    """Something typed that is asked back; a single option is taken by y, never by Enter alone.
+
+    crank: the number of the crank that it shares with what was taken of the same line.
+    """
 
     message: str
     options: tuple[Option, ...]
     symptom: bool | None = None
+    crank: int | None = None
 
 
 class Dialogue(Protocol):

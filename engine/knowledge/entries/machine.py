@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from crankpath.engine.knowledge.building.fields import record, says
+from crankpath.engine.knowledge.building.fields import RecordOf, record, says
 from crankpath.engine.knowledge.building.lists import ListOf, MapOf, pair
 from crankpath.engine.knowledge.building.shapes import (
     CHOICE,
     CONDITION,
     FLAG,
     ID,
+    NOT_NEGATIVE,
     NUMBER,
+    RANK,
     SCALAR,
     TEXT,
     Ref,
@@ -25,6 +27,18 @@ from crankpath.engine.knowledge.entries.values import Origin
 LOOP, SOURCE, BRANCH = CIRCUIT_PARTS = ("loop", "source", "branch")
 SIGNS: Final = ("line", "dashes", "plates", "gap", "box", "circle", "cells")
 """How a segment can be drawn: a bare line, a broken one, two strokes across, an open switch, ..."""
+
+
+@record
+class BringOn:
+    """How a fault that hides and shows under a condition is made to show."""
+
+    how: str = says("what to do", TEXT)
+    moves: str = says("what it makes show, in a few words", TEXT)
+    danger: int = says("1 for the safest of the ways, rising", RANK)
+    minutes: float = says("minutes that one round of it takes", NOT_NEGATIVE)
+    from_the_seat: bool = says("`true` if the operator can do it alone", FLAG, absent=False)
+    mind: str = says("what can hurt or spoil", TEXT, absent="")
 
 
 @record
@@ -51,7 +65,9 @@ class EquipmentFact:
     )  # fmt: skip
     said_alone: bool = says("`true` if a value says it all without the name", FLAG, default=False)
     of_the_day: bool = says("`true` if it is not kept for the machine's next case", FLAG, default=False)
-    bring_on: str = says("how a fault that shows then is brought on", TEXT, default="")
+    bring_on: BringOn | None = says(
+        "how a fault that shows then is brought on", RecordOf(BringOn), default=None
+    )
     runs: tuple[str, ...] = says(
         "the runs of cable that it tells gauge and length of; with an id `cables` that gives the facts "
         "`RUN_cables`, how many lie side by side, and `RUN_cable_resistance`",

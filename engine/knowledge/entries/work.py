@@ -28,6 +28,9 @@ class Caution:
     sources: tuple[str, ...] = says("where it comes from", refs("references"), absent=(), key="source")
     origin: Origin
     only: Condition | None = says("the machines it is said on", CONDITION, default=None)
+    in_the_shop: bool = says(
+        "`true` if it is not said to whoever works with the machine, meters left on", FLAG, default=False
+    )
 
 
 @record

@@ -8,6 +8,7 @@ from random import Random
 from statistics import fmean
 from typing import Final
 
+from crankpath.engine.advice.verdict import Verdict
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.solved.machine import Machine
@@ -37,22 +38,28 @@ def chosen_singly(case: Case, meters: int) -> tuple[str, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Watched:
-    """One machine that was watched: failures seen until a repair was named, and whether it was right."""
+    """One machine that was watched.
+
+    failures: seen until a repair was named. named: that repair; right: whether it was needed. first_right:
+    whether the first work that was advised was needed; cheap work may be tried before, in vain.
+    """
 
     truth: tuple[str, ...]
     failures: int
     named: str | None
     right: bool
+    first_right: bool
 
 
 @dataclass(frozen=True, slots=True)
 class WatchFigures:
-    """Over many machines. failures: seen on average. named, right: shares of all machines, of those named."""
+    """Over many machines: failures seen on average, share named, and of those the shares that were right."""
 
     machines: int
     failures: float
     named: float
     right: float
+    first_right: float
 
 
 def watched_machine(kb: Knowledge, seed: int, number: int, parameters: str) -> Machine:
@@ -65,37 +72,52 @@ def watch_trial(kb: Knowledge, machine: Machine, meters: int, rng: Random, choos
     """Follow the advice until a repair is named; where it says to wait, read all that is connected then.
 
     A reading that is asked for on its own is taken at a try that fails as often as the machine does.
+    Cheap work that is tried before it is proven names nothing; where it was in vain, it fails once more.
     """
-    case, tally = Case(kb, machine.equipment), _Seen()
+    case, failures, in_vain = Case(kb, machine.equipment), 0, False
     case.record("occurrence", "intermittent")
     case.record("crank_behaviour", machine.behaviour())
+    needed = {kb.faults[fault].repair for fault in machine.faults}
+    named = None
     for _ in range(_MOST_STEPS):
         verdict = case.verdict()
-        if tally.failures >= MOST_FAILURES or _named(case) is not None:
+        named = _named(case, verdict)
+        tried = verdict.action == "repair" and named not in needed and _tries(kb, verdict)
+        if tried and verdict.repair is not None:
+            case.repaired(verdict.repair, cured=False)
+            failures, named, in_vain = failures + 1, None, True
+        if failures >= MOST_FAILURES or named is not None:
             break
-        names = choose(case, meters) if verdict.action == "watch" else ()
-        if names:
-            _read(case, machine, names, rng, True, tally)
-        elif verdict.measurement is not None and verdict.action == "measure":
-            shows = case.assessment.shows(kb.measurements[verdict.measurement])
-            there = machine.attempt(rng) if shows else machine.found_at_rest(rng)
-            _read(case, machine, (verdict.measurement,), rng, there, tally)
-        else:
+        step = _readings(case, machine, verdict, meters, rng, choose)
+        if step is None:
             break
-    named = _named(case)
-    needed = {kb.faults[fault].repair for fault in machine.faults}
-    return Watched(tuple(sorted(machine.faults)), tally.failures, named, named in needed)
+        failures += _read(case, machine, *step)
+    right = named in needed
+    return Watched(tuple(sorted(machine.faults)), failures, named, right, right and not in_vain)
 
 
-@dataclass
-class _Seen:
-    failures: int = 0
+def _tries(kb: Knowledge, verdict: Verdict) -> bool:
+    """Is it cheap work that is tried before it is proven, or that comes before another repair?"""
+    cheap = kb.repairs[str(verdict.repair)].parts_cost <= kb.settings["cheap_parts"]
+    return cheap and (verdict.prepares is not None or verdict.probability < kb.settings["proven_at"])
 
 
-def _read(
-    case: Case, machine: Machine, names: Sequence[str], rng: Random, there: bool, tally: _Seen
-) -> None:
-    """Take readings on one crank, or at rest."""
+def _readings(
+    case: Case, machine: Machine, verdict: Verdict, meters: int, rng: Random, choose: Choosing
+) -> tuple[tuple[str, ...], bool, Random] | None:
+    """What is read next, and whether the complaint is there then; None where nothing is."""
+    if verdict.action == "watch":
+        return choose(case, meters), True, rng
+    if verdict.action != "measure" or verdict.measurement is None:
+        return None
+    shows = case.assessment.shows(case.kb.measurements[verdict.measurement])
+    there = machine.attempt(rng) if shows else machine.found_at_rest(rng)
+    left_on = choose(case, meters) if shows and there and len(verdict.together) > 1 else ()
+    return tuple(dict.fromkeys((verdict.measurement, *left_on))), there, rng
+
+
+def _read(case: Case, machine: Machine, names: Sequence[str], there: bool, rng: Random) -> bool:
+    """Take readings on one crank, or at rest; True where a failure was seen."""
     shows, crank = False, case.next_crank
     for name in names:
         value = machine.read(name, rng, there)
@@ -105,12 +127,11 @@ def _read(
         seen = case.assessment.shows(case.kb.measurements[name])
         shows |= seen
         case.record(name, value, symptom=there or not seen, crank=crank if seen else None)
-    tally.failures += shows and there
+    return shows and there
 
 
-def _named(case: Case) -> str | None:
+def _named(case: Case, verdict: Verdict) -> str | None:
     """The repair that the advice says to make, or that is proven likely enough."""
-    verdict = case.verdict()
     if verdict.action == "repair":
         return verdict.repair
     chances = case.advisor.repair_chances
@@ -121,7 +142,7 @@ def _named(case: Case) -> str | None:
 def watch_figures(trials: Sequence[Watched]) -> WatchFigures:
     """The figures of some machines."""
     named = [trial for trial in trials if trial.named is not None]
+    share = len(named) / len(trials)
     right = fmean(trial.right for trial in named) if named else 0.0
-    return WatchFigures(
-        len(trials), fmean(trial.failures for trial in trials), len(named) / len(trials), right
-    )
+    first = fmean(trial.first_right for trial in named) if named else 0.0
+    return WatchFigures(len(trials), fmean(trial.failures for trial in trials), share, right, first)

@@ -36,7 +36,8 @@ def waiting_lines(folders: Folders, machines: int, seed: int, parameters: str, j
         yield f"parameter set {parameters}, seed {seed}, {machines} machines that fail in 5 to 30 % of tries"
         for place, (label, _, _) in enumerate(WAYS):
             f = watch_figures(list(pool.map(partial(_watched, folders, seed, parameters, place), numbers)))
-            yield f"  {label:42} failures {f.failures:.2f}   named {f.named:.3f}   right {f.right:.3f}"
+            seen = f"failures {f.failures:.2f}   named {f.named:.3f}"
+            yield f"  {label:42} {seen}   right {f.right:.3f}   first work right {f.first_right:.3f}"
         parts = [part for part in pool.map(partial(_sound, folders, seed, parameters), numbers) if part]
         yield f"sound machines: a part named on {len(parts)} of {machines}{_which(parts)}"
         passed = sum(pool.map(partial(_passed, folders, seed), numbers)) / (machines * _PROOFS_EACH)

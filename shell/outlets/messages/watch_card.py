@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from crankpath.engine.advice.ahead.watch import Watch
-from crankpath.engine.advice.ahead.watch_table import WatchRow, watch_table
+from crankpath.engine.advice.waiting.provoke import Provocation
+from crankpath.engine.advice.waiting.watch import Watch
+from crankpath.engine.advice.waiting.watch_table import WatchRow, watch_table
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Measurement
@@ -20,6 +21,9 @@ MOST_METERS: Final = 4
 _LETTERS: Final = "ABCD"
 _MOST_ROWS: Final = 12
 ELSE: Final = "Anything else does not decide it alone. Send the figures."
+STAYS_AWAY: Final = (
+    "If it does not come, that rules out little: no more than the share named, most of which may still hide."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +57,22 @@ class Meaning:
 
 
 @dataclass(frozen=True, slots=True)
+class Bringing:
+    """A way to bring the fault on. chance: that it moves the fault. from_the_seat: the operator can do it."""
+
+    how: str
+    moves: str
+    chance: str
+    from_the_seat: bool
+    mind: str
+
+
+@dataclass(frozen=True, slots=True)
 class WatchCard:
     """The card.
 
-    cautions: each in short and in full. answer: how to send a failure. call: whom to call, if that was said.
+    cautions: each in short and in full. bring_on: ways to make it fail, the safest first; stays_away: what it
+    means where it does not. answer: how to send a failure. call: whom to call, if that was said.
     """
 
     name: str
@@ -65,6 +81,8 @@ class WatchCard:
     connected: tuple[Connected, ...]
     noted: tuple[Noted, ...]
     when: tuple[str, ...]
+    bring_on: tuple[Bringing, ...]
+    stays_away: str
     meanings: tuple[Meaning, ...]
     otherwise: str
     answer: str
@@ -118,6 +136,8 @@ def watch_card(case: Case, meters: int = USUAL_METERS, name: str = "", call: str
         connected,
         noted,
         tuple(_when(case.kb.about.how_to_try, connected, noted)),
+        tuple(_bringing(one) for one in case.provoke() if one.telling),
+        STAYS_AWAY,
         tuple(_meaning(case, row, here, connected) for row in rows),
         ELSE,
         f"it failed: {', '.join(answer_example(case, m)[1] for m in here)}",
@@ -153,6 +173,11 @@ def _when(how: str, connected: Sequence[Connected], noted: Sequence[Noted]) -> l
         "Leave a figure blank if you did not see it while it failed. The other notes still help.",
         "Count the tries: how many failed, of how many.",
     ]
+
+
+def _bringing(one: Provocation) -> Bringing:
+    way = one.way
+    return Bringing(way.how, way.moves, percent(one.chance), way.from_the_seat, way.mind)
 
 
 def _meaning(

@@ -12,8 +12,8 @@ from crankpath.shell.text.columns import wrapped
 
 def watch_text(card: WatchCard, width: int = 80) -> list[str]:
     """Lines of the card, stops and cautions first."""
-    blocks = (_head(card, width), _connected(card, width), _when(card, width), _means(card, width))
-    return [line for block in blocks for line in (*block, "")][:-1]
+    blocks = [list(block(card, width)) for block in (_head, _connected, _when, _bring_on, _means)]
+    return [line for lines in blocks if lines for line in (*lines, "")][:-1]
 
 
 def watch_data(card: WatchCard) -> dict[str, Any]:
@@ -45,6 +45,18 @@ def _when(card: WatchCard, width: int) -> Iterator[str]:
     yield from wrapped(f"Send, for example: {card.answer}", width, "  ", "    ")
     if card.call:
         yield from wrapped(f"Call: {card.call}", width, "  ", "    ")
+
+
+def _bring_on(card: WatchCard, width: int) -> Iterator[str]:
+    if card.bring_on:
+        yield "To bring it on, the safest first"
+        for number, way in enumerate(card.bring_on, 1):
+            alone = "" if way.from_the_seat else " Not for the operator alone."
+            said = f"{way.how}. Moves: {way.moves} ({way.chance} of what it may be).{alone}"
+            yield from wrapped(said, width, f"  {number}. ", "     ")
+            if way.mind:
+                yield from wrapped(way.mind, width, "     ! ", "       ")
+        yield from wrapped(card.stays_away, width, "  ", "    ")
 
 
 def _means(card: WatchCard, width: int) -> Iterator[str]:

@@ -6,14 +6,12 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from crankpath.engine.advice.ahead.provoke import provocations
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge
 from crankpath.shell.reader.reader import read_text
 from crankpath.shell.reader.when import when_named, when_said
 
-_TELLING: Final = 0.05  # chance that a way moves the fault, from which on it is named
 _MOST_WAYS: Final = 2
 
 
@@ -56,10 +54,10 @@ def guess_when(kb: Knowledge, complaint: str | None) -> dict[str, bool]:
 
 def ways_to_bring_on(case: Case) -> str:
     """What to do to make a hidden fault show: what fits what was told, or the most telling, or the usual."""
-    ways = provocations(case.assessment)
-    fitting = [way.how for way in ways if way.told]
-    telling = [way.how for way in ways if way.chance >= _TELLING][:_MOST_WAYS]
-    return "; ".join(fitting or [*telling, *case.kb.about.bring_on])
+    ways = case.provoke()
+    fitting = [one.way.how for one in ways if one.told]
+    telling = [one.way.how for one in ways if one.telling][:_MOST_WAYS]
+    return "; ".join(fitting or telling or case.kb.about.bring_on)
 
 
 def facts_in_words(kb: Knowledge, facts: Mapping[str, FactValue]) -> str:

@@ -33,8 +33,12 @@ def readings(case: Case, typed: str, asked: str | None) -> Outcome | None:
     """The line as entries and what must be asked back; None if nothing in it is a reading."""
     text, cable = _cable(case.kb.measurements[asked], typed) if asked else (typed, 1)
     found = understood(case, text, [asked] if asked else [])
-    writes = on_one_crank(case, tuple(_writes(case, found, asked, cable)))
     pending = next(_asked_back(case, found), None)
+    shared = pending is not None and all(asks_symptom(case, o.measurement) for o in pending.options)
+    writes = on_one_crank(case, tuple(_writes(case, found, asked, cable)), int(shared))
+    if pending is not None and shared:
+        cranks = {w.body["crank"] for w in writes if "crank" in w.body}
+        pending = replace(pending, crank=next(iter(cranks), None))
     if not writes and pending is None:
         return None
     lines = [f"Taken as: {p.understood.note}." for p in found.taken if p.understood.note]
@@ -42,11 +46,15 @@ def readings(case: Case, typed: str, asked: str | None) -> Outcome | None:
     return Outcome(lines=tuple(lines), writes=writes, pending=pending, again=pending is None)
 
 
-def on_one_crank(case: Case, writes: Sequence[Write]) -> tuple[Write, ...]:
-    """The entries; readings of a fault that comes and goes that were told together are of one crank."""
+def on_one_crank(case: Case, writes: Sequence[Write], asked_back: int = 0) -> tuple[Write, ...]:
+    """The entries; readings of a fault that comes and goes that were told together are of one crank.
+
+    asked_back: how many more readings of that crank were told, but have yet to be sure.
+    """
     told = [w for w in writes if w.kind == "reading" and asks_symptom(case, str(w.body["measurement"]))]
     once = {w.body["measurement"] for w in told}
-    if len(told) < _TOGETHER or len(once) < len(told) or len({w.body["symptom"] for w in told}) > 1:
+    alike = len(once) == len(told) and len({w.body["symptom"] for w in told}) == 1
+    if not alike or len(told) + asked_back < _TOGETHER:
         return tuple(writes)
     crank = {"crank": case.next_crank}
     return tuple(replace(w, body={**w.body, **crank}) if w in told else w for w in writes)

@@ -53,6 +53,7 @@ def _picked(pending: Pending, line: str) -> Outcome | None:
     else:
         return None
     body = {"measurement": option.measurement, "text": option.text, "symptom": pending.symptom}
+    body |= {} if pending.crank is None else {"crank": pending.crank}
     return Outcome(writes=(Write("reading", body),))
 
 

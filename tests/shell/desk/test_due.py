@@ -24,6 +24,7 @@ def _two_hours_east(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 @pytest.mark.parametrize(
     ("said", "due"),
     [
+        ("look again 2031-06-01 at it", "2031-05-31T22:00"),
         ("call back in 40 min", "2031-05-04T12:40"), ("look it up within an hour", "2031-05-04T13:00"),
         ("send it in half an hour", "2031-05-04T12:30"), ("ring at 16:00", "2031-05-04T14:00"),
         ("ring at 5", "2031-05-04T15:00"), ("ring by five", "2031-05-04T15:00"),

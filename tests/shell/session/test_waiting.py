@@ -79,6 +79,14 @@ def test_two_failures_are_two_cranks(waiting: Any) -> None:
     assert cranks == [1, 1, 2, 2]
 
 
+def test_what_is_asked_back_of_a_failure_is_of_its_crank(waiting: Any) -> None:
+    waiting.type("it failed: pos leg 2.3, s term 11", "y")
+    taken = [e for e in waiting.state.case.entries if isinstance(e, Reading) and e.crank is not None]
+    assert [(e.measurement, e.crank) for e in taken] == [
+        ("positive_leg_drop", 1), ("start_terminal_voltage", 1),
+    ]  # fmt: skip
+
+
 def test_it_still_waits_when_the_case_is_opened_again(
     waiting: Any, typed: tuple[dict[str, Any], AskReading]
 ) -> None:
@@ -105,6 +113,7 @@ def test_a_machine_that_has_not_failed_here_is_looked_at_again_on_a_day(waiting:
     assert waiting.talk.asked.purpose == "watch"
     (summary,) = waiting.store.cases(open_only=True)
     assert "look again 2031-06-01" in summary.waits_for
+    assert summary.due
 
 
 def test_a_day_that_cannot_be_is_told(waiting: Any) -> None:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Final
 
 from crankpath.engine.errors import CrankpathError
+from crankpath.shell.desk.due import due_at
 from crankpath.shell.files import named_path, write_page
 from crankpath.shell.outlets.messages.watch_card import MOST_METERS, USUAL_METERS, watch_card
 from crankpath.shell.outlets.messages.watch_text import watch_text
@@ -55,10 +56,11 @@ def _until(scene: Scene, meters: int, named: str) -> Outcome:
     left_on = "; ".join(f"{one.letter} {one.label}" for one in card.connected)
     note = f"Has not failed here. Stays connected: {left_on}."
     looks = f"look again {day} at what stays connected"
+    due = due_at(looks, scene.clock())
     said = f"Noted: it has not failed here. {looks.capitalize()}; kept says that it was done."
     return Outcome(
         lines=tuple(wrapped(said, scene.width, "-- ", "   ")),
-        writes=(Write("note", {"text": note}), Write("promised", {"text": looks})),
+        writes=(Write("note", {"text": note}), Write("promised", {"text": looks, "due": due})),
         again=False,
     )
 

@@ -56,9 +56,9 @@ def test_one_of_the_best_single_readings_is_no_better_than_the_joint_choice() ->
 
 def test_figures_are_means_over_all_and_shares_of_those_named() -> None:
     trials = [
-        Watched(("a",), 1, "r", True), Watched(("b",), 3, "s", False), Watched(("c",), 6, None, False),
+        Watched(("a",), 1, "r", True, True), Watched(("b",), 3, "s", False, False),
+        Watched(("c",), 6, None, False, False), Watched(("d",), 2, "r", True, False),
     ]  # fmt: skip
     figures = watch_figures(trials)
-    assert (figures.machines, round(figures.failures, 3), round(figures.named, 3), figures.right) == (
-        3, 3.333, 0.667, 0.5,
-    )  # fmt: skip
+    assert (figures.machines, figures.failures, figures.named) == (4, 3.0, 0.75)
+    assert (round(figures.right, 3), round(figures.first_right, 3)) == (0.667, 0.333)

@@ -8,9 +8,9 @@ from itertools import combinations
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.advice.ahead.watch import Watcher
 from crankpath.engine.advice.leading import Joint
 from crankpath.engine.advice.value_of_information import mutual_information
+from crankpath.engine.advice.waiting.watch import Watcher
 
 CaseOf = Callable[..., Case]
 
@@ -35,10 +35,9 @@ def test_the_best_set_comes_first(waiting: Case) -> None:
 def test_no_two_meters_tell_more_together_than_those_chosen(waiting: Case) -> None:
     advisor = waiting.advisor
     watcher = Watcher(advisor.assessment, advisor.options, advisor.leading)
-    meters = {n: rows for n, rows in watcher.candidates.items() if waiting.kb.measurements[n].numeric}
+    meters = [name for name in watcher.shown.candidates if waiting.kb.measurements[name].numeric]
     joint = {
-        pair: Joint(advisor.leading, advisor.leading.together(*map(meters.__getitem__, pair)))
-        for pair in combinations(sorted(meters), 2)
+        pair: Joint(advisor.leading, watcher.shown.outcomes(pair)) for pair in combinations(sorted(meters), 2)
     }
     bits = {pair: mutual_information(one.by_answer) for pair, one in joint.items()}
     assert [one.bits for one in joint.values()] == pytest.approx(list(bits.values()))

@@ -9,13 +9,14 @@ from functools import cached_property
 from itertools import product
 from math import inf
 
-from crankpath.engine.advice.leading import Joint, Leading, Rows
+from crankpath.engine.advice.leading import Joint, Leading
 from crankpath.engine.advice.options import Options
+from crankpath.engine.advice.waiting.shown import Names, Shown
 from crankpath.engine.inference.assessment import Assessment
-from crankpath.engine.knowledge.records import Measurement
 
-_CANDIDATES = 8  # readings that a further meter is tried with, best first
+_FEWER = 5  # sets of two meters that a third is tried with, best first
 _WORTH_NOTING = 0.02  # bits
+_MOST_NOTED = 2  # observations at most that somebody at the key is to make at one failure
 _NEAR = 1e-9  # bits that are no difference
 _RARE = 0.002  # chance of a picture below which a card leaves it out
 
@@ -38,12 +39,14 @@ class Picture:
 class Watch:
     """Readings to leave connected until it fails.
 
-    bits: what they are expected to tell together about the right repair, at one failure.
+    bits: what they are expected to tell together about the right repair, at one failure. saves: minutes that
+    the failure is expected to save, those to connect them and to try until it fails taken off.
     outcomes: every picture that is not rare, likeliest first.
     """
 
     measurements: tuple[str, ...]
     bits: float
+    saves: float
     outcomes: tuple[Picture, ...]
 
 
@@ -56,16 +59,9 @@ class Watcher:
     leading: Leading
 
     @cached_property
-    def candidates(self) -> dict[str, Rows]:
-        """Readings whose leads can stay on, each with its chances by band for the leading hypotheses."""
-        return {m.id: self._rows(m) for m in self.options.to_watch}
-
-    def _rows(self, measurement: Measurement) -> Rows:
-        table = self.assessment.model.table(measurement.id, self.assessment.now.facts)
-        rows = list(map(table.chances_of.__getitem__, self.leading.left(measurement.id)))
-        if 0 in self.leading.places:
-            rows[self.leading.places.index(0)] = table.chances(table.unlisted)
-        return tuple(rows)
+    def shown(self) -> Shown:
+        """What the readings may show that can be taken at a failure."""
+        return Shown(self.options, self.leading)
 
     def best(self, meters: int, most: int = 3) -> tuple[Watch, ...]:
         """The sets of so many meter readings that tell most together, best first.
@@ -74,69 +70,89 @@ class Watcher:
         """
         noted = [self._with_notes(names) for names in self._sets(meters, most)]
         sets = sorted(noted, key=lambda names: (-self._bits(names), names))
-        return tuple(Watch(names, self._bits(names), self._pictures(names)) for names in sets)
+        return tuple(map(self._watch, sets))
 
-    def _with_notes(self, names: tuple[str, ...]) -> tuple[str, ...]:
-        """The set with the observation that adds most, if one adds anything worth noting."""
-        observed = [n for n in self.candidates if not self.assessment.model.measurements[n].numeric]
-        for noted in self._foremost({(*names, other) for other in observed if other not in names}, 1):
-            if self._bits(noted) >= self._bits(names) + _WORTH_NOTING:
-                return noted
+    def _watch(self, names: Names) -> Watch:
+        return Watch(names, self._bits(names), self._saves(names), self._pictures(names))
+
+    def _saves(self, names: Names) -> float:
+        model = self.assessment.model
+        until_it_fails = model.kb.settings["trial_minutes"] / self.assessment.complaint_rate
+        connecting = self.options.minutes(*map(model.measurements.__getitem__, names))
+        return self._joint(names).gain - connecting - until_it_fails
+
+    def _with_notes(self, names: Names) -> Names:
+        """The set with the observations that add most, as far as they add anything worth noting."""
+        for _ in range(_MOST_NOTED):
+            more = {(*names, other) for other in self._seen if other not in names}
+            best = next(iter(self._foremost(more, 1)), names)
+            if self._bits(best) < self._bits(names) + _WORTH_NOTING:
+                break
+            names = best
         return names
 
-    def _sets(self, meters: int, most: int) -> list[tuple[str, ...]]:
-        """Sets worth looking at, best first: grown meter by meter from the best smaller ones."""
-        single = [name for name in self.candidates if self.assessment.model.measurements[name].numeric]
-        sets = self._foremost({(name,) for name in single}, most if meters == 1 else _CANDIDATES)
-        for meter in range(1, meters):
-            grown = {
-                tuple(sorted((*names, other))) for names in sets for other in single if other not in names
-            }
+    @cached_property
+    def _metered(self) -> Names:
+        measurements = self.assessment.model.measurements
+        return tuple(name for name in self.shown.candidates if measurements[name].numeric)
+
+    @cached_property
+    def _seen(self) -> Names:
+        return tuple(name for name in self.shown.candidates if name not in self._metered)
+
+    def _sets(self, meters: int, most: int) -> list[Names]:
+        """Sets worth looking at, best first: every pair, and further meters beside the best of them."""
+        sets: list[Names] = [()]
+        for meter in range(1, meters + 1):
+            pairs = ((names, other) for names in sets for other in self._metered if other not in names)
+            grown = {tuple(sorted((*names, other))) for names, other in pairs}
             if not grown:
                 break
-            sets = self._foremost(grown, most if meter == meters - 1 else _CANDIDATES)
-        return sets
+            kept = most if meter == meters else len(grown) if meter == 1 else _FEWER
+            sets = self._foremost(grown, kept)
+        return [names for names in sets if names]
 
-    def _foremost(self, sets: Collection[tuple[str, ...]], most: int) -> list[tuple[str, ...]]:
+    def _foremost(self, sets: Collection[Names], most: int) -> list[Names]:
         """The sets that tell most together, best first; no other is worked out that cannot be among them."""
-        found: list[tuple[float, tuple[str, ...]]] = []
+        found: list[tuple[float, Names]] = []
         for limit, names in sorted((-self._at_most(names), names) for names in sets):
             if len(found) >= most and limit > found[most - 1][0] + _NEAR:
                 break
             insort(found, (-self._bits(names), names))
         return [names for _, names in found[:most]]
 
-    def _at_most(self, names: tuple[str, ...]) -> float:
+    def _at_most(self, names: Names) -> float:
         """What a set can tell at most: of one reading what it tells by itself, of the others all they can.
 
-        ``I(A; X, Y) = I(A; X) + I(A; Y | X) <= I(A; X) + I(H; Y)``, as Y hangs on the faults H alone.
+        ``I(A; X, Y) = I(A; X) + I(A; Y | X) <= I(A; X) + I(H; Y)``, as Y hangs on the faults H alone; a leg
+        hangs on its parts as well.
         """
-        if len(names) == 1:
+        if len(names) == 1 or self.shown.adds_up(names):
             return inf
         told = [self._joint((name,)).told for name in names]
         spare = (self._bits((name,)) - most for name, most in zip(names, told, strict=True))
         return sum(told) + min(spare)
 
-    def _bits(self, names: tuple[str, ...]) -> float:
+    def _bits(self, names: Names) -> float:
         return self._joint(names).bits
 
     @cached_property
-    def _worked_out(self) -> dict[tuple[str, ...], Joint]:
+    def _worked_out(self) -> dict[Names, Joint]:
         return {}
 
-    def _joint(self, names: tuple[str, ...]) -> Joint:
+    def _joint(self, names: Names) -> Joint:
         known = self._worked_out.get(names)
         if known is None:
-            rows = self.candidates[names[0]]
-            for name in names[1:]:
-                rows = self.leading.together(rows, self.candidates[name])
-            known = self._worked_out[names] = Joint(self.leading, rows)
+            known = self._worked_out[names] = Joint(self.leading, self.shown.outcomes(names))
         return known
 
-    def _pictures(self, names: tuple[str, ...]) -> tuple[Picture, ...]:
-        bands = [self.assessment.model.measurements[name].bands for name in names]
-        answers, found = self.leading.repair_costs.answers, []
-        for shown, sums in zip(product(*bands), zip(*self._joint(names).by_answer, strict=True), strict=True):
+    def _pictures(self, names: Names) -> tuple[Picture, ...]:
+        order, rows = self.shown.bands(names)
+        bands = [self.assessment.model.measurements[name].bands for name in order]
+        answers, found, places = self.leading.repair_costs.answers, [], list(map(order.index, names))
+        joint = zip(*Joint(self.leading, rows).by_answer, strict=True)
+        for combined, sums in zip(product(*bands), joint, strict=True):
+            shown = tuple(combined[place] for place in places)
             chance = sum(sums)
             if chance >= _RARE:
                 needed: dict[str, float] = {}

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from crankpath.engine.advice.ahead.watch import Watch
+from crankpath.engine.advice.waiting.watch import Watch
 from crankpath.engine.knowledge.records import Measurement
 
 POINTS_AT = 0.5

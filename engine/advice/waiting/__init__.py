@@ -1,0 +1,1 @@
+"""Being there when it fails: what to leave connected, what each picture means, what brings the fault on."""
