@@ -74,20 +74,24 @@ def proposals(kb: Knowledge, heard: Iterable[Heard], worth: float) -> tuple[Prop
     by_rule: dict[str, list[Heard]] = {}
     for one in heard:
         by_rule.setdefault(one.rule, []).append(one)
-    spoken = [one for group in by_rule.values() for one in _speaking(group)]
+    spoken = [
+        one for id_, group in by_rule.items() for one in _speaking(group, bool(kb.rules[id_].faults.ids))
+    ]
     found = [made for one in spoken if (made := _proposal(kb, one, worth)) is not None]
     return tuple(sorted(found, key=lambda one: (-one.bits * one.weight, one.id)))
 
 
-def _speaking(group: Sequence[Heard]) -> Sequence[Heard]:
+def _speaking(group: Sequence[Heard], named: bool) -> Sequence[Heard]:
     """What was heard of one rule: of all its faults together where several were met, or fault by fault.
+
+    A rule that names its faults was written for just these, and a copy about one of them would tie with it.
 
     How many were met evenly is ``sum(w) ** 2 / sum(w * w)`` (the effective sample size of Kish 1965; from
     memory).
     """
     weights = [one.weight for one in group]
     squares = sum(weight * weight for weight in weights)
-    if squares <= 0.0 or sum(weights) ** 2 < _SEVERAL * squares:
+    if squares <= 0.0 or (sum(weights) ** 2 < _SEVERAL * squares and not named):
         return group
     points = [point for one in group for point in one.points]
     return [replace(group[0], fault="", points=points, seen=[seen for one in group for seen in one.seen])]
@@ -98,8 +102,17 @@ def learnt(kb: Knowledge, accepted: Iterable[Proposal]) -> Knowledge:
     changed = {}
     for one in accepted:
         about = kb.rules[one.rule].faults if one.id == one.rule else Selector((one.fault,), ())
-        changed[one.id] = replace(kb.rules[one.rule], id=one.id, faults=about, reads=one.new)
+        degrees = degrees_of(kb, one)
+        changed[one.id] = replace(
+            kb.rules[one.rule], id=one.id, faults=about, degrees=degrees, reads=one.new
+        )
     return replace(kb, rules={**kb.rules, **changed})
+
+
+def degrees_of(kb: Knowledge, one: Proposal) -> tuple[str, ...]:
+    """The degrees that the new rule is about: of those that the rule names, the ones the fault has."""
+    named = kb.rules[one.rule].degrees
+    return tuple(d for d in named if not one.fault or d in kb.faults[one.fault].degrees)
 
 
 def _proposal(kb: Knowledge, heard: Heard, worth: float) -> Proposal | None:

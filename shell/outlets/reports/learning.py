@@ -12,7 +12,7 @@ import yaml
 from crankpath.engine.knowledge.entry_data import condition_data, in_words, range_data
 from crankpath.engine.knowledge.records import Knowledge, Range
 from crankpath.engine.learning.hindsight import Spoken, Stated
-from crankpath.engine.learning.proposals import Proposal, Reads
+from crankpath.engine.learning.proposals import Proposal, Reads, degrees_of
 from crankpath.engine.learning.shares import ShareChange
 from crankpath.engine.trials.report import tenths
 from crankpath.shell.outlets.reports.explanation import place
@@ -174,7 +174,9 @@ def reading_entry(kb: Knowledge, one: Proposal) -> str:
         f"read in {named}{more}" if named else "",
     )
     reads = range_data(one.new) if isinstance(one.new, Range) else dict(one.new)
-    about = {"faults": [one.fault]} if one.id != one.rule else {}
+    about: dict[str, Any] = {"faults": [one.fault]} if one.id != one.rule else {}
+    if degrees_of(kb, one) != kb.rules[one.rule].degrees:
+        about["degrees"] = list(degrees_of(kb, one))
     entry = {"like": one.rule, **about, "reads": reads, "source": {"add": [LEARNED]}}
     return _entry(one.id, notes, entry)
 
