@@ -232,7 +232,7 @@ def _of_sound(one: _Set) -> tuple[str, str] | None:
         message = f"a sound circuit reads {low:.3g} {m.unit} or more{one.where}, and no limit is above"
         advice = f"Type {_tenfold(one.at[-1], low):g} for the highest, or correct 'healthy'"
         return f"{message} {one.at[-1]:g}", advice
-    above, below = middle > one.at[-1], middle <= one.at[0]
+    above, below = middle > one.at[-1] or high >= 2.0 * one.at[-1] > 0.0, middle <= one.at[0]
     wrong = above if m.worsens == "up" else below if m.worsens == "down" else above or below
     if not wrong:
         return None
