@@ -52,7 +52,9 @@ def _picked(pending: Pending, line: str) -> Outcome | None:
         option = options[0]
     else:
         return None
-    body = {"measurement": option.measurement, "text": option.text, "symptom": pending.symptom}
+    body: dict[str, object] = {
+        "measurement": option.measurement, "text": option.text, "symptom": pending.symptom
+    }  # fmt: skip
     body |= {} if pending.crank is None else {"crank": pending.crank}
     return Outcome(writes=(Write("reading", body),))
 
