@@ -318,7 +318,7 @@ def _hits(
     found: list[Hit] = []
     end = first
     for (low, high), said in sorted(runs, key=lambda run: run[0]):
-        if low < end or _done_to_it(page, low):
+        if low < end or _done_to_it(page, low) or _word_of_phrase(page, low, high):
             continue
         whole = (t.key for t in page.tokens[low:high] if t.kind == "word")
         keys = tuple(whole) if said is worn else lexicon.saying(whole)
@@ -329,6 +329,13 @@ def _hits(
         found.append(Hit(low, high, values, denied, sentence.roles(low)))
         end = high
     return found
+
+
+def _word_of_phrase(page: Page, first: int, last: int) -> bool:
+    """One word of "cranked well", which says how the machine was meanwhile, is no answer of its own."""
+    return any(
+        low <= first and last <= high and last - first < high - low for low, high in page.phrases
+    )
 
 
 def _nearly(page: Page, first: int, last: int) -> bool:

@@ -36,6 +36,7 @@ class Page:
         nothing = lexicon.roles.get("nothing", frozenset())
         self.zeros: Sequence[Run] = view(self.tokens, 0, len(self.tokens)).runs(nothing)
         self.away = False  # the text says that it cranked well meanwhile
+        self.phrases: list[Run] = []  # what says so, or that the fault was there
         self.taken: list[Proposal] = []
         self.asked: list[Doubt] = []
         self.cannot: list[tuple[int, str, str]] = []

@@ -28,6 +28,7 @@ def take_symptoms(page: Page) -> list[tuple[int, bool]]:
             if not there and (negated(page, first) or (last - first == 1 and not _alone(page, first))):
                 continue
             page.silence(first, last)
+            page.phrases.append((first, last))
             found.append((first, there))
             page.away = page.away or not there
     return sorted(found)

@@ -219,8 +219,8 @@ def test_names_that_the_knowledge_base_does_not_have_are_told_with_near_spelling
         "c.yaml:3:12: there is no measurement 'crank_behavior'. Did you mean crank_behaviour?",
         "c.yaml:5:5: there is no measurement 'positive_leg'. Did you mean positive_leg_drop?",
         "c.yaml:6:5: there is no repair 'clean_positive'. Did you mean clean_positive_post?",
-        "c.yaml:7:1: there is no fault 'positive_post'. Did you mean positive_post_joint?",
-        "c.yaml:7:1: there is no fault or repair 'clean_positive_pst'. Did you mean clean_positive_post?",
+        "c.yaml:7:10: there is no fault 'positive_post'. Did you mean positive_post_joint?",
+        "c.yaml:7:32: there is no fault or repair 'clean_positive_pst'. Did you mean clean_positive_post?",
     ]
 
 

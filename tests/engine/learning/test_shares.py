@@ -71,5 +71,5 @@ def test_the_more_the_stated_shares_are_worth_the_less_a_case_moves_them(kb: Kno
 def test_every_share_of_a_fault_is_scaled_alike_and_stays_a_chance(kb: Knowledge) -> None:
     changes = share_changes(kb, {"positive_post_joint": 10_000}, 1.0)
     change = next(c for c in changes if c.fault.id == "positive_post_joint")
-    assert len(change.shares) == len(change.fault.shares) == 2
+    assert len(change.shares) == len(change.fault.shares) > 1
     assert all(before < after < 1.0 for before, after in change.shares)

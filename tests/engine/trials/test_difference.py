@@ -51,7 +51,7 @@ def test_entries_are_added_changed_and_retired_field_by_field(kb: Knowledge, sho
     }
     (field,) = changes["faults/positive_cable"].fields
     assert field.field == "share"
-    assert (field.before[0]["chance"], field.after[0]["chance"]) == (0.03, 0.3)
+    assert (field.before[-1]["chance"], field.after[-1]["chance"]) == (0.03, 0.3)
     after = changes["faults/positive_cable"].after
     assert after is not None
     assert (Path(after[0]).name[:4], after[1].file, after[1].line) == ("shop", "shop.yaml", 2)
