@@ -91,6 +91,7 @@ class _Tally:
     repairs: list[str] = field(default_factory=list)
     wrong: list[str] = field(default_factory=list)
     parts: list[str] = field(default_factory=list)
+    unjudged: list[TrialStep] = field(default_factory=list)
     readings: list[tuple[str, str]] = field(default_factory=list)
     seconds: list[float] = field(default_factory=list)
 
@@ -136,7 +137,8 @@ def run_trial(
         elif step.action == "repair" and step.name is not None:
             machine, cured = _repair(kb, case, machine, step, tally, needed)
             if cured and machine.hidden:
-                machine, cured = _let_go(kb, case, machine, policy, rng, tally, needed, step)
+                machine, cured = _let_go(kb, case, machine, policy, rng, tally, needed)
+                tally.unjudged.clear()
             if cured:
                 break
         else:
@@ -233,8 +235,10 @@ def _repair(
     repair, wasted = kb.repairs[step.name], case.advisor.costs.wasted[step.name]
     right = repair.id in needed and repair.id not in tally.repairs
     machine, cured = _repaired(kb, case, machine, repair.id)
-    if step.prepares or (cured and machine.hidden and not right):
+    hides = not right and bool(machine.hidden.intersection(repair.hides))
+    if step.prepares or hides:
         tally.spend(repair.minutes)
+        tally.unjudged += [step] if hides and not step.prepares else []
         return machine, cured
     _judge(kb, step, right, tally)
     spent = repair.minutes if right else wasted
@@ -256,7 +260,7 @@ def _judge(kb: Knowledge, step: TrialStep, right: bool, tally: _Tally) -> None:
 
 def _let_go(
     kb: Knowledge, case: Case, machine: Machine, policy: Policy, rng: Random, tally: _Tally,
-    needed: set[str], last: TrialStep,
+    needed: set[str],
 ) -> tuple[Machine, bool]:  # fmt: skip
     """It works although something is still wrong: that is found before it goes out, or it comes back."""
     while machine.hidden:
@@ -269,8 +273,8 @@ def _let_go(
             break
     if not machine.hidden:
         return machine, True
-    if last.name not in needed:
-        _judge(kb, last, False, tally)
+    for step in tally.unjudged:
+        _judge(kb, step, False, tally)
     tally.spend(kb.settings["comeback_minutes"])
     cures = [n for n, entry in enumerate(case.entries) if isinstance(entry, Repaired) and entry.cured]
     repair = case.take_back(cures[-1])
