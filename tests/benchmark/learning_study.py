@@ -194,7 +194,7 @@ def svg(rows: Sequence[Row]) -> str:
         parts.append(f'<text x="{across:.1f}" y="{top + high + 18}" text-anchor="middle">{row.cases}</text>')
     parts += [f'<text x="{left - 6}" y="{y(bits) + 4:.1f}" text-anchor="end">{bits:.2f}</text>'
               for bits in (0.0, most / 1.1)]  # fmt: skip
-    said = "Bits gained a machine over the shipped rules, by closed cases learned from (two standard errors)"
+    said = "Bits gained a machine, by closed cases learned from (bars: 2 standard errors)"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {left + wide + 40} {top + high + 30}" '
         f'font-family="sans-serif" font-size="12" role="img"><title>{said}</title>'
