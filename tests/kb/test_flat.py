@@ -68,9 +68,11 @@ def test_it_is_entered_from_any_case_of_the_starting_circuit(kb: Knowledge, flat
 @pytest.mark.slow
 def test_a_session_on_pipes_goes_from_the_complaint_to_the_repair(tmp_path: Path) -> None:
     """A case begun in the starting circuit goes on here, in two languages."""
-    begun = ["cranks slow", "y", "every time", "dumper 3: 24 V", "", "", "rest 23.6", "", ""]
+    begun = ["cranks slow", "y", "every time", "dumper 3: 24 V", *[""] * 5, "rest 23.6", "", ""]
     session(tmp_path, *begun)
-    typed = ["", "charge lamp on", "", "Ladelampe bleibt an", "", "Keilriemen gerissen", "", "", "done", ""]
+    first, second = [""] * 4, [""] * 2  # a screen for each piece of work before a reading
+    typed = ["", "charge lamp on", *first, "Ladelampe bleibt an", *second, "Keilriemen gerissen", ""]
+    typed += ["done", ""]
     shown = session(tmp_path, *typed, alone="flat")
     assert "The last case: cranks slow, dumper 3" in shown
     assert ">> REPAIR: fit or tighten the belt" in shown
