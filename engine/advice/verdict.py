@@ -244,17 +244,15 @@ class Decision:
     def _left_on(self, best: Suggestion) -> tuple[str, ...]:
         """The meters that stay on while something else is tried at a failure: both are seen at one crank."""
         waits = self.assessment.shows(self.assessment.model.measurements[best.measurement])
-        if not waits or self._watch_best is None or len(self._watch_best.measurements) == 0:
-            return ()
-        return self._watch_best.measurements
+        return self._watch_best.measurements if waits and self._watch_best else ()
 
     def _repair(self, repair: str, chance: float, why: str) -> Verdict:
         """The repair; if it was made before, or what it needs was, first what a reading shows since."""
         entry, prepares = self._due(repair), None
         again = self._proof.shown_again(repair)
-        alone = None if self._undoes_nothing(repair) else self._decided_by_one(repair)
         if again is not None:
             return self._measure(again)
+        alone = None if self._undoes_nothing(repair) else self._decided_by_one(repair)
         if alone is not None:
             return alone
         if entry.id != repair:

@@ -50,7 +50,6 @@ class Advice:
         together = verdict.together or (name,)
         return TrialStep("measure", name, minutes=_minutes(case, together), together=together)
 
-
     def afterwards(self, case: Case) -> TrialStep:
         """What tells why it came to that, what that asks for, or nothing more."""
         after = case.advisor.afterwards
