@@ -65,12 +65,12 @@ def _tell_left_out(left: Sequence[str]) -> None:
 def meta_of(file: CaseFile, name: str, written_at: str = "") -> SheetMeta:
     """What a case file says beside its readings: times, names, notes, the complaint."""
     # a diagnosis needs no pages, and they take long to import
-    from crankpath.shell.outlets.pages.sheet.data import EntryMeta, Note, SheetMeta
+    from crankpath.shell.outlets.pages.sheet.data import EntryMeta, SheetMeta, SheetNote
 
     told, notes = [], []
     for entry in file.entries:
         if isinstance(entry, NoteEntry):
-            notes.append(Note(entry.note or "", entry.at or "", entry.by or ""))
+            notes.append(SheetNote(entry.note or "", entry.at or "", entry.by or ""))
         else:
             told.append(EntryMeta(entry.at or "", entry.by or "", entry.note or ""))
     return SheetMeta(

@@ -215,6 +215,15 @@ def test_functions_are_short_with_few_exceptions() -> None:
     assert {name: lines for name, lines in longer.items() if lines > LONGEST_FUNCTION} == {}
 
 
+def test_every_class_has_a_name_of_its_own() -> None:
+    homes: dict[str, list[str]] = {}
+    for file in ENGINE + SHELL:
+        for node in tree_of(file).body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                homes.setdefault(node.name, []).append(f"{file}:{node.lineno}")
+    assert {name: places for name, places in homes.items() if len(places) > 1} == {}
+
+
 @pytest.mark.slow
 def test_types_are_strict(tmp_path: Path) -> None:
     pytest.importorskip("mypy", reason="mypy comes with the extra 'dev'")

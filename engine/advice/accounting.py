@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import prod
 
-from crankpath.engine.advice.followed import Factor, Followed
+from crankpath.engine.advice.followed import Factor, FollowedHypothesis
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Origin, Share
 
@@ -77,7 +77,7 @@ def account(assessment: Assessment, fault: str | None) -> Account:
     element = _followed(assessment, fault)
     members = () if element is None else (element,)
     place = hypotheses.members.index(members)
-    followed = Followed(assessment, fault, element)
+    followed = FollowedHypothesis(assessment, fault, element)
     factors = tuple(followed.factor(crank) for crank in assessment.cranks.of(assessment.used))
     product = hypotheses.prior[place] * prod(factor.value for factor in factors)
     whole = posterior.evidence_chance

@@ -108,7 +108,7 @@ class Factor:
         return tuple(reading for term in self.terms for reading in term.readings)
 
 
-class Followed:
+class FollowedHypothesis:
     """One hypothesis followed through the evidence: a fault with its degree, or nothing listed.
 
     Args:

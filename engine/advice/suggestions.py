@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import mul
 
-from crankpath.engine.advice.ahead.two_readings import Followed, Second, TwoReadings
+from crankpath.engine.advice.ahead.two_readings import LookaheadValue, Second, TwoReadings
 from crankpath.engine.advice.leading import Joint, Leading, Rows
 from crankpath.engine.advice.options import Options
 from crankpath.engine.inference.assessment import Assessment
@@ -140,7 +140,7 @@ class Suggestions:
         return replace(first, saves=max(first.saves, followed.gain * share - spent))
 
     @cached_property
-    def _known_followed(self) -> dict[tuple[str, bool], Followed]:
+    def _known_followed(self) -> dict[tuple[str, bool], LookaheadValue]:
         return {}
 
     def _often_next(self, first: Suggestion, seconds: Mapping[str, Second]) -> Iterator[str]:

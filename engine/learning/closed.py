@@ -25,7 +25,7 @@ _SUREST: Final = 0.3  # least standard deviation of a reading, in those of an or
 
 
 @dataclass(frozen=True, eq=False)
-class Piece:
+class ClosedReading:
     """One reading of a closed case, taken before the cure with the complaint there.
 
     Attributes:
@@ -48,7 +48,7 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Closed:
+class ClosedCase:
     """A closed case with what was found.
 
     Attributes:
@@ -93,7 +93,7 @@ class Closed:
         return tuple(element for fault in self.found[0] for element in own.get(fault, ()))
 
     @cached_property
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[ClosedReading, ...]:
         """What was read before the cure with the complaint there, and is trusted."""
         assessment, found = self.before_cure, []
         implied = assessment.implied
@@ -104,12 +104,12 @@ class Closed:
                 found.append(self._piece(taken, deduction.facts, taken in implied))
         return tuple(found)
 
-    def _piece(self, taken: PooledReading, facts: Facts, implied: bool) -> Piece:
+    def _piece(self, taken: PooledReading, facts: Facts, implied: bool) -> ClosedReading:
         repaired = self.before_cure.repair_states[taken.repair_epoch]
         left = frozenset(element for element in self.suspects if repaired.left((element,)))
         effects = self.model.effects(taken.measurement.id, facts, left)
         healthy = self.model.healthy(taken.measurement.id, facts)
-        return Piece(taken, facts, _read(self.model, taken, facts), effects, healthy, left, implied)
+        return ClosedReading(taken, facts, _read(self.model, taken, facts), effects, healthy, left, implied)
 
     @cached_property
     def blame(self) -> Mapping[int, float]:
@@ -127,7 +127,7 @@ class Closed:
         whole = sum(weights.values())
         return {element: weight / whole for element, weight in weights.items()} if whole > 0.0 else {}
 
-    def _weigh(self, piece: Piece, element: int) -> float:
+    def _weigh(self, piece: ClosedReading, element: int) -> float:
         effect = piece.effects.get(element)
         return piece.read.weigh(piece.healthy[1] if effect is None else effect.row)
 

@@ -15,7 +15,7 @@ from typing import Final
 
 from crankpath.engine.bayes.densities import OF_DEVIATION
 from crankpath.engine.learning.conjugate import Chances, Normal
-from crankpath.engine.learning.heard import Point, Seen
+from crankpath.engine.learning.heard import ObservationSample, ReadingSample
 
 _ROUNDS: Final = 12
 _REACH: Final = 1.645  # half of nine in ten of a normal distribution, in standard deviations
@@ -47,7 +47,7 @@ class FittedChances:
     bits: float
 
 
-def fit_range(points: Sequence[Point], stated: Sequence[float], worth: float) -> FittedRange:
+def fit_range(points: Sequence[ReadingSample], stated: Sequence[float], worth: float) -> FittedRange:
     """What a range should say.
 
     Args:
@@ -68,7 +68,7 @@ def fit_range(points: Sequence[Point], stated: Sequence[float], worth: float) ->
     return FittedRange(sum(counts), main, shares, _bits_of_range(main, shares.means, stated))
 
 
-def _belongs(point: Point, main: Normal, shares: Sequence[float]) -> list[float]:
+def _belongs(point: ReadingSample, main: Normal, shares: Sequence[float]) -> list[float]:
     """How much of a reading each part gets; what a slip gets is left out."""
     spread = main.scale * OF_DEVIATION
     apart = exp(-abs(point.at - main.mean) / spread)
@@ -86,7 +86,7 @@ def _bits_of_range(main: Normal, shares: Sequence[float], stated: Sequence[float
     return divergence(shares, stated) + shares[0] * moved
 
 
-def fit_chances(seen: Sequence[Seen], stated: Sequence[float], worth: float) -> FittedChances:
+def fit_chances(seen: Sequence[ObservationSample], stated: Sequence[float], worth: float) -> FittedChances:
     """What the chances of an observation's values should be; arguments as in `fit_range`."""
     weights = [one.weight for one in seen]
     counts = [sum(w * s for w, s in zip(weights, column, strict=True))

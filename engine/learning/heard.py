@@ -13,14 +13,14 @@ from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, NOTHING, SOUND, 
 from crankpath.engine.bayes.evidence import Metered, Observed
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.engine.learning.closed import Closed, Piece
+from crankpath.engine.learning.closed import ClosedCase, ClosedReading
 
 SORTS: Final = (MAIN, NOTHING, WHOLE, SOUND)
 """The parts of a range, in the order in which their shares are told."""
 _LEAST: Final = 0.02  # a reading that a rule has a smaller chance to speak of tells nothing of it
 
 
-class Point(NamedTuple):
+class ReadingSample(NamedTuple):
     """One meter reading beside the range that speaks of it.
 
     weight: chance that it does, shared among the readings of its case of which that rule speaks: they are all
@@ -39,7 +39,7 @@ class Point(NamedTuple):
     slipped: float
 
 
-class Seen(NamedTuple):
+class ObservationSample(NamedTuple):
     """One observation. value: the likeliest of those seen; shares: the weight of each value."""
 
     case: str
@@ -50,7 +50,7 @@ class Seen(NamedTuple):
 
 
 @dataclass
-class Heard:
+class RuleSample:
     """Everything that was read where one rule speaks of one fault.
 
     narrow: a rule about this fault alone can be put beside it.
@@ -64,19 +64,20 @@ class Heard:
     measurement: Measurement
     facts: Facts
     row: Any
-    points: list[Point] = field(default_factory=list)
-    seen: list[Seen] = field(default_factory=list)
+    points: list[ReadingSample] = field(default_factory=list)
+    seen: list[ObservationSample] = field(default_factory=list)
 
     @property
     def weight(self) -> float:
         """How many cases were heard."""
         return sum(point.weight for point in self.points) + sum(one.weight for one in self.seen)
 
-    def add(self, case: str, weight: float, piece: Piece, row: Any) -> None:
+    def add(self, case: str, weight: float, piece: ClosedReading, row: Any) -> None:
         """One more reading."""
         read, taken = piece.read, piece.taken
         if isinstance(read, Observed):
-            self.seen.append(Seen(case, taken.measurement.id, str(taken.value), weight, read.shares))
+            value = str(taken.value)
+            self.seen.append(ObservationSample(case, taken.measurement.id, value, weight, read.shares))
             return
         middle, half = main_part(row)
         if half > 0.0:
@@ -92,8 +93,8 @@ def main_part(row: Density) -> tuple[float, float]:
 
 
 def _point(
-    case: str, weight: float, piece: Piece, read: Metered, row: Density, main: tuple[float, float]
-) -> Point:
+    case: str, weight: float, piece: ClosedReading, read: Metered, row: Density, main: tuple[float, float]
+) -> ReadingSample:
     (middle, half), taken = main, piece.taken
     densities = []
     for sort in SORTS[1:]:
@@ -103,26 +104,26 @@ def _point(
         densities.append(half * own.at(read.position, read.deviation) if own is not None else 0.0)
     at = (read.position - middle) / half
     of = case, taken.measurement.id, float(taken.value)
-    return Point(*of, weight, at, tuple(densities), read.slip, half * read.slipped)
+    return ReadingSample(*of, weight, at, tuple(densities), read.slip, half * read.slipped)
 
 
 _Key = tuple[str, str]  # a rule, and the fault that it speaks of
 
 
 @dataclass
-class Listener:
+class SampleCollector:
     """Takes closed cases one by one and keeps what each rule has to be held against, fault by fault."""
 
-    heard: dict[_Key, Heard] = field(default_factory=dict)
+    heard: dict[_Key, RuleSample] = field(default_factory=dict)
     cases: int = 0
 
-    def take(self, closed: Closed) -> None:
+    def take(self, closed: ClosedCase) -> None:
         """One more case; of one in which several faults were found nothing can be told of either."""
         if not closed.blame:
             return
         self.cases += 1
         model = closed.model
-        told: dict[_Key, list[tuple[Piece, Any, float]]] = {}
+        told: dict[_Key, list[tuple[ClosedReading, Any, float]]] = {}
         for piece in closed.pieces:
             weights: dict[_Key, float] = {}
             rows: dict[_Key, Any] = {}
@@ -136,6 +137,6 @@ class Listener:
             if key not in self.heard:
                 first, row, _ = readings[0]
                 narrow = model.may_be_narrowed(*key)
-                self.heard[key] = Heard(*key, narrow, first.taken.measurement, first.facts, row)
+                self.heard[key] = RuleSample(*key, narrow, first.taken.measurement, first.facts, row)
             for piece, row, weight in readings:
                 self.heard[key].add(closed.name, weight / len(readings), piece, row)

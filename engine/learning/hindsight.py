@@ -11,7 +11,7 @@ from crankpath.engine.bayes.evidence import Metered, Observed
 from crankpath.engine.inference.expected import Expected, expected, fits, mean_surprise
 from crankpath.engine.inference.ranges import scale_of
 from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.engine.learning.closed import Closed, Piece
+from crankpath.engine.learning.closed import ClosedCase, ClosedReading
 
 _LEAST: Final = 1e-30  # density of what no rule allows
 
@@ -58,7 +58,7 @@ class _Heard:
     """One reading of a closed case, with what its cause makes of it."""
 
     case: str
-    piece: Piece
+    piece: ClosedReading
     row: Any
 
     @property
@@ -95,7 +95,7 @@ class Hindsight:
     stated: list[Stated] = field(default_factory=list)
     _heard: dict[tuple[str | None, str, str], list[_Heard]] = field(default_factory=dict)
 
-    def take(self, closed: Closed) -> None:
+    def take(self, closed: ClosedCase) -> None:
         """One more case. Of the rules only a case in which one fault was found tells anything."""
         self._state(closed)
         if not closed.blame:
@@ -109,7 +109,7 @@ class Hindsight:
                 key = (None if effect is None else effect.rule, fault, piece.taken.measurement.id)
                 self._heard.setdefault(key, []).append(_Heard(closed.name, piece, row))
 
-    def _state(self, closed: Closed) -> None:
+    def _state(self, closed: ClosedCase) -> None:
         faults = self.kb.faults
         needed = tuple(dict.fromkeys(faults[group[0]].repair for group in closed.found))
         sums: dict[str, float] = {}

@@ -12,10 +12,10 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.closed import Closed
-from crankpath.engine.learning.heard import Listener
+from crankpath.engine.learning.closed import ClosedCase
+from crankpath.engine.learning.heard import SampleCollector
 from crankpath.engine.learning.hindsight import Hindsight
-from crankpath.engine.learning.shares import Machines
+from crankpath.engine.learning.shares import ShareTotals
 
 LATEST: Final = 2000
 """So many cases are read in full, the latest."""
@@ -42,12 +42,12 @@ class Lessons:
     kb: Knowledge
     cases: int = 0
     read: int = 0
-    listener: Listener = field(default_factory=Listener)
+    listener: SampleCollector = field(default_factory=SampleCollector)
     hindsight: Hindsight = field(init=False)
     _met: Counter[Causes] = field(default_factory=Counter)
     _looked_at: Counter[Causes] = field(default_factory=Counter)
     _blamed: dict[Causes, Counter[str]] = field(default_factory=dict)
-    _machines: dict[Causes, Machines] = field(default_factory=dict)
+    _machines: dict[Causes, ShareTotals] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.hindsight = Hindsight(self.kb)
@@ -62,10 +62,10 @@ class Lessons:
         self._looked_at[causes] += 1
         return True
 
-    def take(self, causes: Causes, closed: Closed) -> None:
+    def take(self, causes: Causes, closed: ClosedCase) -> None:
         """A case that was wanted, and tells what was found."""
         self._blamed.setdefault(causes, Counter()).update(closed.blamed_faults)
-        self._machines.setdefault(causes, Machines()).add(closed.model)
+        self._machines.setdefault(causes, ShareTotals()).add(closed.model)
         self.listener.take(closed)
         if len(self.hindsight.stated) < SEEN_AGAIN:
             self.hindsight.take(closed)
@@ -81,9 +81,9 @@ class Lessons:
         return dict(found)
 
     @property
-    def machines(self) -> Machines:
+    def machines(self) -> ShareTotals:
         """The machines of all cases."""
-        found = Machines()
+        found = ShareTotals()
         for causes, machines in self._machines.items():
             found.add_all(machines, self._scale(causes))
         return found

@@ -12,7 +12,7 @@ from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Knowledge, Measurement, Quantity, Range, Selector
 from crankpath.engine.learning.fitting import FittedRange, fit_chances, fit_range
-from crankpath.engine.learning.heard import Heard
+from crankpath.engine.learning.heard import RuleSample
 
 WORTH: Final = "readings_worth"
 """The setting: as many cases as what a rule says is read is worth."""
@@ -30,7 +30,7 @@ Reads = Range | Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Proposal:
+class RuleProposal:
     """What one rule should say of one fault.
 
     Attributes:
@@ -63,7 +63,7 @@ class Proposal:
     cases: tuple[tuple[str, str, float | str], ...]
 
 
-def proposals(kb: Knowledge, heard: Iterable[Heard], worth: float) -> tuple[Proposal, ...]:
+def proposals(kb: Knowledge, heard: Iterable[RuleSample], worth: float) -> tuple[RuleProposal, ...]:
     """What should change, what foretells most better first.
 
     Args:
@@ -71,7 +71,7 @@ def proposals(kb: Knowledge, heard: Iterable[Heard], worth: float) -> tuple[Prop
         heard: what was read where each rule speaks.
         worth: as many cases as what a rule says is read is worth, above 0.
     """
-    by_rule: dict[str, list[Heard]] = {}
+    by_rule: dict[str, list[RuleSample]] = {}
     for one in heard:
         by_rule.setdefault(one.rule, []).append(one)
     spoken = [
@@ -81,7 +81,7 @@ def proposals(kb: Knowledge, heard: Iterable[Heard], worth: float) -> tuple[Prop
     return tuple(sorted(found, key=lambda one: (-one.bits * one.weight, one.id)))
 
 
-def _speaking(group: Sequence[Heard], named: bool) -> Sequence[Heard]:
+def _speaking(group: Sequence[RuleSample], named: bool) -> Sequence[RuleSample]:
     """What was heard of one rule: of all its faults together where several were met, or fault by fault.
 
     A rule that names its faults was written for just these, and a copy about one of them would tie with it.
@@ -97,7 +97,7 @@ def _speaking(group: Sequence[Heard], named: bool) -> Sequence[Heard]:
     return [replace(group[0], fault="", points=points, seen=[seen for one in group for seen in one.seen])]
 
 
-def learnt(kb: Knowledge, accepted: Iterable[Proposal]) -> Knowledge:
+def learnt(kb: Knowledge, accepted: Iterable[RuleProposal]) -> Knowledge:
     """The knowledge with some proposals in it."""
     changed = {}
     for one in accepted:
@@ -109,13 +109,13 @@ def learnt(kb: Knowledge, accepted: Iterable[Proposal]) -> Knowledge:
     return replace(kb, rules={**kb.rules, **changed})
 
 
-def degrees_of(kb: Knowledge, one: Proposal) -> tuple[str, ...]:
+def degrees_of(kb: Knowledge, one: RuleProposal) -> tuple[str, ...]:
     """The degrees that the new rule is about: of those that the rule names, the ones the fault has."""
     named = kb.rules[one.rule].degrees
     return tuple(d for d in named if not one.fault or d in kb.faults[one.fault].degrees)
 
 
-def _proposal(kb: Knowledge, heard: Heard, worth: float) -> Proposal | None:
+def _proposal(kb: Knowledge, heard: RuleSample, worth: float) -> RuleProposal | None:
     rule = kb.rules[heard.rule]
     alone, old = not heard.fault or rule.faults == Selector((heard.fault,), ()), rule.reads
     if not (alone or heard.narrow):
@@ -126,7 +126,7 @@ def _proposal(kb: Knowledge, heard: Heard, worth: float) -> Proposal | None:
     return made if alone else replace(made, id=f"{heard.rule}_of_{heard.fault}")
 
 
-def _of_chances(heard: Heard, old: Mapping[str, float], worth: float) -> Proposal | None:
+def _of_chances(heard: RuleSample, old: Mapping[str, float], worth: float) -> RuleProposal | None:
     if not heard.seen:
         return None
     fitted, bands = fit_chances(heard.seen, heard.row, worth), heard.measurement.bands
@@ -135,7 +135,7 @@ def _of_chances(heard: Heard, old: Mapping[str, float], worth: float) -> Proposa
     behind = (one for one in heard.seen if one.weight >= _LEAST_WEIGHT)
     cases = tuple((one.case, one.measurement, one.value) for one in behind)
     about = heard.rule, heard.fault, heard.rule, heard.measurement
-    return Proposal(*about, old, new, fitted.cases, fitted.bits, None, chances, cases)
+    return RuleProposal(*about, old, new, fitted.cases, fitted.bits, None, chances, cases)
 
 
 def _rounded(chances: Mapping[str, float]) -> dict[str, float]:
@@ -146,7 +146,7 @@ def _rounded(chances: Mapping[str, float]) -> dict[str, float]:
     return {value: found[value] for value in sorted(found, key=lambda value: -found[value])}
 
 
-def _of_range(heard: Heard, old: Range, worth: float) -> Proposal | None:
+def _of_range(heard: RuleSample, old: Range, worth: float) -> RuleProposal | None:
     if not heard.points or old.between is None:
         return None
     stated = (1.0 - old.nothing - old.whole - old.sound, old.nothing, old.whole, old.sound)
@@ -162,7 +162,7 @@ def _of_range(heard: Heard, old: Range, worth: float) -> Proposal | None:
     cases = tuple((one.case, one.measurement, one.value) for one in behind)
     middle = drawn.middles(fitted)
     about = heard.rule, heard.fault, heard.rule, heard.measurement
-    return Proposal(*about, old, new, fitted.cases, fitted.bits, middle, chances, cases)
+    return RuleProposal(*about, old, new, fitted.cases, fitted.bits, middle, chances, cases)
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +194,7 @@ class _Drawn:
         return self.scale.value(max(self.middle + self.half * at, 0.0))
 
     def middles(self, fitted: FittedRange) -> tuple[float, float, float]:
-        """The old middle and the two ends of the new one, as `Proposal.middle`."""
+        """The old middle and the two ends of the new one, as `RuleProposal.middle`."""
         before, *now = (self.value(at) for at in (0.0, *fitted.main.middle))
         formula = any(isinstance(end, Formula) for end in self.between)
         unit = before if formula and before > 0.0 else self.times

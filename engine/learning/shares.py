@@ -24,7 +24,7 @@ WORTH: Final = "shares_worth"
 
 
 @dataclass
-class Machines:
+class ShareTotals:
     """The machines of closed cases, as far as shares depend on them: every fault's part of all shares."""
 
     count: float = 0.0
@@ -39,7 +39,7 @@ class Machines:
         for fault, share in shares.items():
             self._parts[fault] = self._parts.get(fault, 0.0) + share / whole
 
-    def add_all(self, others: Machines, weight: float) -> None:
+    def add_all(self, others: ShareTotals, weight: float) -> None:
         """Other machines, each standing for so many that were not looked at."""
         self.count += weight * others.count
         for fault, part in others._parts.items():
@@ -66,7 +66,7 @@ class ShareChange:
 
 
 def share_changes(
-    kb: Knowledge, confirmed: Mapping[str, float], worth: float, machines: Machines | None = None
+    kb: Knowledge, confirmed: Mapping[str, float], worth: float, machines: ShareTotals | None = None
 ) -> tuple[ShareChange, ...]:
     """What the confirmed causes make of every fault's share, in the order of faults.
 
@@ -77,7 +77,7 @@ def share_changes(
         machines: of the cases; without any, all are taken for the default machine.
     """
     if machines is None or not machines.count:
-        machines = Machines()
+        machines = ShareTotals()
         machines.add(Model(kb, complete(kb, {})))
     counts = {fault: confirmed.get(fault, 0.0) for fault in kb.faults}
     causes, found = sum(counts.values()), []

@@ -12,7 +12,7 @@ from typing import Final
 
 from crankpath.engine.errors import RecordingError, UnknownName
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.engine.recordings.layout import Column, Layout
+from crankpath.engine.recordings.layout import Column, FileLayout
 from crankpath.engine.typed import names
 from crankpath.engine.typed.units import in_unit, unit_called
 
@@ -39,7 +39,7 @@ def recorded(measurements: Mapping[str, Measurement]) -> dict[str, Measurement]:
 
 
 def read_columns(
-    told: Iterable[str], layout: Layout, measurements: Mapping[str, Measurement]
+    told: Iterable[str], layout: FileLayout, measurements: Mapping[str, Measurement]
 ) -> tuple[ReadColumn, ...]:
     """The columns that a person named.
 
@@ -59,7 +59,7 @@ def read_columns(
     return tuple(found)
 
 
-def column_called(name: str, layout: Layout) -> Column:
+def column_called(name: str, layout: FileLayout) -> Column:
     """The column with that number or header. Raises RecordingError."""
     name = name.strip()
     if name.isdecimal() and 1 <= int(name) <= len(layout.columns):
@@ -71,7 +71,7 @@ def column_called(name: str, layout: Layout) -> Column:
     raise RecordingError(f"There is no one column '{name}'. The recording has: {have}.")
 
 
-def _read(text: str, layout: Layout, measurements: Mapping[str, Measurement]) -> ReadColumn:
+def _read(text: str, layout: FileLayout, measurements: Mapping[str, Measurement]) -> ReadColumn:
     which, equals, rest = text.partition("=")
     if not equals:
         raise RecordingError(f"'{text}' does not say which column is which reading; write it like '{FORM}'.")

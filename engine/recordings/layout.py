@@ -35,7 +35,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class FileLayout:
     """How every line is read.
 
     separator: what parts the columns. decimal: "." or ",". columns: all of them.
@@ -64,7 +64,7 @@ def cells_of(line: str, separator: str) -> list[str]:
     return line.split() if separator == " " else [cell.strip() for cell in line.split(separator)]
 
 
-def layout_of(lines: Sequence[str]) -> Layout:
+def layout_of(lines: Sequence[str]) -> FileLayout:
     """The layout that the first lines of a recording show.
 
     Raises:
@@ -86,7 +86,7 @@ def layout_of(lines: Sequence[str]) -> Layout:
             f"Line {first}: commas stand between the columns and in the numbers, so they cannot be told "
             "apart. Export with semicolons or tabs between the columns."
         )
-    return Layout(separator, decimal, _columns(header, sample), first, tuple(sample))
+    return FileLayout(separator, decimal, _columns(header, sample), first, tuple(sample))
 
 
 _Rows = list[tuple[int, list[str]]]

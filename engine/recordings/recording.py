@@ -12,7 +12,7 @@ from crankpath.engine.recordings.clocks import is_clock, time_unit
 from crankpath.engine.recordings.columns import ReadColumn
 from crankpath.engine.recordings.cranks import CrankFinder, RawCrank, Trigger
 from crankpath.engine.recordings.figures import figures_from
-from crankpath.engine.recordings.layout import Layout
+from crankpath.engine.recordings.layout import FileLayout
 from crankpath.engine.recordings.remarks import Remarks
 from crankpath.engine.recordings.samples import SampleReader
 from crankpath.engine.recordings.values import CrankValues, crank_values
@@ -44,7 +44,7 @@ class Recording:
         RecordingError: it is not told where the time stands or what it counts, or no column tells a crank.
     """
 
-    def __init__(self, kb: Knowledge, facts: Mapping[str, FactValue], layout: Layout,
+    def __init__(self, kb: Knowledge, facts: Mapping[str, FactValue], layout: FileLayout,
                  columns: Sequence[ReadColumn], time: int | None = None,
                  unit: str | None = None) -> None:  # fmt: skip
         self.layout, self.columns = layout, tuple(columns)
@@ -94,7 +94,7 @@ class Recording:
         return FoundCrank(raw, crank_values(raw, self._triggers, self._figures, self._cylinders))
 
 
-def time_column(layout: Layout, time: int | None, unit: str | None) -> tuple[int, str | None]:
+def time_column(layout: FileLayout, time: int | None, unit: str | None) -> tuple[int, str | None]:
     """Number of the time column and the unit of a plain number there (None for a clock).
 
     Raises:

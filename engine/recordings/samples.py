@@ -13,7 +13,7 @@ from operator import le, sub
 from typing import Final
 
 from crankpath.engine.recordings.clocks import DAY, Seconds, reader_for, wraps
-from crankpath.engine.recordings.layout import Layout, cells_of
+from crankpath.engine.recordings.layout import FileLayout, cells_of
 from crankpath.engine.recordings.remarks import Remarks
 
 _STRIDE: Final = 64
@@ -64,8 +64,8 @@ class EvenBlock:
     Most of a long recording is a battery at rest, of which lowest and highest are all that counts.
     """
 
-    def __init__(self, times: list[str], columns: list[list[str]], read: Reading, ends: tuple[float, float],
-                 begins: bool) -> None:  # fmt: skip
+    def __init__(self, times: list[str], columns: list[list[str]], read: CellParser,
+                 ends: tuple[float, float], begins: bool) -> None:  # fmt: skip
         self._times, self._columns, self._read, self.ends, self.begins = times, columns, read, ends, begins
         self._extremes = [self._lowest_and_highest(i) for i in range(len(columns))]
 
@@ -100,7 +100,7 @@ class EvenBlock:
 
 
 @dataclass(slots=True)
-class Reading:
+class CellParser:
     """Turns cells into numbers: seconds from the clock and its offset, values by a factor for each column."""
 
     seconds: Seconds
@@ -132,11 +132,11 @@ class SampleReader:
         remarks: takes what is odd.
     """
 
-    def __init__(self, layout: Layout, time: int, unit: str | None, columns: Sequence[tuple[int, float]],
+    def __init__(self, layout: FileLayout, time: int, unit: str | None, columns: Sequence[tuple[int, float]],
                  gap: float, remarks: Remarks) -> None:  # fmt: skip
         self._layout, self._time, self._columns, self._gap = layout, time - 1, columns, gap
         sample = layout.sample[self._time]
-        self._read = Reading(reader_for(sample, unit), [factor for _, factor in columns])
+        self._read = CellParser(reader_for(sample, unit), [factor for _, factor in columns])
         self._wraps = wraps(sample)
         self._remarks = remarks
         self._rest, self._line = "", 1

@@ -24,7 +24,7 @@ class Battery:
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class WiringLayout:
     """What is wired where. Feeds name the node they hang on."""
 
     system_voltage: int
@@ -90,7 +90,7 @@ class Build:
     around. torque: engine torque at its usual speed and this temperature, W/rpm.
     """
 
-    layout: Layout
+    layout: WiringLayout
     batteries: tuple[Battery, ...]
     ohms: Mapping[str, float]
     motor: Motor

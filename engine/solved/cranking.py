@@ -10,7 +10,7 @@ from crankpath.engine.physics.tables import Figures
 from crankpath.engine.solved.acts import BY_BUTTON, beside
 from crankpath.engine.solved.build import Build
 from crankpath.engine.solved.network import Branch, Solution, resistance_between, solve
-from crankpath.engine.solved.wiring import CASE, MINUS, MOTOR_BRANCH, MOTOR_STUD, State, branches
+from crankpath.engine.solved.wiring import CASE, MINUS, MOTOR_BRANCH, MOTOR_STUD, SwitchState, branches
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class CrankOutcome:
 def crank(build: Build, figures: Figures, act: str = "") -> CrankOutcome:
     """Hold the key (or press the button, where the substitution ``act`` has one) and see."""
     control, by_key = figures["control_circuit"], act not in BY_BUTTON
-    held = State(key=by_key, beside=beside(act, build, figures))
+    held = SwitchState(key=by_key, beside=beside(act, build, figures))
     circuit, found = _solved(build, held)
     clicks = False
     if build.layout.relay and by_key:
@@ -64,7 +64,7 @@ def crank(build: Build, figures: Figures, act: str = "") -> CrankOutcome:
 
 def rested(build: Build, lamp_ohms: float = math.inf) -> tuple[tuple[Branch, ...], Solution]:
     """Circuit and solution with the key off."""
-    return _solved(build, State(lamp_ohms=lamp_ohms))
+    return _solved(build, SwitchState(lamp_ohms=lamp_ohms))
 
 
 def keeps_running(build: Build, figures: Figures) -> bool:
@@ -72,7 +72,7 @@ def keeps_running(build: Build, figures: Figures) -> bool:
     if not (build.solenoid.welded or build.held):
         return False
     live = build.held in ("key", "relay")
-    held = State(key=build.held == "key", relay=live, second=live, contacts=True)
+    held = SwitchState(key=build.held == "key", relay=live, second=live, contacts=True)
     shut = _loading(build, figures, held)
     return _turning(build, _solved(build, shut)[0]).speed > 0
 
@@ -83,7 +83,7 @@ def with_lamps(build: Build, outcome: CrankOutcome, lamp_ohms: float) -> Solutio
     return solve(lit, MINUS)
 
 
-def _closed(build: Build, figures: Figures, held: State) -> CrankOutcome:
+def _closed(build: Build, figures: Figures, held: SwitchState) -> CrankOutcome:
     """The plunger has come home: does it stay there, and does the motor turn?"""
     shut = _loading(build, figures, replace(held, contacts=True))
     circuit, found = _solved(build, shut)
@@ -104,12 +104,12 @@ def _turning(build: Build, circuit: tuple[Branch, ...]) -> Running:
     return settle(build.motor, _load(build), volts, resistance_between(without, MOTOR_STUD, CASE))
 
 
-def _solved(build: Build, state: State) -> tuple[tuple[Branch, ...], Solution]:
+def _solved(build: Build, state: SwitchState) -> tuple[tuple[Branch, ...], Solution]:
     circuit = tuple(branches(build, state))
     return circuit, solve(circuit, MINUS)
 
 
-def _loading(build: Build, figures: Figures, shut: State) -> State:
+def _loading(build: Build, figures: Figures, shut: SwitchState) -> SwitchState:
     """Batteries give up their polarisation only to a starter's current."""
     least = figures["batteries"]["polarised_above"]["value"] * build.batteries[0].rating
     loaded = replace(shut, loaded=True)
@@ -128,7 +128,7 @@ def _ampere_turns(build: Build, found: Solution) -> float:
     return abs(pull + found.currents["hold_in_winding"] * solenoid.hold_turns)
 
 
-def _holds(build: Build, found: Solution, held: State) -> bool:
+def _holds(build: Build, found: Solution, held: SwitchState) -> bool:
     if held.relay and _coil(found) < build.relay.hold_amperes:
         return False
     if held.second and _coil(found, "magnetic_switch_coil") < build.relay.second_hold_amperes:
@@ -153,7 +153,7 @@ def _stopped(
     return CrankOutcome(does, 0.0, found, circuit, closed, moved=moved)
 
 
-def _chatter(build: Build, apart: State, shut: State) -> CrankOutcome:
+def _chatter(build: Build, apart: SwitchState, shut: SwitchState) -> CrankOutcome:
     """Contacts fall open and close again: a meter shows the mean of both states."""
     _, low = _solved(build, apart)
     circuit, high = _solved(build, shut)

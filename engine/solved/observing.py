@@ -11,7 +11,7 @@ from crankpath.engine.solved.cranking import CrankOutcome, with_lamps
 from crankpath.engine.solved.looks import seen
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.solved.network import resistance_between
-from crankpath.engine.solved.wiring import CASE, MOTOR_BRANCH, MOTOR_STUD, State, branches
+from crankpath.engine.solved.wiring import CASE, MOTOR_BRANCH, MOTOR_STUD, SwitchState, branches
 
 Observe = Callable[[Machine, bool], str]
 
@@ -55,7 +55,7 @@ def _stalled_ohms(machine: Machine) -> float:
     """Resistance that the sound machine's battery sees with the motor standing."""
     sound = machine.sound
     return sound.motor.ohms + resistance_between(
-        [b for b in branches(sound, State(contacts=True)) if b.name != MOTOR_BRANCH], MOTOR_STUD, CASE
+        [b for b in branches(sound, SwitchState(contacts=True)) if b.name != MOTOR_BRANCH], MOTOR_STUD, CASE
     )
 
 

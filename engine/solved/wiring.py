@@ -16,7 +16,7 @@ MOTOR_BRANCH = "starter_motor"
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class SwitchState:
     """One state of key and contacts.
 
     key: held in start. relay, second, contacts: start relay, magnetic switch and solenoid closed. emf: the
@@ -33,12 +33,12 @@ class State:
     lamp_ohms: float = math.inf
 
 
-def branches(build: Build, state: State) -> list[Branch]:
+def branches(build: Build, state: SwitchState) -> list[Branch]:
     """Every branch of the machine in that state; branch names are segment ids where there is one."""
     return [*_bank(build, state), *_main(build, state), *_control(build, state), *state.beside]
 
 
-def _bank(build: Build, state: State) -> Iterator[Branch]:
+def _bank(build: Build, state: SwitchState) -> Iterator[Branch]:
     series = build.layout.series
     for index, battery in enumerate(build.batteries):
         string, place = divmod(index, series)
@@ -48,7 +48,7 @@ def _bank(build: Build, state: State) -> Iterator[Branch]:
         yield Branch(f"battery_{index + 1}", low, high, battery.ohms, max(0.0, emf))
 
 
-def _main(build: Build, state: State) -> Iterator[Branch]:
+def _main(build: Build, state: SwitchState) -> Iterator[Branch]:
     ohms, layout = build.ohms, build.layout
     yield Branch("positive_post_joint", PLUS, "positive_clamp", ohms["positive_post_joint"])
     start = "positive_clamp"
@@ -79,7 +79,7 @@ def _main(build: Build, state: State) -> Iterator[Branch]:
     yield from _bystanders(build, state)
 
 
-def _bystanders(build: Build, state: State) -> Iterator[Branch]:
+def _bystanders(build: Build, state: SwitchState) -> Iterator[Branch]:
     ohms, layout = build.ohms, build.layout
     quiet = layout.system_voltage / (build.quiet_milliamperes / 1000)
     yield Branch("quiet_load", "positive_clamp", layout.accessory_ground, quiet)
@@ -89,7 +89,7 @@ def _bystanders(build: Build, state: State) -> Iterator[Branch]:
     yield Branch("stud_insulation", STUD, CASE, ohms["insulation"])
 
 
-def _control(build: Build, state: State) -> Iterator[Branch]:
+def _control(build: Build, state: SwitchState) -> Iterator[Branch]:
     ohms, layout, solenoid = build.ohms, build.layout, build.solenoid
     yield Branch("control_feed_wire", layout.feed, "control_feed", ohms["control_feed_wire"])
     yield Branch("start_fuse", "control_feed", "start_fuse_out", ohms["start_fuse"])

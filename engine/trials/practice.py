@@ -15,7 +15,7 @@ from crankpath.engine.trials.trial import TrialOutcome, read_once, run_trial
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class ShownReading:
     """What the learner sees for a reading; value None: it cannot be taken on this machine."""
 
     measurement: str
@@ -32,7 +32,7 @@ class PracticeResult:
     right: bool
     truth: tuple[str, ...]
     minutes: float
-    shown: tuple[Shown, ...]
+    shown: tuple[ShownReading, ...]
     advice: TrialOutcome
     reasons: tuple[Reason, ...]
 
@@ -52,7 +52,7 @@ class Practice:
         self._rng = Random(f"{seed}/practice")
         self._seed = seed
         self.case = Case(kb, machine.equipment)
-        self.shown: list[Shown] = []
+        self.shown: list[ShownReading] = []
         self.case.record("occurrence", "intermittent" if machine.intermittent else "every_time")
         self.behaviour = machine.behaviour()
         self.case.record("crank_behaviour", self.behaviour)
@@ -62,7 +62,7 @@ class Practice:
         """Minutes spent on readings and their set-up."""
         return sum(shown.minutes for shown in self.shown)
 
-    def ask(self, measurement: str) -> Shown:
+    def ask(self, measurement: str) -> ShownReading:
         """Take a reading; it costs its minutes, and set-up that is not yet made.
 
         Raises:
@@ -79,7 +79,7 @@ class Practice:
                 self.case.record(measurement, value, symptom=symptom)
             except DoubtfulReading:
                 minutes = entry.minutes  # a meter over its range shows nothing to record
-        shown = Shown(measurement, value, symptom, minutes)
+        shown = ShownReading(measurement, value, symptom, minutes)
         self.shown.append(shown)
         return shown
 

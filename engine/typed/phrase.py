@@ -45,7 +45,7 @@ _BOUND: Final = _words("< > ≤ ≥ under below above over less more least most"
 
 
 @dataclass(frozen=True, slots=True)
-class Number:
+class TypedNumber:
     """A number with its sign: what it can mean (`number_in`), the unit typed, its mark.
 
     mark: "low", "high", "error" (what follows plus-minus) or "".
@@ -65,7 +65,7 @@ class Phrase:
     """
 
     shape: str
-    numbers: tuple[Number, ...]
+    numbers: tuple[TypedNumber, ...]
     about: bool = False
     unit: Unit | None = None  # typed with OL or zero
 
@@ -89,7 +89,7 @@ class _Walk:
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
-        self.numbers: list[Number] = []
+        self.numbers: list[TypedNumber] = []
         self.joins: set[str] = set()
         self.about = False
         self.mark = ""
@@ -116,7 +116,7 @@ class _Walk:
                 raise ReadingError(f"'{token}' is not one number; write one decimal point, as in 0.35.")
             factor = -1.0 if self.sign == "-" else 1.0
             signed = tuple(m * factor for m in meanings)
-            self.numbers.append(Number(signed, unit, token, self.mark))
+            self.numbers.append(TypedNumber(signed, unit, token, self.mark))
         self.mark = self.sign = ""
 
     def _unit(self) -> Unit | None:
@@ -165,7 +165,7 @@ class _Walk:
         last = self.numbers[-1] if self.numbers else None
         ahead = re.match(r"[\s:=]*[-+]?[\d.,]", self.text[self.at :])
         if last and not last.mark and (not ahead or len(self.numbers) == 1):
-            self.numbers[-1] = Number(last.meanings, last.unit, last.token, mark)
+            self.numbers[-1] = TypedNumber(last.meanings, last.unit, last.token, mark)
         else:
             self.mark = mark
 
@@ -182,7 +182,7 @@ class _Walk:
         return "repeats"
 
 
-def _share_unit(numbers: list[Number]) -> list[Number]:
+def _share_unit(numbers: list[TypedNumber]) -> list[TypedNumber]:
     """Figures without a unit take the one unit that was typed: "350-400 mV"."""
     units = {n.unit.name: n.unit for n in numbers if n.unit}
     if len(units) != 1:
@@ -190,4 +190,4 @@ def _share_unit(numbers: list[Number]) -> list[Number]:
             raise ReadingError("Figures with different units and one without; write the unit with each.")
         return numbers
     (unit,) = units.values()
-    return [Number(n.meanings, unit, n.token, n.mark) for n in numbers]
+    return [TypedNumber(n.meanings, unit, n.token, n.mark) for n in numbers]

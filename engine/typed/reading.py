@@ -15,7 +15,7 @@ from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Measurement, Quantity
 from crankpath.engine.typed import spelling
-from crankpath.engine.typed.phrase import Number, Phrase, parse
+from crankpath.engine.typed.phrase import Phrase, TypedNumber, parse
 from crankpath.engine.typed.units import UNITS, Unit, fold, in_unit, siblings
 
 _USABLE: Final = 0.2  # a voltage that should be there is suggested only above this part of its most
@@ -69,7 +69,8 @@ def understand(measurement: Measurement, typed: str | float | int, facts: Facts)
         return Understood(math.inf, f"{typed}", "no end of resistance: taken as open")
     _must_be_finite(measurement, number)
     value, note = _sign(measurement, number)
-    _possible(measurement, value, Number((number,), UNITS.get(measurement.unit or ""), f"{value:g}"), facts)
+    as_typed = TypedNumber((number,), UNITS.get(measurement.unit or ""), f"{value:g}")
+    _possible(measurement, value, as_typed, facts)
     return Understood(value, f"{typed}", note)
 
 
@@ -80,7 +81,7 @@ def _read(measurement: Measurement, typed: str, facts: Facts) -> Understood:
         return _overload(measurement, phrase, typed)
     if phrase.shape == "zero":
         _must_fit(measurement, phrase.unit, text)
-        _possible(measurement, 0.0, Number((0.0,), phrase.unit, "0"), facts)
+        _possible(measurement, 0.0, TypedNumber((0.0,), phrase.unit, "0"), facts)
         return Understood(0.0, typed, f"'{text}' taken as 0 {measurement.unit}")
     error = [n for n in phrase.numbers if n.mark == "error"]
     if len(error) == len(phrase.numbers):
@@ -113,13 +114,13 @@ def _read(measurement: Measurement, typed: str, facts: Facts) -> Understood:
     return Understood(math.fsum(values) / len(values), typed, note, spread, repeats)
 
 
-def _value(measurement: Measurement, number: Number, facts: Facts) -> tuple[float, str | None]:
+def _value(measurement: Measurement, number: TypedNumber, facts: Facts) -> tuple[float, str | None]:
     """One number in the measurement's unit, its sign settled and found possible."""
     meant = _settle_thousands(measurement, number, facts)
     raw = _converted(measurement, meant, number.unit, number.token)
     _must_be_finite(measurement, raw)
     value, note = _sign(measurement, raw)
-    _possible(measurement, value, Number((meant,), number.unit, number.token), facts)
+    _possible(measurement, value, TypedNumber((meant,), number.unit, number.token), facts)
     return value, note
 
 
@@ -144,7 +145,7 @@ def _must_fit(m: Measurement, unit: Unit | None, text: str) -> None:
         )
 
 
-def _settle_thousands(m: Measurement, number: Number, facts: Facts) -> float:
+def _settle_thousands(m: Measurement, number: TypedNumber, facts: Facts) -> float:
     """Choose between 1,250 as 1.25 and as 1250, or ask."""
     if len(number.meanings) == 1:
         return number.meanings[0]
@@ -219,7 +220,7 @@ def _believable(m: Measurement, value: float, facts: Facts) -> bool:
     return _inside(m, value, facts) and (doubtful is None or value <= doubtful)
 
 
-def _possible(m: Measurement, value: float, typed: Number, facts: Facts) -> None:
+def _possible(m: Measurement, value: float, typed: TypedNumber, facts: Facts) -> None:
     """Raise `DoubtfulReading` if the value cannot be, or is not believable without its unit."""
     inside = _inside(m, value, facts)
     if inside and (typed.unit is not None or _believable(m, value, facts)):
@@ -238,7 +239,7 @@ def _possible(m: Measurement, value: float, typed: Number, facts: Facts) -> None
     raise DoubtfulReading(f"{shown} {why}: {ask}.", suggestion)
 
 
-def _meant(m: Measurement, number: float, typed: Number, facts: Facts) -> str | None:
+def _meant(m: Measurement, number: float, typed: TypedNumber, facts: Facts) -> str | None:
     """The text that was probably meant by a number that cannot be: another unit, or a lost point."""
     wanted = 0.0 if m.worsens == "up" else _USABLE * (bound(m.most, facts) or 0.0)
     for unit in siblings(m.unit or ""):

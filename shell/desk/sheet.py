@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crankpath.shell.outlets.pages import EntryMeta, Note, Sheet, SheetMeta, sheet_of
+from crankpath.shell.outlets.pages import EntryMeta, Sheet, SheetMeta, SheetNote, sheet_of
 from crankpath.shell.outlets.pages.sheet.data import FileLine
 from crankpath.shell.recordings.trace import crank_trace
 from crankpath.shell.session.screens.listing import event_words, said_by, size_of
@@ -40,11 +40,11 @@ def case_sheet(state: CaseState, written_at: str, machine: str = "") -> Sheet:
             numbers[event.id] = len(told)
         elif entered.trouble:
             notes.append(
-                Note(f"not used: {event_words(state.kb, event)}; {entered.trouble}", at, said_by(event))
+                SheetNote(f"not used: {event_words(state.kb, event)}; {entered.trouble}", at, said_by(event))
             )
         elif event.kind == "note":
             trace = crank_trace(state.kb, event.body)
-            notes.append(Note(str(event.body.get("text") or ""), at, said_by(event), trace))
+            notes.append(SheetNote(str(event.body.get("text") or ""), at, said_by(event), trace))
     meta = SheetMeta(
         name=state.name,
         machine=machine or state.machine,

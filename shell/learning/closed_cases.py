@@ -12,7 +12,7 @@ from crankpath.engine.cases.casefile import CaseFile, read_case
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.closed import Closed, cured, grouped
+from crankpath.engine.learning.closed import ClosedCase, cured, grouped
 from crankpath.shell.files import is_there, named_path, read_text
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
@@ -31,7 +31,7 @@ class Filed(NamedTuple):
     causes: tuple[str, ...]
 
 
-Reader = Callable[[Filed, Knowledge], Closed | str]
+Reader = Callable[[Filed, Knowledge], ClosedCase | str]
 """Reads a case under some knowledge; a sentence says why it cannot be counted."""
 
 
@@ -62,20 +62,20 @@ def _in_store(store: Store) -> Iterator[Filed]:
         offset += len(page)
 
 
-def _of_store(store: Store, filed: Filed, kb: Knowledge) -> Closed | str:
+def _of_store(store: Store, filed: Filed, kb: Knowledge) -> ClosedCase | str:
     strange = [cause for cause in filed.causes if cause not in kb.faults]
     if strange:
         return f"{filed.name}: the knowledge base lists no {', '.join(strange)}"
     case = case_state(kb, machines(kb), filed.id, store.events(filed.id)).case
     found = grouped(filed.causes, kb.faults) or _cured(case)
-    return Closed(filed.name, case, found) if found else f"{filed.name}: closed with no confirmed cause"
+    return ClosedCase(filed.name, case, found) if found else f"{filed.name}: closed with no confirmed cause"
 
 
 def _case_files(folder: Path) -> list[Path]:
     return sorted(path for path in folder.rglob("*.y*ml") if path.suffix in (".yaml", ".yml"))
 
 
-def _of_file(filed: Filed, kb: Knowledge) -> Closed | str:
+def _of_file(filed: Filed, kb: Knowledge) -> ClosedCase | str:
     written, problems = read_case(read_text(Path(filed.id)), filed.name)
     replayed = replay(kb, written) if written is not None else None
     problems = problems if replayed is None else replayed.problems
@@ -85,7 +85,7 @@ def _of_file(filed: Filed, kb: Knowledge) -> Closed | str:
     if not found:
         what = written.about or "a case"
         return f"{what}: no repair that cured, and no 'expect: {{first: ...}}'"
-    return Closed(filed.name, replayed.case, found)
+    return ClosedCase(filed.name, replayed.case, found)
 
 
 def _expected(written: CaseFile) -> tuple[tuple[str, ...], ...]:

@@ -11,7 +11,7 @@ from typing import Final
 import click
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.proposals import Proposal
+from crankpath.engine.learning.proposals import RuleProposal
 from crankpath.engine.learning.shares import ShareChange
 from crankpath.shell.outlets.reports.explanation import place
 from crankpath.shell.outlets.reports.learning import (
@@ -40,7 +40,7 @@ class Offer:
 
 
 def offers_of(
-    kb: Knowledge, changes: Sequence[ShareChange], cases: float, worth: float, found: Sequence[Proposal]
+    kb: Knowledge, changes: Sequence[ShareChange], cases: float, worth: float, found: Sequence[RuleProposal]
 ) -> list[Offer]:
     """The shares as one offer, then every rule that should say something else."""
     faults = share_entries(changes) if cases else {}

@@ -12,7 +12,7 @@ from crankpath.engine.typed.reading import Understood
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.tallies import tally_in
 from crankpath.shell.reader.pieces.tokens import Token
-from crankpath.shell.reader.proposals import Doubt, Option, Proposal
+from crankpath.shell.reader.proposals import Doubt, Interpretation, Proposal
 
 _SHORT: Final = 6  # words of an answer that may be a beginning or a misspelling of a value
 
@@ -97,7 +97,7 @@ def ask_values(
     page: Page, m: Measurement, values: Sequence[str], first: int, last: int, message: str = ""
 ) -> None:
     """Ask which of these values is meant by these tokens; message: how it is asked."""
-    options = tuple(Option(m.id, value, value) for value in values)
+    options = tuple(Interpretation(m.id, value, value) for value in values)
     asked = message or (
         f"Is this what is meant by {m.label}?" if len(options) == 1 else f"{m.label}: which is it?"
     )

@@ -13,7 +13,7 @@ from crankpath.shell.reader.linking import Linked
 from crankpath.shell.reader.naming import Candidate, Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.tokens import Figure
-from crankpath.shell.reader.proposals import Doubt, Note, Option, Proposal
+from crankpath.shell.reader.proposals import Doubt, Interpretation, Note, Proposal
 
 MAYBE: Final = 1.0
 """From this mark on a reading is asked about."""
@@ -28,7 +28,7 @@ _FEW: Final = 3  # readings that a figure with nothing but a unit may be, to be 
 
 
 @dataclass
-class Found:
+class ReadFigure:
     """A figure read: what it may be, and what its sentence makes of it."""
 
     link: Linked
@@ -46,7 +46,7 @@ class Found:
         return self.candidates[0] if self.candidates else None
 
 
-def tell(page: Page, found: Found, naming: Naming) -> None:
+def tell(page: Page, found: ReadFigure, naming: Naming) -> None:
     """Put what comes of a figure on the page: taken, asked about, or a note why not."""
     at = page.tokens[found.link.at].start
     if found.dropped:
@@ -70,13 +70,13 @@ def tell(page: Page, found: Found, naming: Naming) -> None:
         page.notes.append(Note(found.words, "not clear what was read", at))
 
 
-def _use(page: Page, found: Found) -> None:
+def _use(page: Page, found: ReadFigure) -> None:
     page.use(found.link.at, found.link.at + 1)
     for first, last in found.link.runs:
         page.use(first, last)
 
 
-def _take(page: Page, found: Found, best: Candidate, naming: Naming, at: int) -> None:
+def _take(page: Page, found: ReadFigure, best: Candidate, naming: Naming, at: int) -> None:
     m = naming.lexicon.knowledge.measurements[best.measurement]
     text = " and ".join((best.text, *found.also))
     text = f"about {text}" if found.link.figure.rough and not found.also else text
@@ -84,7 +84,7 @@ def _take(page: Page, found: Found, best: Candidate, naming: Naming, at: int) ->
     _use(page, found)
 
 
-def _options(found: Found, naming: Naming) -> tuple[Option, ...]:
+def _options(found: ReadFigure, naming: Naming) -> tuple[Interpretation, ...]:
     """What the figure may be, likeliest first."""
     if not found.candidates:
         return ()
@@ -107,15 +107,15 @@ def _options(found: Found, naming: Naming) -> tuple[Option, ...]:
     return tuple(dict.fromkeys(made))
 
 
-def _option(measurement: str, text: str, naming: Naming) -> Option | None:
+def _option(measurement: str, text: str, naming: Naming) -> Interpretation | None:
     m = naming.lexicon.knowledge.measurements[measurement]
     try:
-        return Option(measurement, text, understand(m, text, naming.facts).value)
+        return Interpretation(measurement, text, understand(m, text, naming.facts).value)
     except ReadingError:
         return None
 
 
-def _message(found: Found, options: Sequence[Option], naming: Naming) -> str:
+def _message(found: ReadFigure, options: Sequence[Interpretation], naming: Naming) -> str:
     readings = list(dict.fromkeys(option.measurement for option in options))
     labels = [naming.lexicon.knowledge.measurements[m].label for m in readings]
     best = found.best

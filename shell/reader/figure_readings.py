@@ -10,7 +10,7 @@ from typing import Final
 from crankpath.engine.errors import ReadingError
 from crankpath.engine.typed.reading import understand
 from crankpath.shell.reader.clauses import ELSEWHERE, Sentence
-from crankpath.shell.reader.figure_outcomes import FINE, MAYBE, ZERO, Found, tell
+from crankpath.shell.reader.figure_outcomes import FINE, MAYBE, ZERO, ReadFigure, tell
 from crankpath.shell.reader.linking import Linked, linked
 from crankpath.shell.reader.naming import Candidate, Naming
 from crankpath.shell.reader.page import Page
@@ -36,7 +36,7 @@ def read_figures(page: Page, naming: Naming) -> None:
     """Read every figure of the text; the tokens that were understood are marked as used."""
     if _answered(page, naming):
         return
-    found: list[Found] = []
+    found: list[ReadFigure] = []
     for sentence in page.sentences:
         figures = _few(page, _figures(page, sentence, naming), found)
         for link in linked(page.linkable, sentence.first, sentence.last, figures, naming):
@@ -78,7 +78,9 @@ def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, 
     return sorted([*at, (zeros[0], ZERO)], key=lambda pair: pair[0]) if len(zeros) == 1 else at
 
 
-def _few(page: Page, figures: list[tuple[int, Figure]], found: Sequence[Found]) -> list[tuple[int, Figure]]:
+def _few(
+    page: Page, figures: list[tuple[int, Figure]], found: Sequence[ReadFigure]
+) -> list[tuple[int, Figure]]:
     """The figures that are still read; a text with more is no message, and says so once."""
     room = MOST_FIGURES - len(found)
     if len(figures) > room >= 0:
@@ -88,7 +90,9 @@ def _few(page: Page, figures: list[tuple[int, Figure]], found: Sequence[Found]) 
     return figures[: max(room, 0)]
 
 
-def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before: Sequence[Found]) -> Found:
+def _found(
+    page: Page, sentence: Sentence, link: Linked, naming: Naming, before: Sequence[ReadFigure]
+) -> ReadFigure:
     roles = sentence.roles(link.at)
     bare = not [key for key in link.keys if key in naming.lexicon.weights]
     state = ""
@@ -117,14 +121,14 @@ def _found(page: Page, sentence: Sentence, link: Linked, naming: Naming, before:
     if bare and naming.asked:
         candidates = tuple(_weighed(page, sentence, link, c, naming) for c in candidates)
         candidates = tuple(sorted(candidates, key=lambda c: -c.score))
-    made = Found(link, candidates, roles, bare, words=_words(page, link))
+    made = ReadFigure(link, candidates, roles, bare, words=_words(page, link))
     made.sure = _sure(made, naming, bool(before)) and not (bare and _of_unknown(page, link, naming))
     _consider_asked(made, naming)
     made.dropped = _dropped(page, made, naming)
     return made
 
 
-def _consider_asked(found: Found, naming: Naming) -> None:
+def _consider_asked(found: ReadFigure, naming: Naming) -> None:
     """A figure that is unlikely for what is named, and likely for what was asked for, may be either."""
     best = found.best
     if best is None or naming.asked in (None, best.measurement) or naming.asked is None:
@@ -165,7 +169,7 @@ def _weight(token: Token, naming: Naming) -> float:
     return 0.4 if token.key in lexicon.everyday or token.key in lexicon.vocabulary else 1.0
 
 
-def _sure(found: Found, naming: Naming, others: bool) -> bool:
+def _sure(found: ReadFigure, naming: Naming, others: bool) -> bool:
     best = found.best
     if best is None or best.understood is None or found.link.figure.others or found.link.figure.bound:
         return False
@@ -188,7 +192,7 @@ def _of_unknown(page: Page, link: Linked, naming: Naming) -> bool:
     return not any(behind.key in words for words in known)
 
 
-def _dropped(page: Page, found: Found, naming: Naming) -> str:
+def _dropped(page: Page, found: ReadFigure, naming: Naming) -> str:
     """Why a figure is no reading of this machine now; "" if it is one."""
     if found.roles & ELSEWHERE:
         return "of another machine, another time, or a limit"
@@ -210,7 +214,7 @@ def _words(page: Page, link: Linked) -> str:
     return " ".join(page.text(a, b) for a, b in runs)
 
 
-def _settle_by_neighbours(found: Sequence[Found], naming: Naming) -> None:
+def _settle_by_neighbours(found: Sequence[ReadFigure], naming: Naming) -> None:
     """ "730 A cranking 145 rpm": a unit that few readings have, and what the machine does by what follows."""
     readings = naming.lexicon.knowledge.measurements
     for each, behind in itertools.pairwise(found):
@@ -227,9 +231,9 @@ def _settle_by_neighbours(found: Sequence[Found], naming: Naming) -> None:
 # -- the same reading more than once ---------------------------------------------------
 
 
-def _settle_same(page: Page, found: list[Found], naming: Naming) -> None:
+def _settle_same(page: Page, found: list[ReadFigure], naming: Naming) -> None:
     """Figures in a row are takes of one reading; a later figure that corrects another takes its place."""
-    last: Found | None = None
+    last: ReadFigure | None = None
     since = 0
     for each in found:
         if last is not None and each.bare and _corrects(page, last, each, naming):
@@ -248,7 +252,7 @@ def _settle_same(page: Page, found: list[Found], naming: Naming) -> None:
     _settle_corrected(page, found, naming)
 
 
-def _corrects(page: Page, before: Found, each: Found, naming: Naming) -> bool:
+def _corrects(page: Page, before: ReadFigure, each: ReadFigure, naming: Naming) -> bool:
     """A figure without a name that comes instead of the one before, or at another time."""
     if before.best is None or (before.bare and before.best.measurement != naming.asked):
         return False
@@ -258,7 +262,7 @@ def _corrects(page: Page, before: Found, each: Found, naming: Naming) -> bool:
     )
 
 
-def _repeats(page: Page, before: Found, each: Found, naming: Naming, since: int) -> bool:
+def _repeats(page: Page, before: ReadFigure, each: ReadFigure, naming: Naming, since: int) -> bool:
     if not each.bare or before.best is None or each.link.figure.others or before.link.figure.others:
         return False
     row = page.tokens[since + 1 : each.link.at]
@@ -280,8 +284,8 @@ def _repeats(page: Page, before: Found, each: Found, naming: Naming, since: int)
     return True
 
 
-def _settle_corrected(page: Page, found: list[Found], naming: Naming) -> None:
-    by_reading: dict[str, list[Found]] = {}
+def _settle_corrected(page: Page, found: list[ReadFigure], naming: Naming) -> None:
+    by_reading: dict[str, list[ReadFigure]] = {}
     for each in found:
         if each.best is not None and not each.dropped and each.best.score >= MAYBE:
             by_reading.setdefault(each.best.measurement, []).append(each)
@@ -297,13 +301,13 @@ def _settle_corrected(page: Page, found: list[Found], naming: Naming) -> None:
                     before.sure = False
 
 
-def _goes_to(page: Page, found: Found, naming: Naming) -> bool:
+def _goes_to(page: Page, found: ReadFigure, naming: Naming) -> bool:
     """ "... it falls to 7.9": the figure is of another state than the one before."""
     words = page.tokens[max(found.link.at - _CHANGE, 0) : found.link.at]
     return any(t.key in naming.lexicon.single("change") for t in words)
 
 
-def _of_another_state(page: Page, found: Found, naming: Naming) -> bool:
+def _of_another_state(page: Page, found: ReadFigure, naming: Naming) -> bool:
     """ "24.3 before, 16.9 during": a preposition with nothing behind it."""
     lexicon = naming.lexicon
     behind = page.tokens[found.link.at + 1 : found.link.at + 3]
@@ -312,7 +316,7 @@ def _of_another_state(page: Page, found: Found, naming: Naming) -> bool:
     return alone and behind[0].key in dangling
 
 
-def _same_place(found: Found, best: Candidate, naming: Naming) -> list[Candidate]:
+def _same_place(found: ReadFigure, best: Candidate, naming: Naming) -> list[Candidate]:
     """Other readings between the same two points that have such a figure."""
     readings = naming.lexicon.knowledge.measurements
     ends = readings[best.measurement].between
@@ -322,7 +326,7 @@ def _same_place(found: Found, best: Candidate, naming: Naming) -> list[Candidate
     return [replace(fit, score=best.score) for m, fit in likely if fit.score > 0]
 
 
-def _takes_its_place(page: Page, before: Found, after: Found, naming: Naming) -> bool:
+def _takes_its_place(page: Page, before: ReadFigure, after: ReadFigure, naming: Naming) -> bool:
     between = page.tokens[before.link.at + 1 : after.link.at]
     no = any(t.key in naming.lexicon.single("no") for t in between[-2:])
     new = {"correction", "now"} & after.roles or (no and len(between) <= 4)

@@ -14,7 +14,7 @@ from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.lexicon import Keys
 from crankpath.shell.reader.pieces.phrases import Run, View
-from crankpath.shell.reader.proposals import Doubt, Note, Option
+from crankpath.shell.reader.proposals import Doubt, Interpretation, Note
 from crankpath.shell.reader.said import negated
 
 _TALK: Final = 5  # words of no meaning beside a single word, from which on it is asked about
@@ -242,7 +242,7 @@ def _tell_named(page: Page, found: dict[str, Hit], run: Run) -> None:
             rest = [b for b in kb.measurements[m].choices if b not in hit.values]
             ask_values(page, kb.measurements[m], rest, first, last, "Says what it is not; what is it?")
     elif doubted or (len(found) > 1 and not both) or any(len(h.values) > 1 for h in found.values()):
-        options = tuple(Option(m, v, v) for m, h in found.items() for v in h.values)
+        options = tuple(Interpretation(m, v, v) for m, h in found.items() for v in h.values)
         page.asked.append(Doubt("Which is meant?", options, page.text(first, last), page.tokens[first].start))
     else:
         for m, hit in found.items():

@@ -8,7 +8,7 @@ from crankpath.engine.typed.reading import Understood
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
+class Interpretation:
     """One way to understand some words: a reading, and its text as the case's entry takes it.
 
     value: in the measurement's unit, or the name of an observation's value; None if it must be read again.
@@ -45,7 +45,7 @@ class Doubt:
     """Something to ask about: the sentence that asks, and what the words may mean, likeliest first."""
 
     message: str
-    options: tuple[Option, ...]
+    options: tuple[Interpretation, ...]
     words: str
     at: int = 0
     symptom: bool | None = None

@@ -10,7 +10,7 @@ from crankpath.shell.reader.linking import Stretch, stretches_in
 from crankpath.shell.reader.naming import Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.phrases import view
-from crankpath.shell.reader.proposals import Doubt, Option, Proposal
+from crankpath.shell.reader.proposals import Doubt, Interpretation, Proposal
 
 _REACH = 3  # words before a phrase in which a "not" turns it
 
@@ -130,7 +130,7 @@ def _cannot(page: Page, naming: Naming, name: Stretch, first: int, last: int) ->
     if len(ids) == 1:
         page.cannot.append((page.tokens[first].start, ids[0], text))
     elif ids:
-        options = tuple(Option(m, "", None) for m in ids)
+        options = tuple(Interpretation(m, "", None) for m in ids)
         page.asked.append(Doubt("Which reading cannot be taken?", options, text, page.tokens[first].start))
     page.use(first, last)
     page.silence(first, last)

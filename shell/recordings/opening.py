@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import BinaryIO, Final
 
 from crankpath.engine.errors import RecordingError
-from crankpath.engine.recordings.layout import HEAD_LINES, Layout, layout_of
+from crankpath.engine.recordings.layout import HEAD_LINES, FileLayout, layout_of
 
 _PIECE: Final = 1 << 16  # bytes; a piece that holds no crank is read faster
 _LONGEST: Final = 1 << 20  # characters; a recording has lines before that
@@ -31,7 +31,7 @@ class RecordingText:
         self._source = self._opened()
         self._decoder: codecs.IncrementalDecoder | None = None
         self._head = self._begun()
-        self.layout: Layout = layout_of(self._head.splitlines())
+        self.layout: FileLayout = layout_of(self._head.splitlines())
 
     def _opened(self) -> BinaryIO:
         if self.live:

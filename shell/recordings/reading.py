@@ -13,7 +13,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import RecordingError
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.recordings.columns import FORM, read_columns, recorded
-from crankpath.engine.recordings.layout import Layout
+from crankpath.engine.recordings.layout import FileLayout
 from crankpath.engine.recordings.recording import FoundCrank, Recording
 from crankpath.shell.recordings.opening import RecordingText
 from crankpath.shell.recordings.plotting import level_bar
@@ -47,7 +47,7 @@ def told_of(parts: Sequence[str]) -> ToldColumns:
     return ToldColumns(tuple(columns), time, unit)
 
 
-def as_last_time(layout: Layout, told: ToldColumns) -> ToldColumns:
+def as_last_time(layout: FileLayout, told: ToldColumns) -> ToldColumns:
     """What is told, or what was told of the last recording with the same header. Raises SettingsError."""
     if told.columns or not _header(layout):
         return told
@@ -55,20 +55,20 @@ def as_last_time(layout: Layout, told: ToldColumns) -> ToldColumns:
     return replace(kept, time=told.time or kept.time, unit=told.unit or kept.unit)
 
 
-def _keep(layout: Layout, told: ToldColumns) -> None:
+def _keep(layout: FileLayout, told: ToldColumns) -> None:
     if _header(layout):
         time = [f"time={told.time or ''},{told.unit or ''}"] if told.time or told.unit else []
         with suppress(SettingsError):  # the recording is read all the same
             keep_recording_columns(_header(layout), [*told.columns, *time])
 
 
-def _header(layout: Layout) -> str:
+def _header(layout: FileLayout) -> str:
     """The names of all columns in one text; "" where the recording has no header."""
     names = [f"{c.name} {c.unit or ''}".strip() for c in layout.columns]
     return "" if names[0] == "column 1" else " | ".join(names)
 
 
-def columns_asked(layout: Layout, case: Case) -> list[str]:
+def columns_asked(layout: FileLayout, case: Case) -> list[str]:
     """What the recording has, and how its columns are told."""
     have = ", ".join(f"{c.place} {c.name}{f' ({c.unit})' if c.unit else ''}" for c in layout.columns)
     names = ", ".join(m.short for m in recorded(case.assessment.model.measurements).values())

@@ -1,4 +1,4 @@
-"""The conversation: a function of the book, the terminal and what was typed."""
+"""The conversation: a function of the open case, the terminal and what was typed."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from crankpath.engine.inference.entries import Entry
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND
 from crankpath.shell.desk.merging import merged
 from crankpath.shell.session import questions as q
-from crankpath.shell.session.book import Book
 from crankpath.shell.session.input.understanding import understand_line
 from crankpath.shell.session.input.vocabulary import vocabulary
+from crankpath.shell.session.open_case import OpenCase
 from crankpath.shell.session.outcome import Dialogue, Outcome, Pending, Scene, Write
 from crankpath.shell.session.replying import pasted
 from crankpath.shell.session.screens.asking import parts
@@ -56,17 +56,17 @@ class Conversation:
     """
 
     def __init__(
-        self, book: Book, terminal: Terminal, remember: Remember, listed: tuple[str, ...] = ()
+        self, open_case: OpenCase, terminal: Terminal, remember: Remember, listed: tuple[str, ...] = ()
     ) -> None:
-        """Take the open book; `listed` are the ids of cases whose list is on the screen."""
-        self._book, self._terminal, self._remember, self._listed = book, terminal, remember, listed
+        """Take the open case; `listed` are the ids of cases whose list is on the screen."""
+        self._case, self._terminal, self._remember, self._listed = open_case, terminal, remember, listed
         self._chosen: str | None = None
         self._pending: Pending | Dialogue | None = None
         self.asked: q.Question = q.question(self._state)
 
     @property
     def _state(self) -> CaseState:
-        state = self._book.state
+        state = self._case.state
         assert state is not None
         return state
 
@@ -97,7 +97,7 @@ class Conversation:
         """Take one line; False when the person leaves. What it wrote is on disk when this returns."""
         self._tell_others()
         width, _ = self._terminal.size()
-        scene = Scene(self._state, self.asked, width, self._book.store, self._book.clock, self._listed)
+        scene = Scene(self._state, self.asked, width, self._case.store, self._case.clock, self._listed)
         try:
             outcome = _understood(scene, line, self._pending)
             self._pending = outcome.pending
@@ -122,8 +122,8 @@ class Conversation:
             above += self._news(before, width)
         if isinstance(outcome.pending, Pending):
             above.append(always(_asked_back(outcome.pending, self._state, width)))
-        above.append(always(folded([f"! {text}" for text in self._book.said], width)))
-        self._book.said.clear()
+        above.append(always(folded([f"! {text}" for text in self._case.said], width)))
+        self._case.said.clear()
         if outcome.again:
             self.show_question([ScreenPart(("",), 20), *above])
         else:
@@ -131,14 +131,14 @@ class Conversation:
 
     def _change_case(self, outcome: Outcome) -> None:
         if outcome.whole is not None:
-            report = self._book.take_in(outcome.whole)
-            self._book.said += merged(self._book.kb, report, self._book.store.events(report.case_id))
+            report = self._case.take_in(outcome.whole)
+            self._case.said += merged(self._case.kb, report, self._case.store.events(report.case_id))
         elif outcome.go is not None:
-            self._book.open(outcome.go)
+            self._case.open(outcome.go)
         elif outcome.writes:
-            self._book.begin(str(outcome.writes[0].body.get("name") or "case"), outcome.writes[1:])
+            self._case.begin(str(outcome.writes[0].body.get("name") or "case"), outcome.writes[1:])
         else:
-            self._book.blank()
+            self._case.blank()
         self._remember(self._state)
 
     def _write(self, writes: Sequence[Write]) -> None:
@@ -146,9 +146,9 @@ class Conversation:
             return
         fresh = not self._state.id
         if fresh:
-            self._book.begin(_name(writes), writes)
+            self._case.begin(_name(writes), writes)
         else:
-            self._book.write(writes)
+            self._case.write(writes)
         if fresh or any(write.kind in ("closed", "taken_back", "equipment") for write in writes):
             self._remember(self._state)
 
@@ -175,11 +175,11 @@ class Conversation:
         return isinstance(asked, q.AskComplaint | q.AskMachine | q.AskWhen | q.Finished | q.AskClose)
 
     def _tell_others(self) -> None:
-        for event in self._book.others():
+        for event in self._case.others():
             if event.kind not in ("caution_shown", "opened"):
                 width, _ = self._terminal.size()
                 said = (
-                    "took an entry back" if event.kind == "taken_back" else event_words(self._book.kb, event)
+                    "took an entry back" if event.kind == "taken_back" else event_words(self._case.kb, event)
                 )
                 self._terminal.show(wrapped(f"Another shell: {said}", width, "-- ", "   "))
 

@@ -10,11 +10,11 @@ from crankpath.shell.session.questions import Question
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import CaseSummary, Event, Write
 
-__all__ = ["Dialogue", "Option", "Outcome", "Pending", "Scene", "Shelf", "Write", "refused"]
+__all__ = ["Choice", "Dialogue", "Outcome", "Pending", "Scene", "Shelf", "Write", "refused"]
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
+class Choice:
     """One way to understand what was typed."""
 
     measurement: str
@@ -30,7 +30,7 @@ class Pending:
     """
 
     message: str
-    options: tuple[Option, ...]
+    options: tuple[Choice, ...]
     symptom: bool | None = None
     crank: int | None = None
 

@@ -11,7 +11,7 @@ from crankpath.shell.session.state import CaseState
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class PreparationStep:
     """Work that is done at once: ids of set-ups, and of the cautions to be seen before it.
 
     Without set-ups it is the reading itself.
@@ -21,7 +21,9 @@ class Piece:
     cautions: tuple[str, ...]
 
 
-def pieces_left(state: CaseState, readings: Sequence[str], cautions: Sequence[str]) -> tuple[Piece, ...]:
+def steps_left(
+    state: CaseState, readings: Sequence[str], cautions: Sequence[str]
+) -> tuple[PreparationStep, ...]:
     """The work before readings that is not made yet, in order; last the readings themselves.
 
     Args:
@@ -47,7 +49,7 @@ def pieces_left(state: CaseState, readings: Sequence[str], cautions: Sequence[st
     else:
         pieces.append(([], free))
     unseen = [(s, tuple(c for c in told if (readings[0], c) not in state.passed)) for s, told in pieces]
-    return tuple(Piece(tuple(setups), told) for setups, told in unseen if told)
+    return tuple(PreparationStep(tuple(setups), told) for setups, told in unseen if told)
 
 
 def setups_of(case: Case, measurement: str) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
 from crankpath.shell.session.input.guesses import when_facts
-from crankpath.shell.session.preparing import pieces_left
+from crankpath.shell.session.preparing import steps_left
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
 
@@ -270,7 +270,7 @@ def _reading(
     found = dict.fromkeys(c for name in (measurement, *together) for c in cautions_of(state.case, name))
     cautions = tuple(c for c in found if (measurement, c) not in state.passed)
     if len(cautions) > _INLINE:
-        first, *later = pieces_left(state, (measurement, *together), tuple(found))
+        first, *later = steps_left(state, (measurement, *together), tuple(found))
         then = tuple(s for piece in later for s in piece.setups)
         if first.setups or len(first.cautions) > _INLINE:
             return AskSafe(measurement, first.cautions, first.setups, then=then)

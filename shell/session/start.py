@@ -20,7 +20,7 @@ from crankpath.shell.text.clean import one_line
 
 if TYPE_CHECKING:
     from crankpath.shell.kb_folders import Folders
-    from crankpath.shell.session.book import Book
+    from crankpath.shell.session.open_case import OpenCase
     from crankpath.shell.session.state import CaseState
     from crankpath.shell.store.records import CaseSummary
 
@@ -56,25 +56,25 @@ def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
     line = screen.read("case> " if known else "operator says> ", Vocabulary)
     if line is None:
         return EXIT_FINE  # nothing was entered
-    book = behind.wait()
+    open_case = behind.wait()
     from crankpath.shell.session.loop import Conversation
     from crankpath.shell.store.errors import StoreError
     from crankpath.shell.text.columns import wrapped
 
-    resumed = _resume(book, known)
+    resumed = _resume(open_case, known)
 
     def remember(state: CaseState | None) -> None:
         """Note the case that is open, and what the desk waits for, for the next start."""
         with suppress(StoreError):
-            last.write(state, book.store.cases(limit=_LISTED))
+            last.write(state, open_case.store.cases(limit=_LISTED))
 
-    conversation = Conversation(book, screen, remember, tuple(case.id for case in listed))
-    for said in book.said:
+    conversation = Conversation(open_case, screen, remember, tuple(case.id for case in listed))
+    for said in open_case.said:
         screen.show(wrapped(said, width, "! ", "  "))
-    book.said.clear()
+    open_case.said.clear()
     go_on = True
     if resumed and not line.strip():
-        screen.show(_where(book.state, width))
+        screen.show(_where(open_case.state, width))
         conversation.show_question()
     elif known and not resumed:
         conversation.show_question()
@@ -82,24 +82,24 @@ def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
         go_on = conversation.take(line)
     if go_on:
         conversation.run()
-    remember(book.state)
-    book.store.close()
+    remember(open_case.state)
+    open_case.store.close()
     return EXIT_FINE
 
 
-def _resume(book: Book, known: dict[str, str] | None) -> bool:
+def _resume(open_case: OpenCase, known: dict[str, str] | None) -> bool:
     """Open the case that was open last; a blank one if there is none."""
     from crankpath.shell.store.errors import StoreError, UnknownCase
 
     if known:
         try:
-            book.open(known["case"])
+            open_case.open(known["case"])
             return True
         except UnknownCase:
-            book.said.append("The last case is not in this store; cases lists those that are.")
+            open_case.said.append("The last case is not in this store; cases lists those that are.")
         except StoreError as slip:
-            book.said.append(str(slip))
-    book.blank()
+            open_case.said.append(str(slip))
+    open_case.blank()
     return False
 
 
@@ -182,9 +182,9 @@ class Bookmark:
 class Behind:
     """Something slow made in a thread while the first prompt waits."""
 
-    def __init__(self, make: Callable[[], Book], screen: Terminal) -> None:
+    def __init__(self, make: Callable[[], OpenCase], screen: Terminal) -> None:
         self._make, self._screen = make, screen
-        self._made: Book | None = None
+        self._made: OpenCase | None = None
         self._slip: BaseException | None = None
         self._thread = threading.Thread(target=self._work, daemon=True)
         self._thread.start()
@@ -197,7 +197,7 @@ class Behind:
             if isinstance(self._screen, Editor):
                 self._screen.leave(slip)
 
-    def wait(self) -> Book:
+    def wait(self) -> OpenCase:
         """Return what was made; raise what went wrong."""
         self._thread.join()
         if self._slip is not None:
@@ -206,14 +206,14 @@ class Behind:
         return self._made
 
 
-def _open(folders: Folders) -> Book:
+def _open(folders: Folders) -> OpenCase:
     """Knowledge, store and everything that the next prompts need."""
     from crankpath.shell.reader.pieces.lexicon import lexicons
 
     kb = folders.load()
     lexicons(kb)  # gathered once, behind the prompt
     import crankpath.shell.session.loop  # noqa: F401  what the loop needs is imported here, behind the prompt
-    from crankpath.shell.session.book import Book
+    from crankpath.shell.session.open_case import OpenCase
     from crankpath.shell.store import open_store
 
-    return Book(open_store(), kb, now)
+    return OpenCase(open_store(), kb, now)

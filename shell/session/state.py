@@ -74,7 +74,7 @@ class CaseState:
 
 
 
-class Machines(Protocol):
+class CaseFactory(Protocol):
     """Makes an empty case for a machine; the same machine gives one that shares what was worked out."""
 
     def __call__(self, facts: Mapping[str, Any], lacks: frozenset[str], round_trip: float = ..., /) -> Case:
@@ -82,7 +82,7 @@ class Machines(Protocol):
         ...
 
 
-def machines(kb: Knowledge) -> Machines:
+def machines(kb: Knowledge) -> CaseFactory:
     """Empty cases, each machine's worked out once."""
     made: dict[tuple[str, frozenset[str], float], Case] = {}
 
@@ -95,7 +95,7 @@ def machines(kb: Knowledge) -> Machines:
     return empty
 
 
-def case_state(kb: Knowledge, empty: Machines, case_id: str, events: Sequence[Event],
+def case_state(kb: Knowledge, empty: CaseFactory, case_id: str, events: Sequence[Event],
                before: CaseState | None = None) -> CaseState:  # fmt: skip
     """The state that the events make.
 

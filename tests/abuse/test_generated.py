@@ -28,8 +28,8 @@ from crankpath.shell.main import cli
 from crankpath.shell.reader.reader import default_facts, read_text
 from crankpath.shell.recordings.opening import RecordingText
 from crankpath.shell.recordings.reading import as_last_time, read_recording, told_of
-from crankpath.shell.session.book import Book
 from crankpath.shell.session.loop import Conversation
+from crankpath.shell.session.open_case import OpenCase
 from crankpath.shell.session.terminal import Piped
 from crankpath.shell.store import StoreError, open_store
 from crankpath.shell.store.event_bodies import flaw
@@ -76,19 +76,19 @@ def each(tries: int, work: Callable[[Random], object]) -> None:
         assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024 < ROOM
 
 
-def sitting(kb: Knowledge, store: Store, width: int = 80) -> tuple[Book, Conversation]:
-    book = Book(store, kb, lambda: AT)
-    book.blank()
-    return book, Conversation(book, Piped(io.StringIO(""), io.StringIO(), width), lambda _: None)
+def sitting(kb: Knowledge, store: Store, width: int = 80) -> tuple[OpenCase, Conversation]:
+    open_case = OpenCase(store, kb, lambda: AT)
+    open_case.blank()
+    return open_case, Conversation(open_case, Piped(io.StringIO(""), io.StringIO(), width), lambda _: None)
 
 
 def test_lines_at_the_prompt(kb: Knowledge, grammar: Grammar, store: Store, tries: int) -> None:
     def work(chance: Random) -> None:
-        book, talk = sitting(kb, store, chance.choice([40, 80, 120]))
+        open_case, talk = sitting(kb, store, chance.choice([40, 80, 120]))
         for line in grammar.lines(chance):
             if not talk.take(line):
                 break
-        state = book.state
+        state = open_case.state
         assert state is not None
         if state.id:
             assert store.events(state.id) == state.events or len(store.events(state.id)) >= len(state.events)
@@ -170,11 +170,11 @@ def _or_refused(work: Callable[[], object]) -> None:
 
 
 def test_whole_cases_from_elsewhere(kb: Knowledge, grammar: Grammar, store: Store, tries: int) -> None:
-    book, talk = sitting(kb, store)
+    open_case, talk = sitting(kb, store)
     for line in ("slow", "slow", "sometimes", "loader: 12 V", "", "12.4", "pos leg 0.9 failed"):
         talk.take(line)
-    assert book.state is not None
-    exported = store.export_case(book.state.id)
+    assert open_case.state is not None
+    exported = store.export_case(open_case.state.id)
 
     def work(chance: Random) -> None:
         harmed = grammar.tree(chance, exported, chance.randint(1, 3))
@@ -186,7 +186,7 @@ def test_whole_cases_from_elsewhere(kb: Knowledge, grammar: Grammar, store: Stor
         except (StoreError, ValueError) as slip:  # a tree may hold what JSON cannot
             assert len(str(slip)) < REFUSED  # noqa: PT017
             return
-        assert Book(store, kb, lambda: AT).open(report.case_id).events
+        assert OpenCase(store, kb, lambda: AT).open(report.case_id).events
         there.take("")
         there.take("list")
 
@@ -227,13 +227,13 @@ def test_words_of_the_command_line(
 
 def test_messages_that_go_out(kb: Knowledge, grammar: Grammar, store: Store, tries: int) -> None:
     def work(chance: Random) -> None:
-        book, talk = sitting(kb, store)
+        open_case, talk = sitting(kb, store)
         for line in grammar.lines(chance):
             talk.take(line)
         for line in ("send", f"send {grammar.harmed(chance, 'positive leg')}", "send whole", "handover"):
             talk.take(line)
-        assert book.state is not None
-        sent = [str(event.body.get("text")) for event in book.state.events if event.kind == "sent"]
+        assert open_case.state is not None
+        sent = [str(event.body.get("text")) for event in open_case.state.events if event.kind == "sent"]
         assert all("\x1b" not in text for text in sent)
 
     each(max(tries // 16, 3), work)

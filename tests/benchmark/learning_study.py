@@ -27,8 +27,8 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.closed import Closed, grouped
-from crankpath.engine.learning.heard import Listener
+from crankpath.engine.learning.closed import ClosedCase, grouped
+from crankpath.engine.learning.heard import SampleCollector
 from crankpath.engine.learning.proposals import WORTH, learnt, proposals
 from crankpath.engine.trials.evaluation import machine_of
 from crankpath.engine.trials.trial import read_once
@@ -63,11 +63,11 @@ class Seen:
                 continue
         return case
 
-    def closed(self, kb: Knowledge, name: str) -> Closed:
+    def closed(self, kb: Knowledge, name: str) -> ClosedCase:
         """The same, cured and closed."""
         case = self.case(kb)
         case.repaired(kb.faults[self.faults[0]].repair, cured=True)
-        return Closed(name, case, grouped(self.faults, kb.faults))
+        return ClosedCase(name, case, grouped(self.faults, kb.faults))
 
 
 def drawn(kb: Knowledge, parameters: str, seed: int, number: int) -> Seen:
@@ -138,7 +138,7 @@ def study(kb: Knowledge, parameters: str, sizes: Sequence[int], number: int) -> 
     """The table, a row for each number of closed cases."""
     machines = [drawn(kb, parameters, 99, n) for n in range(number)]
     before = [judged(kb, machine) for machine in machines]
-    listener, worth = Listener(), kb.settings[WORTH]
+    listener, worth = SampleCollector(), kb.settings[WORTH]
     for cases in sizes:
         while listener.cases < cases:
             n = listener.cases

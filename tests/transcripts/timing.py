@@ -20,9 +20,9 @@ from playing import Person, asked_by
 
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.solved.drawn.draw import draw_machine
-from crankpath.shell.session.book import Book
 from crankpath.shell.session.input.completion import Vocabulary
 from crankpath.shell.session.loop import Conversation
+from crankpath.shell.session.open_case import OpenCase
 from crankpath.shell.session.start import now
 from crankpath.shell.store import open_store
 
@@ -63,9 +63,9 @@ def steps() -> list[tuple[float, float]]:
         for fault in _FAULTS:
             machine = draw_machine(random.Random(1), kb, faults={fault: None})
             terminal = Timed(Person(kb, machine, random.Random(2), "no go"))
-            book = Book(store, kb, now)
-            book.blank()
-            Conversation(book, terminal, lambda state: None).run()
+            open_case = OpenCase(store, kb, now)
+            open_case.blank()
+            Conversation(open_case, terminal, lambda state: None).run()
             found += terminal.seconds
         store.close()
     return found

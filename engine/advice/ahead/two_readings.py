@@ -33,7 +33,7 @@ class Second:
 
 
 @dataclass(frozen=True, slots=True)
-class Followed:
+class LookaheadValue:
     """A reading with what follows it.
 
     gain: minutes saved by both, those of the first not taken off. next_chances: how likely each of the
@@ -69,7 +69,7 @@ class TwoReadings:
         """The foremost of the leading hypotheses; what they leave is in proportion."""
         return cls(leading.foremost(_HYPOTHESES))
 
-    def followed(self, first: Rows, seconds: Sequence[Second], least: float = -inf) -> Followed | None:
+    def followed(self, first: Rows, seconds: Sequence[Second], least: float = -inf) -> LookaheadValue | None:
         """A reading with what follows it; None where that gains less than ``least``.
 
         Args:
@@ -87,7 +87,7 @@ class TwoReadings:
             wasted += cost - outcome.floor
             if follows is not None:
                 chances[follows] += outcome.chance
-        return Followed(self.leading.cost_now - wasted, tuple(chances))
+        return LookaheadValue(self.leading.cost_now - wasted, tuple(chances))
 
     def _outcomes(self, first: Rows, seconds: Sequence[Second]) -> Iterator[_Outcome]:
         costs = self.leading.repair_costs

@@ -25,7 +25,7 @@ _STEPS: Final = (10, 10, 10, 5, 4)
 
 
 @dataclass(frozen=True)
-class Shown:
+class WatchCandidates:
     """What the readings that can be taken at a failure may show."""
 
     options: Options

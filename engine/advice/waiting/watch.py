@@ -11,7 +11,7 @@ from math import inf
 
 from crankpath.engine.advice.leading import Joint, Leading
 from crankpath.engine.advice.options import Options
-from crankpath.engine.advice.waiting.shown import Names, Shown
+from crankpath.engine.advice.waiting.shown import Names, WatchCandidates
 from crankpath.engine.inference.assessment import Assessment
 
 _FEWER = 5  # sets of two meters that a third is tried with, best first
@@ -22,7 +22,7 @@ _RARE = 0.002  # chance of a picture below which a card leaves it out
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class JointOutcome:
     """What the meters can show together at the next failure, and what it would mean.
 
     bands: per measurement, the named band that it reads. chance: of this picture. repair: the repair
@@ -47,7 +47,7 @@ class Watch:
     measurements: tuple[str, ...]
     bits: float
     saves: float
-    outcomes: tuple[Picture, ...]
+    outcomes: tuple[JointOutcome, ...]
 
 
 @dataclass(frozen=True)
@@ -59,9 +59,9 @@ class Watcher:
     leading: Leading
 
     @cached_property
-    def shown(self) -> Shown:
+    def shown(self) -> WatchCandidates:
         """What the readings may show that can be taken at a failure."""
-        return Shown(self.options, self.leading)
+        return WatchCandidates(self.options, self.leading)
 
     def best(self, meters: int, most: int = 3) -> tuple[Watch, ...]:
         """The sets of so many meter readings that tell most together, best first.
@@ -146,7 +146,7 @@ class Watcher:
             known = self._worked_out[names] = Joint(self.leading, self.shown.outcomes(names))
         return known
 
-    def _pictures(self, names: Names) -> tuple[Picture, ...]:
+    def _pictures(self, names: Names) -> tuple[JointOutcome, ...]:
         order, rows = self.shown.bands(names)
         bands = [self.assessment.model.measurements[name].bands for name in order]
         answers, found, places = self.leading.repair_costs.answers, [], list(map(order.index, names))
@@ -162,7 +162,7 @@ class Watcher:
                 likeliest = max(needed, key=lambda repair: (needed[repair], repair), default=None)
                 least = sum(w for a, w in zip(answers, sums, strict=True) if not a) / chance
                 if likeliest is None or least > needed[likeliest]:
-                    found.append(Picture(shown, chance, None, least))
+                    found.append(JointOutcome(shown, chance, None, least))
                 else:
-                    found.append(Picture(shown, chance, likeliest, min(needed[likeliest], 1.0)))
+                    found.append(JointOutcome(shown, chance, likeliest, min(needed[likeliest], 1.0)))
         return tuple(sorted(found, key=lambda picture: -picture.chance))

@@ -22,7 +22,7 @@ from functools import lru_cache
 from typing import Any, Final, TypeVar, dataclass_transform
 
 from crankpath.engine.knowledge.building.lists import ASelector, ListOf
-from crankpath.engine.knowledge.building.shapes import ID, Book, Schema, Shape
+from crankpath.engine.knowledge.building.shapes import ID, Schema, SchemaBuilder, Shape
 from crankpath.engine.knowledge.building.spot import Spoilt, Spot
 from crankpath.engine.knowledge.documents import Place
 from crankpath.engine.knowledge.slips.values import latin
@@ -102,11 +102,11 @@ class Section:
     like: bool
     free: bool
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         """The JSON Schema of the section."""
-        keys = {} if self.free else {"propertyNames": ID.schema(book)}
+        keys = {} if self.free else {"propertyNames": ID.schema(builder)}
         return {"description": self.says, "type": ["object", "null"],
-                "additionalProperties": self.shape.schema(book), **keys}  # fmt: skip
+                "additionalProperties": self.shape.schema(builder), **keys}  # fmt: skip
 
 
 def section(
@@ -234,17 +234,17 @@ class RecordOf:
             return f"Write {{{', '.join(f'{key}: ...' for key in known)}}}"
         return "Write its fields below it, as 'field: value'"
 
-    def schema(self, book: Book) -> Schema:
-        return book.part(self.cls.__name__, lambda: self._written_out(book))
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        return builder.part(self.cls.__name__, lambda: self._written_out(builder))
 
-    def _written_out(self, book: Book) -> Schema:
+    def _written_out(self, builder: SchemaBuilder) -> Schema:
         fields = written_fields(self.cls).values()
         properties: dict[str, Schema] = {}
         if self.like:
             properties[LIKE] = {"description": LIKE_SAYS,
-                                **ID.schema(book)}  # fmt: skip
+                                **ID.schema(builder)}  # fmt: skip
         for field in fields:
-            written = field.shape.schema(book)
+            written = field.shape.schema(builder)
             if self.like and isinstance(field.shape, (ListOf, ASelector)):
                 change = {"type": "object", "properties": {ADD: written, DROP: written}}
                 written = {"anyOf": [written, {**change, "additionalProperties": False}]}
@@ -298,9 +298,9 @@ class OneOrMany:
             return many(self.cls).read(value, at)
         return (_alone(self.cls, self.alone, value, at),)
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         single = written_fields(self.cls)[self.alone].shape
-        return {"anyOf": [single.schema(book), many(self.cls).schema(book)]}
+        return {"anyOf": [single.schema(builder), many(self.cls).schema(builder)]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,6 +316,6 @@ class ShortOrWhole:
             at.refuse("a colon stands inside a text that has no quotes", 'Put the text in quotes: "..."')
         return RecordOf(self.cls).read(value, at) if whole else _alone(self.cls, self.alone, value, at)
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         single = written_fields(self.cls)[self.alone].shape
-        return {"anyOf": [single.schema(book), RecordOf(self.cls).schema(book)]}
+        return {"anyOf": [single.schema(builder), RecordOf(self.cls).schema(builder)]}

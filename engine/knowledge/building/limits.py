@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from crankpath.engine.knowledge.building.fields import Draft, RecordOf
-from crankpath.engine.knowledge.building.shapes import Book, Schema
+from crankpath.engine.knowledge.building.shapes import Schema, SchemaBuilder
 from crankpath.engine.knowledge.building.spot import Spoilt, Spot
 from crankpath.engine.knowledge.documents import RawEntry, inside
 from crankpath.engine.knowledge.problems import near, quoted
@@ -103,9 +103,9 @@ class Limits:
             for one in sets
         )
 
-    def schema(self, book: Book) -> Schema:
-        use = RecordOf(self.use).schema(book)
-        items = {"anyOf": [use, RecordOf(self.sets).schema(book)]}
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        use = RecordOf(self.use).schema(builder)
+        items = {"anyOf": [use, RecordOf(self.sets).schema(builder)]}
         return {"anyOf": [use, {"type": "array", "minItems": 1, "items": items}]}
 
 
@@ -137,7 +137,7 @@ class TemplateSets:
             at.unfit(value, "a list of limit sets")
         return value
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         return {"type": "array", "minItems": 1, "items": {"type": "object"}}
 
 

@@ -6,7 +6,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from crankpath.engine.knowledge.building.shapes import ID, AQuantity, Book, Chance, Ref, Schema, Shape
+from crankpath.engine.knowledge.building.shapes import (
+    ID,
+    AQuantity,
+    Chance,
+    Ref,
+    Schema,
+    SchemaBuilder,
+    Shape,
+)
 from crankpath.engine.knowledge.building.spot import Spoilt, Spot
 from crankpath.engine.knowledge.entries.values import Selector
 from crankpath.engine.knowledge.problems import near, quoted
@@ -40,11 +48,11 @@ class ListOf:
             at.unfit(value, f"a list of {self.least}{'' if exactly else ' or more'}")
         return tuple(_all_read(self.of, enumerate(value), at).values())
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         bounds = {"minItems": self.least or None, "maxItems": self.most}
-        several = {"type": "array", "items": self.of.schema(book),
+        several = {"type": "array", "items": self.of.schema(builder),
                    **{key: bound for key, bound in bounds.items() if bound is not None}}  # fmt: skip
-        return several if self.strict else {"anyOf": [self.of.schema(book), several]}
+        return several if self.strict else {"anyOf": [self.of.schema(builder), several]}
 
 
 def _after_comma(item: Any) -> bool:
@@ -97,13 +105,13 @@ class MapOf:
             raise Spoilt
         return _all_read(self.of, value.items(), at)
 
-    def schema(self, book: Book) -> Schema:
-        schema: Schema = {"type": "object", "additionalProperties": self.of.schema(book)}
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        schema: Schema = {"type": "object", "additionalProperties": self.of.schema(builder)}
         if self.least:
             schema["minProperties"] = self.least
         if self.offers == "bands":
-            words = {word for bands in book.names.bands.values() for word in bands}
-            schema["propertyNames"] = book.offering("any_band", words)
+            words = {word for bands in builder.names.bands.values() for word in bands}
+            schema["propertyNames"] = builder.offering("any_band", words)
         return schema
 
 
@@ -117,8 +125,8 @@ class Either:
     def read(self, value: Any, at: Spot) -> Any:
         return (self.mapping if isinstance(value, dict) else self.plain).read(value, at)
 
-    def schema(self, book: Book) -> Schema:
-        return {"anyOf": [self.plain.schema(book), self.mapping.schema(book)]}
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        return {"anyOf": [self.plain.schema(builder), self.mapping.schema(builder)]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,8 +158,8 @@ class ASelector:
                                         near(kind, known), check="unknown_id")  # fmt: skip
         return found
 
-    def schema(self, book: Book) -> Schema:
-        kind = book.offering(f"kind_of_{self.section}", book.names.kinds(self.section))
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        kind = builder.offering(f"kind_of_{self.section}", builder.names.kinds(self.section))
         kinds = {"type": "object", "additionalProperties": False, "required": ["kinds"],
                  "properties": {"kinds": {"anyOf": [kind, {"type": "array", "items": kind}]}}}  # fmt: skip
-        return {"anyOf": [refs(self.section, 1).schema(book), kinds]}
+        return {"anyOf": [refs(self.section, 1).schema(builder), kinds]}

@@ -8,7 +8,7 @@ from typing import Any
 
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.lists import ListOf, MapOf
-from crankpath.engine.knowledge.building.shapes import TEXT, Book, Schema
+from crankpath.engine.knowledge.building.shapes import TEXT, Schema, SchemaBuilder
 from crankpath.engine.knowledge.building.spot import Spot
 from crankpath.engine.knowledge.problems import near, quoted
 
@@ -55,8 +55,8 @@ class PhrasesFor:
         strange = next((band for band in rest.split(".") if band not in bands), None)
         return None if strange is None else near(strange, bands, 12)
 
-    def schema(self, book: Book) -> Schema:
-        schema = _PHRASES.schema(book)
-        if self.words or self.keys in book.names.sections:
-            schema["propertyNames"] = {"enum": sorted(self.words or book.names.sections[self.keys])}
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        schema = _PHRASES.schema(builder)
+        if self.words or self.keys in builder.names.sections:
+            schema["propertyNames"] = {"enum": sorted(self.words or builder.names.sections[self.keys])}
         return schema

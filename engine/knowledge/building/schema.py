@@ -12,7 +12,7 @@ from typing import Any
 from crankpath.engine.knowledge.building.fields import LIKE, LIKE_SAYS, RecordOf, sections_of
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.lists import ListOf
-from crankpath.engine.knowledge.building.shapes import ID, Book, Schema
+from crankpath.engine.knowledge.building.shapes import ID, Schema, SchemaBuilder
 from crankpath.engine.knowledge.folders import (
     ALL,
     BORROW,
@@ -35,14 +35,14 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
     """
     paths = [*([shipped_folder()] if shipped else []), *map(folder_of, folders)]
     read = read_layers(paths, ProblemCollector())
-    book = Book(Names.of(read.sections))
+    builder = SchemaBuilder(Names.of(read.sections))
     sections = sections_of(Knowledge)
-    properties = {name: section.schema(book) for name, section in sections.items()}
+    properties = {name: section.schema(builder) for name, section in sections.items()}
     for name, section in sections.items():
         if section.like and isinstance(section.shape, RecordOf):
-            fields = book.parts[section.shape.cls.__name__]["properties"]
-            fields[LIKE] = {"description": LIKE_SAYS, **_id_of(book, name)}
-    ids = ListOf(ID, strict=True).schema(book)
+            fields = builder.parts[section.shape.cls.__name__]["properties"]
+            fields[LIKE] = {"description": LIKE_SAYS, **_id_of(builder, name)}
+    ids = ListOf(ID, strict=True).schema(builder)
     for name, what, items in (
         (RETIRE, "section to the ids that are taken out", ids),
         (BORROW, "section to the ids taken from the shipped base, or all", {"anyOf": [{"const": ALL}, ids]}),
@@ -51,7 +51,7 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
             "description": what,
             "type": ["object", "null"],
             "propertyNames": {"enum": [*sections, *([CASES] if name == RETIRE else [])]},
-            "properties": {section: _ids_of(book, section) for section in read.sections if name == RETIRE},
+            "properties": {section: _ids_of(builder, section) for section in read.sections if name == RETIRE},
             "additionalProperties": items,
         }
     return {
@@ -61,15 +61,15 @@ def knowledge_schema(*folders: str | Path, shipped: bool = True) -> dict[str, An
         "type": ["object", "null"],
         "additionalProperties": False,
         "properties": properties,
-        "$defs": book.parts,
+        "$defs": builder.parts,
     }
 
 
-def _ids_of(book: Book, section: str) -> Schema:
+def _ids_of(builder: SchemaBuilder, section: str) -> Schema:
     """A list of ids of the section; an editor offers those that there are."""
-    return {"type": "array", "items": _id_of(book, section)}
+    return {"type": "array", "items": _id_of(builder, section)}
 
 
-def _id_of(book: Book, section: str) -> Schema:
-    ids = (id_.partition(" ")[0] for id_ in book.names.sections[section])
-    return book.offering(f"id_of_{section}", ids)
+def _id_of(builder: SchemaBuilder, section: str) -> Schema:
+    ids = (id_.partition(" ")[0] for id_ in builder.names.sections[section])
+    return builder.offering(f"id_of_{section}", ids)

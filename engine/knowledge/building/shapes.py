@@ -2,7 +2,7 @@
 
 A shape's ``read`` returns what was meant, or notes every problem in the value and raises
 `Spoilt`. Its ``schema`` is the part of the published JSON Schema for such a value; a part that
-is used often stands once, in the `Book`.
+is used often stands once, in the `SchemaBuilder`.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ _TYPES: Final = {str: "string", int: "integer", float: "number", bool: "boolean"
 
 
 @dataclass(frozen=True, slots=True)
-class Book:
+class SchemaBuilder:
     """A schema while it is written. parts: name -> what stands once under ``$defs``."""
 
     names: Names
@@ -56,7 +56,7 @@ class Shape(Protocol):
         """What was meant; raises `Spoilt` once the problems are noted."""
         ...
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         """The JSON Schema of such a value."""
         ...
 
@@ -76,7 +76,7 @@ class Plain:
             at.unfit(value, f"{self.expected}; it has {len(str(value))}")
         return value
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         names = [_TYPES[sort] for sort in self.types]
         limit = {} if self.longest is None else {"maxLength": self.longest}
         return {"type": names[0] if len(names) == 1 else names, **limit}
@@ -103,8 +103,8 @@ class Id:
             at.unfit(value, "an id: small letters, digits and underscores, beginning with a letter")
         return value
 
-    def schema(self, book: Book) -> Schema:
-        return book.part("id", lambda: {"type": "string", "pattern": ID_PATTERN})
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        return builder.part("id", lambda: {"type": "string", "pattern": ID_PATTERN})
 
 
 ID: Final = Id()
@@ -121,7 +121,7 @@ class Word:
             at.refuse(f"{quoted(value)} is not known", near(str(value), self.known, 12))
         return str(value)
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         return {"enum": list(self.known)}
 
 
@@ -150,7 +150,7 @@ class Number:
             at.unfit(value, self.expected, f"{value / 100:g} for {value:g} %" if per_cent else "")
         return value if self.whole else float(value)
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         bounds = {"minimum": self.least, "exclusiveMinimum": self.above, "exclusiveMaximum": self.below,
                   "maximum": self.most}  # fmt: skip
         kind = "integer" if self.whole else "number"
@@ -174,10 +174,10 @@ class Chance:
             meant = number_meant(value)
             at.refuse(str(slip), f"Type {meant}" if meant else "", check="chances")
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         number = {"type": "number", "minimum": 0, "maximum": 1}
-        return book.part(
-            "chance", lambda: {"anyOf": [{"enum": list(book.names.scale)}, {"type": "string"}, number]}
+        return builder.part(
+            "chance", lambda: {"anyOf": [{"enum": list(builder.names.scale)}, {"type": "string"}, number]}
         )
 
 
@@ -205,8 +205,8 @@ class AFormula:
             at.refuse(f"{quoted(name)} is no fact", near(name, sorted(at.names.facts)), "unknown_id")
         return formula
 
-    def schema(self, book: Book) -> Schema:
-        return TEXT.schema(book)
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        return TEXT.schema(builder)
 
 
 FORMULA: Final = AFormula()
@@ -229,11 +229,11 @@ class AQuantity:
             at.unfit(value, f'{words}a number or {{formula: "..."}}', meant)
         return float(value)
 
-    def schema(self, book: Book) -> Schema:
+    def schema(self, builder: SchemaBuilder) -> Schema:
         formula = {"type": "object", "required": ["formula"], "additionalProperties": False,
                    "properties": {"formula": {"type": "string"}}}  # fmt: skip
         plain = [_TYPES[sort] for sort in (*self.others, float)]
-        return {"anyOf": [{"type": plain}, book.part("formula", lambda: formula)]}
+        return {"anyOf": [{"type": plain}, builder.part("formula", lambda: formula)]}
 
 
 def _arithmetic(value: Any, facts: Collection[str]) -> bool:
@@ -255,9 +255,9 @@ class ACondition:
     def read(self, value: Any, at: Spot) -> Condition:
         return read_condition(value, at)
 
-    def schema(self, book: Book) -> Schema:
-        book.part("expected", expected_schema)
-        return book.part("condition", lambda: condition_schema(book.names))
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        builder.part("expected", expected_schema)
+        return builder.part("condition", lambda: condition_schema(builder.names))
 
 
 CONDITION: Final = ACondition()
@@ -292,8 +292,8 @@ class Ref:
         labelled = at.names.labelled(self.section, value)
         return f"Type {labelled}" if labelled else near(value, at.names.sections[self.section])
 
-    def schema(self, book: Book) -> Schema:
-        return book.offering(f"one_of_{self.section}", book.names.sections[self.section])
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        return builder.offering(f"one_of_{self.section}", builder.names.sections[self.section])
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,8 +307,8 @@ class Fact:
             at.refuse(f"{quoted(value)} is no fact", near(str(value), sorted(at.names.facts)), "unknown_id")
         return str(value)
 
-    def schema(self, book: Book) -> Schema:
-        return book.offering("fact_name", book.names.facts)
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        return builder.offering("fact_name", builder.names.facts)
 
 
 FACT: Final = Fact()

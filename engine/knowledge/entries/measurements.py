@@ -20,9 +20,9 @@ from crankpath.engine.knowledge.building.shapes import (
     PARAMETER,
     QUANTITY,
     TEXT,
-    Book,
     Ref,
     Schema,
+    SchemaBuilder,
     Word,
     short_text,
 )
@@ -152,8 +152,8 @@ class WhatIsRead:
             at.unfit(value, "a mapping: {between: [low, high]}, or {value: chance} of an observation")
         return Unread(value, at)
 
-    def schema(self, book: Book) -> Schema:
-        return {"anyOf": [RecordOf(Range).schema(book), CHANCES.schema(book)]}
+    def schema(self, builder: SchemaBuilder) -> Schema:
+        return {"anyOf": [RecordOf(Range).schema(builder), CHANCES.schema(builder)]}
 
 
 READS: Final = WhatIsRead()

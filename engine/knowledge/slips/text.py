@@ -25,7 +25,7 @@ _OPENERS: Final = {"[": "]", "{": "}"}
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class TextSlip:
     """One slip in a text. line, column: from 1."""
 
     line: int
@@ -34,7 +34,7 @@ class Found:
     advice: str
 
 
-def cause(text: str, stumbled: int) -> Found | None:
+def cause(text: str, stumbled: int) -> TextSlip | None:
     """What was mistyped in a text that is no YAML; None if the style of every line is as usual.
 
     Args:
@@ -51,7 +51,7 @@ def cause(text: str, stumbled: int) -> Found | None:
     return next(iter(certain or clear[-1:] or before[-1:] or found), None)
 
 
-def _slips(lines: list[str]) -> Iterator[Found]:
+def _slips(lines: list[str]) -> Iterator[TextSlip]:
     """Every line that leaves the style, from the top."""
     levels: list[int] = [0]
     block: int | None = None  # indentation of the key whose text stands in the lines below it
@@ -85,48 +85,48 @@ def _slips(lines: list[str]) -> Iterator[Found]:
             block = indent
 
 
-def _indented(index: int, indent: int, key: re.Match[str], levels: list[int], whole: bool) -> Found | None:
+def _indented(index: int, indent: int, key: re.Match[str], levels: list[int], whole: bool) -> TextSlip | None:
     """A line that begins neither beside nor below the one it belongs to."""
     beside = ", ".join(str(level) for level in levels)
     if indent > levels[-1] and whole and len(levels) > 1:
-        return Found(index + 1, indent + 1, f"the indentation is off: '{key[3]}' is indented by "
+        return TextSlip(index + 1, indent + 1, f"the indentation is off: '{key[3]}' is indented by "
                                             f"{indent} spaces, "
                      f"below a line that has its value "
                          "already", f"Indent it by {levels[-1]} spaces")  # fmt: skip
     if indent < levels[-1] and indent not in levels:
         nearest = min(levels, key=lambda level: (abs(level - indent), -level))
-        return Found(index + 1, indent + 1, f"the indentation is off: '{key[3]}' is indented by "
+        return TextSlip(index + 1, indent + 1, f"the indentation is off: '{key[3]}' is indented by "
                                             f"{indent} spaces, "
                      f"the lines above by {beside}", f"Indent it by {nearest} spaces")  # fmt: skip
     return None
 
 
-def _of_line(lines: list[str], index: int) -> tuple[Found | None, int]:
+def _of_line(lines: list[str], index: int) -> tuple[TextSlip | None, int]:
     """What is wrong within one line, and how many lines below belong to it."""
     line, number = lines[index], index + 1
     if marker := _MARKER.match(line):
-        return Found(number, 1, f"a merge marker was left in the file: '{marker[1]}'",
+        return TextSlip(number, 1, f"a merge marker was left in the file: '{marker[1]}'",
                      "Keep one of the two versions, and delete the lines with <<<<<<<, ======= and "
                          ">>>>>>>"), 0  # fmt: skip
     if tab := re.match(r" *\t", line):
-        return Found(number, len(tab[0]), "a tab indents this line", "Indent with spaces"), 0
+        return TextSlip(number, len(tab[0]), "a tab indents this line", "Indent with spaces"), 0
     key = _KEY.match(line)
     if odd := _ODD_SPACE.search(_unquoted(line)):
-        return Found(number, odd.start() + 1, f"an odd space stands here (U+{ord(odd[0]):04X}), which "
+        return TextSlip(number, odd.start() + 1, f"an odd space stands here (U+{ord(odd[0]):04X}), which "
                                               "is no space to a program",
                      "Delete it and type a plain space"), 0  # fmt: skip
     if key is None:
         return _keyless(lines, index), 0
     value, at = key[4] or "", key.start(4) + 1 if key[4] else len(line)
     if value[:1] and value[0] in CURLY:
-        return Found(number, at, f"the text begins with the typographic quote {value[0]}",
+        return TextSlip(number, at, f"the text begins with the typographic quote {value[0]}",
                      'Put it in plain quotes: "..."'), 0  # fmt: skip
     if value[:1] in ('"', "'", *_OPENERS):
         return _enclosed(lines, index, key)
     plain = re.split(r" #", value)[0]
     if not _BLOCK.match(value) and (": " in plain or plain.endswith(":")):
         where = plain.find(":")
-        return Found(number, at + where, "a colon stands inside a text that has no quotes",
+        return TextSlip(number, at + where, "a colon stands inside a text that has no quotes",
                      f'Put the text in quotes: {key[3]}: "{_cut(value)}"'), 0  # fmt: skip
     return None, 0
 
@@ -141,24 +141,24 @@ def _unquoted(line: str) -> str:
     return re.split(r"(?:^| )#", line)[0]
 
 
-def _keyless(lines: list[str], index: int) -> Found | None:
+def _keyless(lines: list[str], index: int) -> TextSlip | None:
     line, number = lines[index], index + 1
     missing = _NO_SPACE.match(line)
     if missing and "//" not in line:
-        return Found(number, missing.end(2) + 1, "no space follows the colon",
+        return TextSlip(number, missing.end(2) + 1, "no space follows the colon",
                      f"Type '{missing[2]}: {_cut(missing[3])}'")  # fmt: skip
     if other := _OTHER_SIGN.match(line):
         advice = f"Type '{other[2]}: {_cut(other[3])}'"
-        return Found(number, other.start(2) + 1, f"a colon is missing after '{other[2]}'", advice)
+        return TextSlip(number, other.start(2) + 1, f"a colon is missing after '{other[2]}'", advice)
     words = _NO_COLON.match(line)
     if words and len(words[2]) > 1:
         rest = _cut(words[3] or "")
-        return Found(number, words.start(2) + 1, f"a colon is missing after '{words[2]}'",
+        return TextSlip(number, words.start(2) + 1, f"a colon is missing after '{words[2]}'",
                      f"Type '{words[2]}: {rest}'".replace(": '", ":'"))  # fmt: skip
     return None
 
 
-def _enclosed(lines: list[str], index: int, key: re.Match[str]) -> tuple[Found | None, int]:
+def _enclosed(lines: list[str], index: int, key: re.Match[str]) -> tuple[TextSlip | None, int]:
     """A value in quotes or brackets: where it ends, or what it lacks."""
     reading = _Enclosed(index + 1)
     start = key.start(4)
@@ -186,7 +186,7 @@ class _Enclosed:
         """True if all that was opened is closed."""
         return not self._quote and not self._opened
 
-    def through(self, line: str, start: int, number: int) -> Found | None:
+    def through(self, line: str, start: int, number: int) -> TextSlip | None:
         """Read on in one line; what is wrong in it, if anything is."""
         column = start
         while column < len(line):
@@ -203,7 +203,7 @@ class _Enclosed:
             column += 1
         return None
 
-    def _in_quotes(self, line: str, column: int, number: int) -> Found | None:
+    def _in_quotes(self, line: str, column: int, number: int) -> TextSlip | None:
         if line[column] != self._quote:
             return None
         self._quote = ""
@@ -211,9 +211,9 @@ class _Enclosed:
         if not rest or rest[0] in (",]}:#" if self._opened else "#"):
             return None
         message = "a quote stands inside a text in quotes"
-        return Found(number, column + 1, message, "Use ' inside the text, or leave the quote out")
+        return TextSlip(number, column + 1, message, "Use ' inside the text, or leave the quote out")
 
-    def _in_brackets(self, line: str, column: int, number: int) -> Found | None:
+    def _in_brackets(self, line: str, column: int, number: int) -> TextSlip | None:
         sign, before = line[column], line[column - 1] if column else " "
         if sign in "\"'" and before in " [{,:":
             self._quote, self._quote_at = sign, (number, column + 1)
@@ -227,29 +227,30 @@ class _Enclosed:
                 re.match(r"[^\s\"'\[{,}\]][^,}\]]*", line[column + 1 :]),
             )
             if word and rest:
-                return Found(number, column + 2, "no space follows the colon", f"Type '{word[1]}: {rest[0]}'")
+                advice = f"Type '{word[1]}: {rest[0]}'"
+                return TextSlip(number, column + 2, "no space follows the colon", advice)
         return None
 
-    def _closed(self, line: str, column: int, number: int) -> Found | None:
+    def _closed(self, line: str, column: int, number: int) -> TextSlip | None:
         sign = line[column]
         if not self._opened or self._opened[-1][0] != sign:
             wanted = f"'{self._opened[-1][0]}' is wanted" if self._opened else "nothing is open"
             advice = f"Type '{self._opened[-1][0]}'" if self._opened else f"Take the '{sign}' out"
-            return Found(number, column + 1, f"'{sign}' closes here, where {wanted}", advice)
+            return TextSlip(number, column + 1, f"'{sign}' closes here, where {wanted}", advice)
         self._opened.pop()
         rest = line[column + 1 :].strip()
         if self._opened or not rest or rest.startswith("#"):
             return None
         message = f"{_cut(rest)!r} stands after the closing '{sign}'"
-        return Found(number, column + 2, message, "Put it inside, or on a line of its own")
+        return TextSlip(number, column + 2, message, "Put it inside, or on a line of its own")
 
-    def unclosed(self) -> Found:
+    def unclosed(self) -> TextSlip:
         """What is open at the end."""
         if self._quote:
             message = f"the quote that opens here is not closed: {self._quote}"
-            return Found(*self._quote_at, message, f"Type {self._quote} at the end of the text")
+            return TextSlip(*self._quote_at, message, f"Type {self._quote} at the end of the text")
         closing, line, column = self._opened[-1]
         opening = next(sign for sign, close in _OPENERS.items() if close == closing)
-        return Found(
+        return TextSlip(
             line, column, f"the '{opening}' that opens here is not closed", f"Type '{closing}' at its end"
         )

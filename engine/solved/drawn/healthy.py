@@ -16,7 +16,7 @@ from crankpath.engine.physics import battery
 from crankpath.engine.physics.conductors import Gauge, cable_resistance
 from crankpath.engine.physics.motor import Load, Motor
 from crankpath.engine.physics.tables import Figures
-from crankpath.engine.solved.build import Battery, Build, Habits, Layout, Relay, Solenoid
+from crankpath.engine.solved.build import Battery, Build, Habits, Relay, Solenoid, WiringLayout
 from crankpath.engine.solved.drawn.chance import chosen, drawn, happens
 from crankpath.engine.solved.drawn.effects import RELAY_SIDE, at_charge
 from crankpath.engine.solved.wiring import STUD
@@ -141,13 +141,13 @@ def litres_of(rng: random.Random, kind: Figures, amperes: float) -> float:
     return round(amperes / drawn(rng, kind["amperes_per_litre"]), 1)
 
 
-def _layout(rng: random.Random, figures: Figures, facts: Equipment) -> Layout:
+def _layout(rng: random.Random, figures: Figures, facts: Equipment) -> WiringLayout:
     control = figures["control_circuit"]
     node = {"battery": chosen(rng, control["battery_feed"]), "starter_stud": STUD}
     frame = facts["ground_path"] == "frame"
     to_battery = chosen(rng, control["coil_ground"]) == "battery" and not frame
     count, volts = int(str(facts["battery_count"])), int(str(facts["system_voltage"]))
-    return Layout(
+    return WiringLayout(
         system_voltage=volts,
         series=2 if volts == 24 and count % 2 == 0 else 1,
         disconnect=str(facts["disconnect_switch"]),
@@ -210,7 +210,7 @@ def _control_ohms(
     rng: random.Random,
     figures: Figures,
     design: Design,
-    layout: Layout,
+    layout: WiringLayout,
     solenoid: Solenoid,
     relay_amperes: float,
 ) -> dict[str, float]:
@@ -272,7 +272,7 @@ def _size(metres: float, allowed_ohms: float, count: int | None) -> tuple[Gauge,
 
 
 def _bank(
-    rng: random.Random, figures: Figures, design: Design, facts: Equipment, layout: Layout, degc: float
+    rng: random.Random, figures: Figures, design: Design, facts: Equipment, layout: WiringLayout, degc: float
 ) -> tuple[Battery, ...]:
     table, count = figures["batteries"], int(str(facts["battery_count"]))
     cca = facts.get("cca")

@@ -13,7 +13,7 @@ import click
 from crankpath.engine.errors import CaseError
 from crankpath.engine.solved.drawn.draw import must_fit
 from crankpath.engine.trials.evaluation import SORTS, machine_of
-from crankpath.engine.trials.practice import Practice, PracticeResult, Shown
+from crankpath.engine.trials.practice import Practice, PracticeResult, ShownReading
 from crankpath.engine.typed.names import sure
 from crankpath.shell.exits import EXIT_FINE, EXIT_STUCK
 from crankpath.shell.kb_folders import Folders, pass_folders
@@ -77,7 +77,7 @@ def _answer(practice: Practice, line: str, width: int) -> None:
             _say(reading(kb, shown, width))
 
 
-def _ask(practice: Practice, typed: str) -> Shown:
+def _ask(practice: Practice, typed: str) -> ShownReading:
     return practice.ask(sure(typed, practice.case.assessment.model.measurements))
 
 

@@ -88,7 +88,7 @@ class Stroke:
 
 
 @dataclass(frozen=True, slots=True)
-class Shape:
+class ClosedShape:
     """A closed figure about a centre: circle, square, diamond or box (with its own width)."""
 
     sort: str
@@ -129,14 +129,14 @@ class Canvas:
     width: float
     height: float
     strokes: list[Stroke] = field(default_factory=list)
-    shapes: list[Shape] = field(default_factory=list)
+    shapes: list[ClosedShape] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
 
     def svg(self) -> str:
         """The canvas as one self-contained SVG document."""
         wide, high = _n(self.width), _n(self.height)
         head = f'width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" role="img"'
-        things: list[Stroke | Shape | Label] = [*self.strokes, *self.shapes, *self.labels]
+        things: list[Stroke | ClosedShape | Label] = [*self.strokes, *self.shapes, *self.labels]
         parts = (
             f'<svg xmlns="http://www.w3.org/2000/svg" {head} font-family={quoteattr(FONT)}>',
             f"<title>{escape(printable(self.title))}</title>",

@@ -23,8 +23,8 @@ from crankpath.shell.outlets.drawing.canvas import (
     QUIET,
     TINTS,
     Canvas,
+    ClosedShape,
     Label,
-    Shape,
     Stroke,
     text_width,
     wrapped,
@@ -44,7 +44,7 @@ _TICK_WIDE: Final = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class PlottedRange:
     """A range of a meter, in parts of the line from 0 to 1.
 
     ends: nine readings in ten lie between; None where none do. ticks: (place, share) of nothing and of
@@ -66,7 +66,7 @@ class Expectation:
     measurement: str  # label, as it is to be shown
     bands: tuple[tuple[str, float, float], ...]
     why: str = ""  # id of the rule, or a few words
-    spans: tuple[Span, Span] | None = None
+    spans: tuple[PlottedRange, PlottedRange] | None = None
     words: str = ""
 
 
@@ -99,7 +99,7 @@ def lay_out(fault: str, expected: Sequence[Expectation]) -> Canvas:
 def _fault(canvas: Canvas, fault: str, middle: float) -> None:
     lines = wrapped(fault, (_FAULT_WIDTH - 24) / BOLD, 14, 3)
     x = _FAULT_X + _FAULT_WIDTH / 2
-    canvas.shapes.append(Shape("box", x, middle, 14 + 10 * len(lines), PAPER, MARK, _FAULT_WIDTH))
+    canvas.shapes.append(ClosedShape("box", x, middle, 14 + 10 * len(lines), PAPER, MARK, _FAULT_WIDTH))
     for n, line in enumerate(lines):
         y = middle + 18 * (n - len(lines) / 2) + 14
         canvas.labels.append(Label(x, y, line, 14, "middle", bold=True))
@@ -128,18 +128,19 @@ def _expectation(canvas: Canvas, one: Expectation, top: float) -> None:
         canvas.labels.append(Label(_BAR_X, top + 72 + 16 * n, line, 12, fill=QUIET))
 
 
-def _span(canvas: Canvas, span: Span, top: float, high: float, outline: str) -> None:
+def _span(canvas: Canvas, span: PlottedRange, top: float, high: float, outline: str) -> None:
     """The line of a meter with its range and ticks."""
     middle = top + high / 2
     canvas.strokes.append(Stroke(((_BAR_X, middle), (_BAR_X + _BAR_WIDTH, middle)), 1, QUIET))
     if span.ends is not None:
         low, full = (_BAR_X + _BAR_WIDTH * min(max(end, 0.0), 1.0) for end in span.ends)
         width = max(full - low, _LEAST_WIDE)
-        canvas.shapes.append(Shape("square", low + width / 2, middle, high / 2, TINTS[1], outline, width))
+        bar = ClosedShape("square", low + width / 2, middle, high / 2, TINTS[1], outline, width)
+        canvas.shapes.append(bar)
     for place, share in span.ticks:
         half = high / 2 * (0.4 + 0.6 * min(max(share, 0.0), 1.0))
         x = _BAR_X + _BAR_WIDTH * min(max(place, 0.0), 1.0)
-        canvas.shapes.append(Shape("square", x, middle, half, outline, outline, _TICK_WIDE))
+        canvas.shapes.append(ClosedShape("square", x, middle, half, outline, outline, _TICK_WIDE))
 
 
 def _bars(canvas: Canvas, one: Expectation, top: float) -> None:
@@ -155,11 +156,11 @@ def _bar(
 ) -> None:  # fmt: skip
     whole = sum(chance for _, chance in parts) or 1.0
     widths = [chance / whole * _BAR_WIDTH for _, chance in parts]
-    outlined: list[Shape] = []
+    outlined: list[ClosedShape] = []
     for n, (right, width) in enumerate(zip(accumulate(widths), widths, strict=True)):
         middle = (_BAR_X + right - width / 2, top + high / 2)
         best = n == likeliest
-        shape = Shape("square", *middle, high / 2, TINTS[n % 2], MARK if best else QUIET, width)
+        shape = ClosedShape("square", *middle, high / 2, TINTS[n % 2], MARK if best else QUIET, width)
         (outlined if best else canvas.shapes).append(shape)
         if named and text_width(parts[n][0], 12) + 10 <= width:
             canvas.labels.append(Label(middle[0], middle[1] + 4, parts[n][0], 12, "middle", INK))

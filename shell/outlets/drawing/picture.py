@@ -24,7 +24,7 @@ class PicturePoint:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class DrawnSegment:
     """A segment between two stops; `marked` if the reading answers for it."""
 
     id: str
@@ -40,15 +40,15 @@ class Run:
     """Stops in the order of the current, and the pieces between them (one fewer)."""
 
     stops: tuple[PicturePoint, ...] = ()
-    pieces: tuple[Piece, ...] = ()
+    pieces: tuple[DrawnSegment, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
     """A machine's circuit: down to the load, from the load back to the source, branches."""
 
-    battery: Piece
-    load: Piece
+    battery: DrawnSegment
+    load: DrawnSegment
     there: Run
     back: Run
     control: tuple[Run, ...]
@@ -131,9 +131,9 @@ class _Maker:
         known = self._kb.points.get(point)
         return PicturePoint(point, known.short if known else point, point in self.main_points, lead)
 
-    def piece(self, segment: Segment) -> Piece:
+    def piece(self, segment: Segment) -> DrawnSegment:
         kind = self._kb.segment_kinds[segment.kind]
-        return Piece(
+        return DrawnSegment(
             segment.id,
             segment.label,
             kind.drawn,

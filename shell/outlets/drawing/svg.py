@@ -17,12 +17,12 @@ from crankpath.shell.outlets.drawing.canvas import (
     PAPER,
     QUIET,
     Canvas,
+    ClosedShape,
     Label,
-    Shape,
     Stroke,
     wrapped,
 )
-from crankpath.shell.outlets.drawing.picture import Picture, PicturePoint, Piece, Run
+from crankpath.shell.outlets.drawing.picture import DrawnSegment, Picture, PicturePoint, Run
 
 WIDTH: Final = 760.0
 _LEFT: Final = 96.0
@@ -81,16 +81,16 @@ def _main(canvas: Canvas, picture: Picture, top: float) -> float:
     return bottom
 
 
-def _crossing(canvas: Canvas, piece: Piece, y: float, rail_end: float) -> None:
+def _crossing(canvas: Canvas, piece: DrawnSegment, y: float, rail_end: float) -> None:
     middle = (_LEFT + _RIGHT) / 2
     corners = ((_LEFT, rail_end), (_LEFT, y), (_RIGHT, y), (_RIGHT, rail_end))
     canvas.strokes.append(_wire(corners, piece.marked))
     edge = MARK if piece.marked else INK
     if piece.drawn == "cells":
-        canvas.shapes.append(Shape("box", middle, y, 18, stroke=edge, width=132))
+        canvas.shapes.append(ClosedShape("box", middle, y, 18, stroke=edge, width=132))
         canvas.labels += [Label(middle + x, y + 7, sign, 20, "middle") for x, sign in ((-44, "+"), (44, "−"))]
     else:
-        canvas.shapes.append(Shape("circle", middle, y, 24, stroke=edge))
+        canvas.shapes.append(ClosedShape("circle", middle, y, 24, stroke=edge))
         canvas.labels.append(Label(middle, y + 7, piece.sign, 20, "middle", bold=True))
     lines = [(line, _NAME, INK, False) for line in wrapped(piece.label, _ROOM, _NAME, 1)]
     if piece.value:
@@ -116,7 +116,7 @@ def _rail(canvas: Canvas, run: Run, x: float, top: float, pitch: float, *, turne
         _stop(canvas, stop, x, top + n * pitch, turned, filled=control and stop.on_main)
 
 
-def _piece(canvas: Canvas, piece: Piece, x: float, y: float, pitch: float, turned: bool) -> None:
+def _piece(canvas: Canvas, piece: DrawnSegment, x: float, y: float, pitch: float, turned: bool) -> None:
     middle = y + pitch / 2
     dashes = "7 4" if piece.drawn == "dashes" else ""
     canvas.strokes.append(_wire(((x, y), (x, y + pitch)), piece.marked, dashes))
@@ -127,7 +127,7 @@ def _piece(canvas: Canvas, piece: Piece, x: float, y: float, pitch: float, turne
             canvas.strokes.append(Stroke(((x, middle - 9), (x, middle + 9)), 9, PAPER))
             canvas.strokes.append(Stroke(((x, middle + 9), (x + 10, middle - 8)), 3))
         case "box" | "circle":
-            canvas.shapes.append(Shape(piece.drawn, x, middle, 13, width=16))
+            canvas.shapes.append(ClosedShape(piece.drawn, x, middle, 13, width=16))
             canvas.labels.append(Label(x, middle + 5, piece.sign, 13, "middle", bold=True))
         case _:
             pass
@@ -148,9 +148,9 @@ def _stop(canvas: Canvas, stop: PicturePoint, x: float, y: float, turned: bool, 
         canvas.strokes.append(Stroke(((out, y), (x, y)), 2, MARK if letter == "R" else INK))
         fill, text = (PAPER, MARK) if letter == "R" else (INK, PAPER)
         edge = MARK if letter == "R" else INK
-        canvas.shapes.append(Shape(sort, out, y, 17 if letter == "R" else 12, fill, edge))
+        canvas.shapes.append(ClosedShape(sort, out, y, 17 if letter == "R" else 12, fill, edge))
         canvas.labels.append(Label(out, y + 5, letter, 13, "middle", text, bold=True))
-    canvas.shapes.append(Shape("circle", x, y, 7, INK if filled else PAPER))
+    canvas.shapes.append(ClosedShape("circle", x, y, 7, INK if filled else PAPER))
     name = wrapped(stop.name, _ROOM / BOLD, _NAME, 1)[0] if stop.name else ""
     canvas.labels.append(Label(x + side, y + 5, name, _NAME, anchor, bold=True))
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from crankpath.shell.outlets.drawing.picture import Picture, PicturePoint, Piece, Run
+from crankpath.shell.outlets.drawing.picture import DrawnSegment, Picture, PicturePoint, Run
 from crankpath.shell.text.columns import clipped, columns, padded, wrapped
 
 WIDE: Final = 78
@@ -109,7 +109,7 @@ def _loop(picture: Picture, signs: Signs) -> Iterator[str]:
     yield _crossing(picture.load, signs, signs.corners[2:])
 
 
-def _crossing(piece: Piece, signs: Signs, corners: str) -> str:
+def _crossing(piece: DrawnSegment, signs: Signs, corners: str) -> str:
     inner = WIDE - 2 * _GUTTER - 2
     dash = signs.heavy_across if piece.marked else signs.across
     name = f"[ {_fit(_named(piece, signs), inner - 8, signs)} ]"
@@ -131,7 +131,7 @@ def _stop_cell(stop: PicturePoint, signs: Signs, control: bool) -> _Cell:
     return _Cell(dot, _plain(stop.name, signs), lead=LEAD_NAMES.get(stop.lead or "", ""))
 
 
-def _piece_cells(piece: Piece, width: int, signs: Signs) -> list[_Cell]:
+def _piece_cells(piece: DrawnSegment, width: int, signs: Signs) -> list[_Cell]:
     rail = signs.heavy if piece.marked else signs.rail
     value = _fit(_plain(piece.value, signs), 12, signs)
     room = width - _GUTTER - 1 - 5 - (columns(value) + 1 if value else 0)
@@ -159,7 +159,7 @@ def _room(cell: _Cell, width: int, other: str) -> int:
     return width - columns(other) - (columns(cell.value) + 1 if cell.value else 0)
 
 
-def _named(piece: Piece, signs: Signs) -> str:
+def _named(piece: DrawnSegment, signs: Signs) -> str:
     return _plain(f"{piece.label} {piece.value}".strip(), signs)
 
 

@@ -4,7 +4,7 @@ Everything they show is one record of plain data; page, text and JSON are made f
 """
 
 from crankpath.shell.outlets.pages.card import card_page
-from crankpath.shell.outlets.pages.sheet.data import EntryMeta, Note, Sheet, SheetMeta
+from crankpath.shell.outlets.pages.sheet.data import EntryMeta, Sheet, SheetMeta, SheetNote
 from crankpath.shell.outlets.pages.sheet.html import sheet_html
 from crankpath.shell.outlets.pages.sheet.json import sheet_json
 from crankpath.shell.outlets.pages.sheet.making import sheet_of
@@ -12,5 +12,5 @@ from crankpath.shell.outlets.pages.sheet.text import sheet_text
 
 __all__ = [
     "sheet_of", "sheet_html", "sheet_text", "sheet_json", "card_page",
-    "Sheet", "SheetMeta", "EntryMeta", "Note",
+    "Sheet", "SheetMeta", "EntryMeta", "SheetNote",
 ]  # fmt: skip

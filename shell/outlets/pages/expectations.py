@@ -13,7 +13,7 @@ from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.ranges import number, scale_of
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.drawing.inference import Expectation, Span
+from crankpath.shell.outlets.drawing.inference import Expectation, PlottedRange
 from crankpath.shell.outlets.reports.readings import range_words
 
 _WORTH_A_TICK: Final = 0.005  # share
@@ -60,11 +60,11 @@ def _expectation(m: Measurement, row: Row, sound: Row, why: str, facts: Facts) -
     return Expectation(m.label, (), why, spans, words)
 
 
-def _span(row: Density, scale: Scale, length: float) -> Span:
+def _span(row: Density, scale: Scale, length: float) -> PlottedRange:
     said = expected(row, scale)
     ends = None
     if said.low is not None and said.high is not None:
         ends = (scale.position(said.low) / length, scale.position(said.high) / length)
     wholes = [part.middle for part in row.parts if part.sort == WHOLE]
     ticks = [(0.0, said.nothing), *((middle / length, said.whole) for middle in wholes[:1])]
-    return Span(ends, tuple(tick for tick in ticks if tick[1] >= _WORTH_A_TICK))
+    return PlottedRange(ends, tuple(tick for tick in ticks if tick[1] >= _WORTH_A_TICK))

@@ -14,12 +14,12 @@ from crankpath.shell.outlets.drawing.canvas import (
     PAPER,
     QUIET,
     Canvas,
+    ClosedShape,
     Label,
-    Shape,
     Stroke,
     wrapped,
 )
-from crankpath.shell.outlets.drawing.picture import Picture, PicturePoint, Piece, Run
+from crankpath.shell.outlets.drawing.picture import DrawnSegment, Picture, PicturePoint, Run
 
 WIDTH: Final = 340.0
 _RAIL: Final = 92.0
@@ -82,7 +82,7 @@ def _strip(canvas: Canvas, run: Run, top: float) -> float:
     return top + _PITCH * (len(run.stops) - 1)
 
 
-def _piece(canvas: Canvas, piece: Piece, y: float) -> None:
+def _piece(canvas: Canvas, piece: DrawnSegment, y: float) -> None:
     middle = y + _PITCH / 2
     ends = ((_RAIL, y), (_RAIL, y + _PITCH))
     canvas.strokes.append(Stroke(ends, 8, MARK) if piece.marked else Stroke(ends, 3, INK))
@@ -92,7 +92,7 @@ def _piece(canvas: Canvas, piece: Piece, y: float) -> None:
         canvas.strokes.append(Stroke(((_RAIL, middle - 9), (_RAIL, middle + 9)), 9, PAPER))
         canvas.strokes.append(Stroke(((_RAIL, middle + 9), (_RAIL + 10, middle - 8)), 3))
     elif piece.drawn in ("circle", "cells", "box"):
-        canvas.shapes.append(Shape("circle" if piece.drawn == "circle" else "box", _RAIL, middle, 13))
+        canvas.shapes.append(ClosedShape("circle" if piece.drawn == "circle" else "box", _RAIL, middle, 13))
         letter = "±" if piece.drawn == "cells" else piece.sign
         canvas.labels.append(Label(_RAIL, middle + 5, letter, 13, "middle", bold=True))
     lines = wrapped(piece.label, _ROOM, _SMALL, 2)
@@ -107,9 +107,9 @@ def _stop(canvas: Canvas, stop: PicturePoint, y: float) -> None:
         edge = MARK if red else INK
         canvas.strokes.append(Stroke(((_LEAD, y), (_RAIL, y)), 2, edge))
         sort, radius = ("diamond", 18.0) if red else ("square", 13.0)
-        canvas.shapes.append(Shape(sort, _LEAD, y, radius, PAPER if red else INK, edge))
+        canvas.shapes.append(ClosedShape(sort, _LEAD, y, radius, PAPER if red else INK, edge))
         fill = MARK if red else PAPER
         canvas.labels.append(Label(_LEAD, y + 5, "R" if red else "B", 14, "middle", fill, bold=True))
-    canvas.shapes.append(Shape("circle", _RAIL, y, 7))
+    canvas.shapes.append(ClosedShape("circle", _RAIL, y, 7))
     for line in wrapped(stop.name, _ROOM / 1.15, _NAME, 1) if stop.name else []:
         canvas.labels.append(Label(_RAIL + _BESIDE, y + 5, line, _NAME, bold=True))

@@ -12,7 +12,7 @@ import yaml
 from crankpath.engine.knowledge.entry_data import condition_data, in_words, range_data
 from crankpath.engine.knowledge.records import Knowledge, Range
 from crankpath.engine.learning.hindsight import Spoken, Stated
-from crankpath.engine.learning.proposals import Proposal, Reads, degrees_of
+from crankpath.engine.learning.proposals import Reads, RuleProposal, degrees_of
 from crankpath.engine.learning.shares import ShareChange
 from crankpath.engine.trials.report import tenths
 from crankpath.shell.outlets.reports.explanation import place
@@ -113,7 +113,7 @@ def not_looked_at(cases: int, read: int) -> str:
     )
 
 
-def reading_lines(found: Sequence[Proposal], worth: float) -> Iterator[str]:
+def reading_lines(found: Sequence[RuleProposal], worth: float) -> Iterator[str]:
     """The rules that should say something else, the first ones in words."""
     if not found:
         yield f"Readings: no rule should say something else (what it says is worth {worth:g} cases)."
@@ -125,7 +125,7 @@ def reading_lines(found: Sequence[Proposal], worth: float) -> Iterator[str]:
         yield f"... and {len(found) - _MOST} more; --out FILE writes them all"
 
 
-def proposal_lines(one: Proposal) -> Iterator[str]:
+def proposal_lines(one: RuleProposal) -> Iterator[str]:
     """What a rule says, what it should say, and what that rests on."""
     of = f" of {one.fault}" if one.fault else ""
     said = f"* {one.rule}{of}: {_reads(one.old)} -> {_reads(one.new)}"
@@ -133,7 +133,7 @@ def proposal_lines(one: Proposal) -> Iterator[str]:
     yield from wrapped(_behind(one), WIDTH, "    ", "      ")
 
 
-def _behind(one: Proposal) -> str:
+def _behind(one: RuleProposal) -> str:
     """What a proposal rests on, and how sure it is."""
     by = f"{one.weight:.0f} cases; foretells a reading better by {one.bits:.2f} bits"
     sure = []
@@ -154,7 +154,7 @@ def _reads(reads: Reads) -> str:
     return in_words(range_data(reads) if isinstance(reads, Range) else reads)
 
 
-def case_lines(one: Proposal) -> Iterator[str]:
+def case_lines(one: RuleProposal) -> Iterator[str]:
     """The cases behind a proposal, with what was read in each."""
     unit = one.measurement.unit or ""
     for name, measurement, value in one.cases[:_LISTED]:
@@ -163,7 +163,7 @@ def case_lines(one: Proposal) -> Iterator[str]:
         yield f"  and {len(one.cases) - _LISTED} more"
 
 
-def reading_entry(kb: Knowledge, one: Proposal) -> str:
+def reading_entry(kb: Knowledge, one: RuleProposal) -> str:
     """The rule as a shop overrides it, with what it rests on."""
     named = ", ".join(line.strip() for line in islice(case_lines(one), _NAMED))
     more = f" and {len(one.cases) - _NAMED} more" if len(one.cases) > _NAMED else ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from crankpath.engine.knowledge.records import Knowledge, Measurement
-from crankpath.engine.trials.practice import Practice, PracticeResult, Shown
+from crankpath.engine.trials.practice import Practice, PracticeResult, ShownReading
 from crankpath.shell.outlets.reports.words import factor
 from crankpath.shell.text.columns import wrapped
 
@@ -56,7 +56,7 @@ def display(measurement: Measurement, value: float | str) -> str:
     return f"{value:.{digits}f} {measurement.unit}"
 
 
-def reading(kb: Knowledge, shown: Shown, width: int) -> Iterator[str]:
+def reading(kb: Knowledge, shown: ShownReading, width: int) -> Iterator[str]:
     """One reading as the learner sees it."""
     measurement = kb.measurements[shown.measurement]
     if shown.value is None:

@@ -15,7 +15,7 @@ from crankpath.shell.reader.numbered import read_answers
 from crankpath.shell.reader.pieces.tallies import Tally, tally_in
 from crankpath.shell.reader.proposals import Doubt, Note, Understanding
 from crankpath.shell.reader.reader import DECIMAL_COMMA
-from crankpath.shell.session.outcome import Option, Outcome, Pending, Write
+from crankpath.shell.session.outcome import Choice, Outcome, Pending, Write
 from crankpath.shell.session.state import asks_symptom
 
 _TOGETHER: Final = 2  # readings that have a crank in common
@@ -100,9 +100,9 @@ def _asked_back(case: Case, found: Understanding) -> Iterator[Pending]:
             yield Pending(doubt.message.replace("?.", "?"), options, doubt.symptom)
 
 
-def _options(case: Case, doubt: Doubt) -> Iterator[Option]:
+def _options(case: Case, doubt: Doubt) -> Iterator[Choice]:
     here = case.assessment.model.measurements
     for option in doubt.options:
         if option.measurement in here and option.value is not None:
             m = here[option.measurement]
-            yield Option(m.id, option.text, f"{m.short} {value_words(m, option.text)}")
+            yield Choice(m.id, option.text, f"{m.short} {value_words(m, option.text)}")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.shell.outlets.drawing.picture import Picture, Piece, Run, picture
+from crankpath.shell.outlets.drawing.picture import DrawnSegment, Picture, Run, picture
 from crankpath.shell.text.columns import wrapped
 
 _MARGIN = "      "
@@ -58,6 +58,6 @@ def _between(drawn: Picture, ends: tuple[str, str]) -> Iterator[str]:
             return
 
 
-def _marked(drawn: Picture) -> Iterator[Piece]:
+def _marked(drawn: Picture) -> Iterator[DrawnSegment]:
     for run in (drawn.there, drawn.back, *drawn.control):
         yield from (piece for piece in run.pieces if piece.marked)

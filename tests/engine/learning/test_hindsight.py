@@ -7,17 +7,17 @@ from collections.abc import Callable
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.learning.closed import Closed, grouped
+from crankpath.engine.learning.closed import ClosedCase, grouped
 from crankpath.engine.learning.hindsight import Hindsight
 
 CaseOf = Callable[..., Case]
 
 
-def closed(case: Case, *causes: str, name: str = "a case") -> Closed:
-    return Closed(name, case, grouped(causes, case.kb.faults))
+def closed(case: Case, *causes: str, name: str = "a case") -> ClosedCase:
+    return ClosedCase(name, case, grouped(causes, case.kb.faults))
 
 
-def seen_again(*cases: Closed) -> Hindsight:
+def seen_again(*cases: ClosedCase) -> Hindsight:
     found = Hindsight(cases[0].case.kb)
     for one in cases:
         found.take(one)

@@ -7,7 +7,7 @@ import pytest
 from crankpath.engine import Case
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.learning import lessons
-from crankpath.engine.learning.closed import Closed
+from crankpath.engine.learning.closed import ClosedCase
 from crankpath.engine.learning.lessons import Lessons
 
 
@@ -23,7 +23,7 @@ def taught(kb: Knowledge, causes: list[str]) -> Lessons:
         if found.wants((cause,)):
             case = Case(kb, {})
             case.record("crank_behaviour", "slow")
-            found.take((cause,), Closed(f"case {number}", case, ((cause,),)))
+            found.take((cause,), ClosedCase(f"case {number}", case, ((cause,),)))
     return found
 
 

@@ -10,27 +10,29 @@ import pytest
 from crankpath.engine import Case
 from crankpath.engine.bayes.densities import Scale
 from crankpath.engine.knowledge.records import Knowledge, Range
-from crankpath.engine.learning.closed import Closed
-from crankpath.engine.learning.heard import Listener
-from crankpath.engine.learning.proposals import Proposal, learnt, proposals
+from crankpath.engine.learning.closed import ClosedCase
+from crankpath.engine.learning.heard import SampleCollector
+from crankpath.engine.learning.proposals import RuleProposal, learnt, proposals
 
 
-def heard(kb: Knowledge, readings: Sequence[str], cause: str = "hot_cable", volts: int = 12) -> Listener:
-    listener = Listener()
+def heard(
+    kb: Knowledge, readings: Sequence[str], cause: str = "hot_cable", volts: int = 12
+) -> SampleCollector:
+    listener = SampleCollector()
     for number, text in enumerate(readings):
         case = Case(kb, {"system_voltage": volts})
         case.record("crank_behaviour", "slow")
         case.record("positive_leg_drop", text)
-        listener.take(Closed(f"case {number}", case, ((cause,),)))
+        listener.take(ClosedCase(f"case {number}", case, ((cause,),)))
     return listener
 
 
-def proposed(kb: Knowledge, readings: Sequence[str], worth: float = 5.0) -> dict[str, Proposal]:
+def proposed(kb: Knowledge, readings: Sequence[str], worth: float = 5.0) -> dict[str, RuleProposal]:
     found = proposals(kb, heard(kb, readings).heard.values(), worth)
     return {one.id: one for one in found}
 
 
-def ends(one: Proposal) -> tuple[float, float]:
+def ends(one: RuleProposal) -> tuple[float, float]:
     assert isinstance(one.new, Range)
     assert one.new.between is not None
     low, high = one.new.between
@@ -112,14 +114,14 @@ def test_what_was_learned_gives_the_readings_of_the_shop_better_chances(small: K
 
 
 def test_a_formula_is_multiplied_and_stays_one(kb: Knowledge) -> None:
-    listener = Listener()
+    listener = SampleCollector()
     for number in range(30):
         case = Case(kb, {"system_voltage": 12})
         case.record("crank_behaviour", "slow")
         usual = case.assessment.now.facts.values["usual_crank_current"]
         assert isinstance(usual, float)
         case.record("crank_current", f"{usual * (1.1 + number / 100):.0f} A")
-        listener.take(Closed(f"case {number}", case, (("cables_undersized",),)))
+        listener.take(ClosedCase(f"case {number}", case, (("cables_undersized",),)))
     found = {one.id: one for one in proposals(kb, listener.heard.values(), 5.0)}
     one = found["thin_cables_lower_the_current"]
     assert isinstance(one.new, Range)
@@ -131,13 +133,13 @@ def test_a_formula_is_multiplied_and_stays_one(kb: Knowledge) -> None:
 
 
 def test_readings_of_one_case_count_as_one(kb: Knowledge) -> None:
-    listener = Listener()
+    listener = SampleCollector()
     for number in range(6):
         case = Case(kb, {"system_voltage": 12})
         case.record("crank_behaviour", "slow")
         case.record("positive_leg_drop", "2 V")
         case.record("positive_post_drop", "1.9 V")
-        listener.take(Closed(f"case {number}", case, (("positive_post_joint",),)))
+        listener.take(ClosedCase(f"case {number}", case, (("positive_post_joint",),)))
     found = proposals(kb, listener.heard.values(), 5.0)
     assert all(one.weight < 6.01 for one in found)
     assert any(len(one.cases) == 12 for one in found)
@@ -160,12 +162,12 @@ def test_cases_of_several_faults_speak_for_a_rule_on_their_kind(kb: Knowledge) -
     joints = {"positive_post_joint": "positive_post_drop", "negative_post_joint": "negative_post_drop",
               "starter_mount_ground": "starter_ground_drop"}  # fmt: skip
     joints = {fault: name for fault, name in joints.items() if name in kb.measurements}
-    listener = Listener()
+    listener = SampleCollector()
     for fault, name in [*joints.items(), ("positive_cable", "positive_leg_drop")] * 4:
         case = Case(kb, {"system_voltage": 12})
         case.record("crank_behaviour", "slow")
         case.record(name, "0.32 V")
-        listener.take(Closed("one", case, ((fault,),)))
+        listener.take(ClosedCase("one", case, ((fault,),)))
     found = {one.id: one for one in proposals(kb, listener.heard.values(), 5.0)}
     one = found["slight_resistance_shows_across"]
     assert one.fault == ""

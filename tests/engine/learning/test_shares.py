@@ -7,15 +7,15 @@ import pytest
 from crankpath.engine import Case
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.shares import WORTH, Machines, share_changes
+from crankpath.engine.learning.shares import WORTH, ShareTotals, share_changes
 
 
 def model_of(kb: Knowledge, **equipment: object) -> Model:
     return Case(kb, equipment).assessment.model
 
 
-def seen(model: Model, times: int = 1) -> Machines:
-    one, found = Machines(), Machines()
+def seen(model: Model, times: int = 1) -> ShareTotals:
+    one, found = ShareTotals(), ShareTotals()
     one.add(model)
     found.add_all(one, times)
     return found

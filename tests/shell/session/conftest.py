@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.session.book import Book
 from crankpath.shell.session.input.completion import Vocabulary
 from crankpath.shell.session.loop import Conversation
+from crankpath.shell.session.open_case import OpenCase
 from crankpath.shell.session.questions import AskMind, AskSafe
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store import open_store
@@ -47,10 +47,10 @@ class Sitting:
         self.seconds = 0
         self.sheet = Sheet(width, rows)
         self.store = open_store(place)
-        self.book = Book(self.store, kb, self._clock)
-        self.book.blank()
+        self.open_case = OpenCase(self.store, kb, self._clock)
+        self.open_case.blank()
         self.noted: list[CaseState] = []
-        self.talk = Conversation(self.book, self.sheet, self.noted.append)
+        self.talk = Conversation(self.open_case, self.sheet, self.noted.append)
 
     def _clock(self) -> str:
         self.seconds += 1
@@ -71,8 +71,8 @@ class Sitting:
 
     @property
     def state(self) -> CaseState:
-        assert self.book.state is not None
-        return self.book.state
+        assert self.open_case.state is not None
+        return self.open_case.state
 
 
 @pytest.fixture

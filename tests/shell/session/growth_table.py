@@ -22,8 +22,8 @@ import click
 
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.session.book import Book
 from crankpath.shell.session.loop import Conversation
+from crankpath.shell.session.open_case import OpenCase
 from crankpath.shell.session.questions import AskMind, AskSafe
 from crankpath.shell.session.terminal import Piped
 from crankpath.shell.store import Event, Write, open_store
@@ -70,9 +70,9 @@ def line_at_the_prompt(kb: Knowledge, store: Store, number: int, sometimes: bool
     """Milliseconds from a line to the next question, in a case of so many readings."""
     took = []
     for run in range(RUNS):
-        book = Book(store, kb, lambda: AT)
-        book.begin("loader", entries(number, sometimes))
-        talk = Conversation(book, Piped(io.StringIO(""), io.StringIO(), 80), lambda _: None)
+        open_case = OpenCase(store, kb, lambda: AT)
+        open_case.begin("loader", entries(number, sometimes))
+        talk = Conversation(open_case, Piped(io.StringIO(""), io.StringIO(), 80), lambda _: None)
         talk.show_question()
         while isinstance(talk.asked, AskSafe | AskMind):
             talk.take("")
@@ -122,7 +122,7 @@ def in_a_store(kb: Knowledge, folder: Path, closed: int) -> dict[str, float]:
         "machine by its name": milliseconds(
             lambda: store.cases(open_only=False, search="machine 7", machine="machine 7", limit=2)
         ),
-        "go on with a case": milliseconds(lambda: Book(store, kb, lambda: AT).open(some)),
+        "go on with a case": milliseconds(lambda: OpenCase(store, kb, lambda: AT).open(some)),
         "entry on disk": milliseconds(lambda: store.append(some, "note", {"text": "x"}, at=AT)),
         "line at the prompt": line_at_the_prompt(kb, store, 10, sometimes=False),
     }

@@ -11,9 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.session import book
-from crankpath.shell.session.book import Book
+from crankpath.shell.session import open_case
 from crankpath.shell.session.loop import Conversation
+from crankpath.shell.session.open_case import OpenCase
 from crankpath.shell.session.terminal import Piped
 from crankpath.shell.store import StoreError, open_store
 
@@ -44,9 +44,9 @@ def talk(small: Knowledge, tmp_path_factory: pytest.TempPathFactory) -> Talk:
         folder = tmp_path_factory.mktemp("hostile")
         out = io.StringIO()
         store = open_store(folder / "cases.sqlite")
-        book = Book(store, small, lambda: "2031-05-04T08:00:00Z")
-        book.blank()
-        session = Conversation(book, Piped(io.StringIO(), out), lambda state: None)
+        open_case = OpenCase(store, small, lambda: "2031-05-04T08:00:00Z")
+        open_case.blank()
+        session = Conversation(open_case, Piped(io.StringIO(), out), lambda state: None)
         for line in lines:
             session.take(line.replace("FOLDER", str(folder)))
         store.close()
@@ -106,16 +106,16 @@ def test_a_case_that_cannot_be_worked_out_is_told_and_the_next_one_is_begun(sit,
     sitting = sit(small)
     sitting.type("cranks slowly", "slow", "every time", "loader 7: 12 V", "")
     broken, state = sitting.state.id, sitting.state
-    work_out = book.case_state
+    work_out = open_case.case_state
 
     def slips(kb, empty, case_id, *rest):
         if case_id == broken:
             raise KeyError("odd")
         return work_out(kb, empty, case_id, *rest)
 
-    monkeypatch.setattr(book, "case_state", slips)
+    monkeypatch.setattr(open_case, "case_state", slips)
     with pytest.raises(StoreError, match=r"cannot be worked out \(KeyError: 'odd'\)"):
-        sitting.book.open(broken)
+        sitting.open_case.open(broken)
     assert sitting.state == state
     sitting.type("new", "does nothing")
     assert sitting.state.id not in ("", broken)

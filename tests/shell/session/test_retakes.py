@@ -12,7 +12,7 @@ from crankpath.engine import Case
 from crankpath.engine.knowledge.records import Knowledge, Measurement
 from crankpath.engine.typed.reading import bound
 from crankpath.shell.session.screens.ranking import taken_as
-from crankpath.shell.session.state import Machines, case_state, machines
+from crankpath.shell.session.state import CaseFactory, case_state, machines
 from crankpath.shell.session.transfer import case_text, events_of_text
 from crankpath.shell.store import open_store
 
@@ -44,7 +44,7 @@ def far_apart(case: Case, m: Measurement) -> tuple[str, str]:
     return tuple(f"{least + part * (most - least):.3g} {m.unit}" for part in (0.8, 0.3))  # type: ignore[return-value]
 
 
-def stored(store: Store, case_id: str, kb: Knowledge, empty: Machines) -> Case:
+def stored(store: Store, case_id: str, kb: Knowledge, empty: CaseFactory) -> Case:
     return case_state(kb, empty, case_id, store.events(case_id)).case
 
 

@@ -54,7 +54,7 @@ def test_a_machine_is_remembered_after_many_whose_names_begin_alike(small: Knowl
 def test_the_state_is_the_same_from_the_events_alone(taken: Any, small: Knowledge, sit: Sit) -> None:
     taken.type("", "pos leg 820 mV, neg leg 30 mV", "failed 2 of 10", "can't crank volts", "back 5")
     other = sit(small)
-    other.book.open(taken.state.id)
+    other.open_case.open(taken.state.id)
     assert other.state.case.entries == taken.state.case.entries
     assert other.state.cautions == taken.state.cautions
     assert other.state.case.causes() == taken.state.case.causes()
@@ -174,7 +174,7 @@ def test_whether_it_failed_can_be_told_with_the_reading(hiding: Any) -> None:
 def test_a_reading_waits_for_that_answer_over_a_restart(hiding: Any, small: Knowledge, sit: Sit) -> None:
     hiding.type("", "pos leg 30 mV")
     other = sit(small)
-    other.book.open(hiding.state.id)
+    other.open_case.open(hiding.state.id)
     other.talk.show_question()
     assert other.sheet.lines[0] == ">> Did it fail during this reading: pos leg 30 mV?"
 
@@ -261,7 +261,7 @@ def test_several_cases_side_by_side(taken: Any) -> None:
 
 def test_two_shells_on_one_case_see_each_others_entries(taken: Any, small: Knowledge, sit: Sit) -> None:
     other = sit(small)
-    other.book.open(taken.state.id)
+    other.open_case.open(taken.state.id)
     taken.type("pos leg 820 mV")
     shown = other.type("neg leg 30 mV")
     assert "-- Another shell: positive leg drop: 820 mV" in shown

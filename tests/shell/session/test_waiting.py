@@ -38,7 +38,7 @@ def typed(shipped: Knowledge, tmp_path_factory: pytest.TempPathFactory) -> tuple
 def waiting(typed: tuple[dict[str, Any], AskReading], shipped: Knowledge, sit: Sit) -> Any:
     """That case, opened again in a sitting of the test's own."""
     sitting = sit(shipped)
-    sitting.book.open(sitting.store.import_case(typed[0]).case_id)
+    sitting.open_case.open(sitting.store.import_case(typed[0]).case_id)
     sitting.talk.show_question()
     return sitting
 

@@ -12,12 +12,12 @@ from crankpath.shell.outlets.drawing.canvas import (
     QUIET,
     TINTS,
     Canvas,
+    ClosedShape,
     Label,
-    Shape,
     Stroke,
     text_width,
 )
-from crankpath.shell.outlets.pages.sheet.data import Budget, BudgetPart
+from crankpath.shell.outlets.pages.sheet.data import BudgetPart, VoltageBudget
 
 WIDTH: Final = 720.0
 _MARGIN: Final = 12.0
@@ -28,12 +28,12 @@ _HATCH: Final = 9.0
 _USEFUL: Final = ("rest", "load")
 
 
-def draw_bars(budgets: Sequence[Budget], title: str) -> str:
+def draw_bars(budgets: Sequence[VoltageBudget], title: str) -> str:
     """The bars as SVG, self-contained; nothing but a title for no budget."""
     return lay_out_bars(budgets, title).svg()
 
 
-def lay_out_bars(budgets: Sequence[Budget], title: str) -> Canvas:
+def lay_out_bars(budgets: Sequence[VoltageBudget], title: str) -> Canvas:
     """The same as a `Canvas`, with the box of everything on it."""
     about = "; ".join(f"{b.when}: {', '.join(f'{p.label} {_volts(p)}' for p in b.parts)}" for b in budgets)
     canvas = Canvas(title, about, WIDTH, 12 + _ROW * len(budgets))
@@ -44,7 +44,7 @@ def lay_out_bars(budgets: Sequence[Budget], title: str) -> Canvas:
     return canvas
 
 
-def _bar(canvas: Canvas, budget: Budget, top: float, scale: float) -> None:
+def _bar(canvas: Canvas, budget: VoltageBudget, top: float, scale: float) -> None:
     whole = sum(part.volts for part in budget.parts)
     head = f"{budget.when}: {whole:.2f} V in all"
     canvas.labels.append(Label(_MARGIN, top + 10, head, 11.5, bold=True))
@@ -71,13 +71,13 @@ def _piece(canvas: Canvas, part: BudgetPart, x: float, y: float, width: float) -
         return
     useful, unknown = part.part in _USEFUL, part.part == "not_read"
     fill = PAPER if unknown else TINTS[0] if useful else TINTS[1]
-    canvas.shapes.append(Shape("square", x + width / 2, y, _BAR / 2, fill, INK, width))
+    canvas.shapes.append(ClosedShape("square", x + width / 2, y, _BAR / 2, fill, INK, width))
     if useful or unknown:
         return
     # Strokes are drawn below shapes, so the hatching is made of slim shapes.
     at = x + _HATCH
     while at < x + width - 2:
-        canvas.shapes.append(Shape("square", at, y, _BAR / 2 - 3, MARK, MARK, 0.4))
+        canvas.shapes.append(ClosedShape("square", at, y, _BAR / 2 - 3, MARK, MARK, 0.4))
         at += _HATCH
 
 

@@ -45,7 +45,7 @@ class CrankTrace:
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class SheetNote:
     """A remark of a person that is no reading; `trace` where it tells of a recorded crank."""
 
     text: str
@@ -89,7 +89,7 @@ class SheetMeta:
     told: tuple[EntryMeta, ...] = ()
     cautions: tuple[str, ...] | None = None
     confirmed: tuple[str, ...] = ()
-    notes: tuple[Note, ...] = ()
+    notes: tuple[SheetNote, ...] = ()
     closed: bool = False
     fields: tuple[tuple[str, str], ...] = ()
     files: tuple[FileLine, ...] = ()
@@ -125,7 +125,7 @@ class SheetRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class CircuitReading:
     """A reading on the circuit: before the last repair and after it, "" for not read; its mark now.
 
     set_aside: takes that a later one replaced. due: repaired, and not read again.
@@ -145,7 +145,7 @@ class Span:
 
     first: int
     last: int
-    figure: Figure
+    figure: CircuitReading
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,12 +175,12 @@ class CircuitFigures:
     """
 
     battery: str
-    battery_figures: tuple[Figure, ...]
+    battery_figures: tuple[CircuitReading, ...]
     load: str
-    load_figures: tuple[Figure, ...]
+    load_figures: tuple[CircuitReading, ...]
     there: Rail
     back: Rail
-    elsewhere: tuple[Figure, ...] = ()
+    elsewhere: tuple[CircuitReading, ...] = ()
     control: Rail | None = None
     branch: str = ""
     sign: str = ""
@@ -197,7 +197,7 @@ class BudgetPart:
 
 
 @dataclass(frozen=True, slots=True)
-class Budget:
+class VoltageBudget:
     """Where the voltage went, `when` in words; the parts in the order of the current."""
 
     when: str
@@ -300,7 +300,7 @@ class Sheet:
     state: str
     rows: tuple[SheetRow, ...]
     circuit: CircuitFigures | None
-    budgets: tuple[Budget, ...]
+    budgets: tuple[VoltageBudget, ...]
     budgets_title: str
     causes: tuple[CauseLine, ...]
     ruled_out: tuple[RuledOutLine, ...]
@@ -309,7 +309,7 @@ class Sheet:
     proofs: tuple[ProofLine, ...]
     cranks: str
     warnings: tuple[str, ...]
-    notes: tuple[Note, ...]
+    notes: tuple[SheetNote, ...]
     cautions: tuple[CautionLine, ...]
     cautions_kept: bool
     sources: tuple[SourceLine, ...]

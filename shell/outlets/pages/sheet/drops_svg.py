@@ -16,12 +16,12 @@ from crankpath.shell.outlets.drawing.canvas import (
     PAPER,
     QUIET,
     Canvas,
+    ClosedShape,
     Label,
-    Shape,
     Stroke,
     wrapped,
 )
-from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, Figure, Rail, Span, VoltagePart
+from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, CircuitReading, Rail, Span, VoltagePart
 
 WIDTH: Final = 720.0
 LANE: Final = 74.0  # room of one bracket with its text
@@ -107,7 +107,7 @@ def rail_on(
             canvas.labels.append(Label(x + side, base, line, SMALL, anchor, fill, part.failing))
     for n, point in enumerate(rail.points):
         y = top + n * pitch
-        canvas.shapes.append(Shape("circle", x, y, 4.5))
+        canvas.shapes.append(ClosedShape("circle", x, y, 4.5))
         name = wrapped(point, room / 1.15, NAME, 1) if point else []
         canvas.labels += [Label(x + side, y + 4, line, NAME, anchor, bold=True) for line in name]
 
@@ -135,7 +135,7 @@ def bracket(
     _figure(canvas, span.figure, foot + out * 11, middle, anchor)
 
 
-def _figure(canvas: Canvas, figure: Figure, x: float, middle: float, anchor: str) -> None:
+def _figure(canvas: Canvas, figure: CircuitReading, x: float, middle: float, anchor: str) -> None:
     """The value before over the value after, each cut to the lane; the mark stands in front."""
     lines = _said(figure)
     aside = len(lines)
@@ -147,7 +147,7 @@ def _figure(canvas: Canvas, figure: Figure, x: float, middle: float, anchor: str
             canvas.labels.append(Label(x, y + 14 * n, line, SMALL, anchor, fill, bold, struck=n >= aside))
 
 
-def _said(figure: Figure) -> list[tuple[str, bool]]:
+def _said(figure: CircuitReading) -> list[tuple[str, bool]]:
     mark = {"pass": "pass", "near": "NEAR", "fail": "FAIL"}.get(figure.mark, "")
     if figure.due:
         return [(figure.before, False), ("before", False)]
@@ -160,15 +160,15 @@ def _said(figure: Figure) -> list[tuple[str, bool]]:
 
 def _crossing(
     canvas: Canvas, left: float, right: float, rail: float, away: float, name: str,
-    figures: Sequence[Figure], sign: str | None = None,
+    figures: Sequence[CircuitReading], sign: str | None = None,
 ) -> None:  # fmt: skip
     y, middle = rail + away, (left + right) / 2
     canvas.strokes.append(Stroke(((left, rail), (left, y), (right, y), (right, rail)), 2.5, INK))
     if sign is None:  # the source
-        canvas.shapes.append(Shape("box", middle, y, 13, width=92))
+        canvas.shapes.append(ClosedShape("box", middle, y, 13, width=92))
         canvas.labels += [Label(middle + d, y + 5, sign, 15, "middle") for d, sign in ((-30, "+"), (30, "−"))]
     else:
-        canvas.shapes.append(Shape("circle", middle, y, 17))
+        canvas.shapes.append(ClosedShape("circle", middle, y, 17))
         canvas.labels.append(Label(middle, y + 5, sign, 14, "middle", bold=True))
     texts = [(name, True), *((f"{f.label} {figure_words(f)}", False) for f in figures)]
     start = y - 22 - TEXT * (len(texts) - 1) if away < 0 else y + 32
@@ -179,7 +179,7 @@ def _crossing(
             canvas.labels.append(Label(middle, start + TEXT * n, line, NAME, "middle", fill, bold))
 
 
-def figure_words(figure: Figure) -> str:
+def figure_words(figure: CircuitReading) -> str:
     """A reading across the battery or the load, in one line."""
     if figure.due:
         return f"{figure.before}, before the repair"

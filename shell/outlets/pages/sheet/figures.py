@@ -8,17 +8,16 @@ from dataclasses import dataclass, replace
 from crankpath.engine.advice.legs_report import sound_reading
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.pooled_readings import PooledReading
-from crankpath.engine.knowledge.records import Budget as StatedBudget
-from crankpath.engine.knowledge.records import Measurement
+from crankpath.engine.knowledge.records import Budget, Measurement
 from crankpath.engine.physics.budget import voltage_budget
 from crankpath.shell.outlets.drawing.picture import Picture, Run, picture
 from crankpath.shell.outlets.pages.sheet.data import (
-    Budget,
     BudgetPart,
     CircuitFigures,
-    Figure,
+    CircuitReading,
     Rail,
     Span,
+    VoltageBudget,
     VoltagePart,
 )
 from crankpath.shell.outlets.pages.sheet.judging import mark_of
@@ -50,7 +49,7 @@ def pairs(case: Case) -> dict[str, Pair]:
     return {n: Pair(case.kb.measurements[n], before.get(n), after.get(n)) for n in names}
 
 
-def figure(case: Case, pair: Pair) -> Figure:
+def figure(case: Case, pair: Pair) -> CircuitReading:
     """A pair in words, with the mark of the later one; what was read before a repair says nothing of now."""
     m = pair.measurement
     now = pair.after or pair.before
@@ -61,7 +60,7 @@ def figure(case: Case, pair: Pair) -> Figure:
         facts = case.assessment.context(now.repair_epoch, now.symptom).facts
         mark = "none" if due else mark_of(m, now.value, facts)
     said = [value_words(m, taken.value) if taken else "" for taken in (pair.before, pair.after)]
-    return Figure(m.label, said[0], said[1], mark, aside, due)
+    return CircuitReading(m.label, said[0], said[1], mark, aside, due)
 
 
 def circuit_figures(case: Case, failing: frozenset[str] = frozenset()) -> CircuitFigures | None:
@@ -100,7 +99,7 @@ def _load_ends(drawn: Picture) -> tuple[set[str], set[str]]:
 
 def _taking(
     case: Case, volts: Sequence[Pair], left: dict[str, None], ends: tuple[set[str], set[str]]
-) -> Iterator[Figure]:
+) -> Iterator[CircuitReading]:
     for pair in volts:
         a, b = pair.measurement.between or ("", "")
         if pair.measurement.id in left and a in ends[0] and b in ends[1]:
@@ -123,7 +122,7 @@ def _rail(
     return Rail(tuple(stop.name for stop in run.stops), parts, tuple(spans))
 
 
-def budgets(case: Case) -> tuple[Budget, ...]:
+def budgets(case: Case) -> tuple[VoltageBudget, ...]:
     """Where the voltage went, before and after the last repair, and where it goes on a sound such machine.
 
     Those that cannot be told are left out; the last too, where nothing was read to hold against it.
@@ -142,7 +141,7 @@ def budgets(case: Case) -> tuple[Budget, ...]:
     return (*told, *([replace(as_it_should, parts=_worked_out(as_it_should))] if as_it_should else []))
 
 
-def _worked_out(budget: Budget) -> tuple[BudgetPart, ...]:
+def _worked_out(budget: VoltageBudget) -> tuple[BudgetPart, ...]:
     return tuple(replace(part, read=False) for part in budget.parts)
 
 
@@ -150,14 +149,14 @@ def _volts(taken: PooledReading | None) -> float | None:
     return None if taken is None or isinstance(taken.value, str) else float(taken.value)
 
 
-def _readings(stated: StatedBudget) -> dict[str, str]:
+def _readings(stated: Budget) -> dict[str, str]:
     """Part of the arithmetic -> the reading of it."""
     parts = {"there": stated.there, "inner": stated.inner, "load": stated.load, "back": stated.back}
     found = {name: part.reading for name, part in parts.items() if part is not None and part.reading}
     return found | {"loaded": stated.loaded} | ({"rested": stated.rested} if stated.rested else {})
 
 
-def _labels(stated: StatedBudget) -> dict[str, str]:
+def _labels(stated: Budget) -> dict[str, str]:
     inner = stated.inner.label if stated.inner else ""
     return {
         "inside": stated.inside, "there": stated.there.label, "inner": inner, "rest": stated.rest,
@@ -165,8 +164,8 @@ def _labels(stated: StatedBudget) -> dict[str, str]:
     }  # fmt: skip
 
 
-def _budget(stated: StatedBudget, when: str, volts: Mapping[str, float | None]) -> Budget | None:
+def _budget(stated: Budget, when: str, volts: Mapping[str, float | None]) -> VoltageBudget | None:
     spent = voltage_budget(**{part: volts.get(name) for part, name in _readings(stated).items()})
     labels = _labels(stated)
     parts = tuple(BudgetPart(s.part, labels[s.part], round(s.volts, 4), s.read) for s in spent)
-    return Budget(when, parts) if parts else None
+    return VoltageBudget(when, parts) if parts else None

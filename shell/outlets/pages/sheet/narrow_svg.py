@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from crankpath.shell.outlets.drawing.canvas import Canvas, Label, Shape, Stroke, wrapped
-from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, Figure, Rail
+from crankpath.shell.outlets.drawing.canvas import Canvas, ClosedShape, Label, Stroke, wrapped
+from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, CircuitReading, Rail
 from crankpath.shell.outlets.pages.sheet.drops_svg import (
     LANE,
     LINE,
@@ -37,7 +37,7 @@ def lay_out_narrow(circuit: CircuitFigures, title: str) -> Canvas:
     y = _run(canvas, circuit.there, x, y)
     below = max(_listed(canvas, circuit.load, circuit.load_figures, x + 24, y + 26), y + 44)
     canvas.strokes.append(Stroke(((x, y), (x, below + 22)), 2.5))
-    canvas.shapes.append(Shape("circle", x, y + 28, 15))
+    canvas.shapes.append(ClosedShape("circle", x, y + 28, 15))
     canvas.labels.append(Label(x, y + 33, "M", 13, "middle", bold=True))
     canvas.height = _run(canvas, circuit.back, x, below + 22) + 20
     return canvas
@@ -66,7 +66,7 @@ def _run(canvas: Canvas, rail: Rail, x: float, top: float) -> float:
     return top + pitch * len(rail.parts)
 
 
-def _listed(canvas: Canvas, name: str, figures: Sequence[Figure], left: float, top: float) -> float:
+def _listed(canvas: Canvas, name: str, figures: Sequence[CircuitReading], left: float, top: float) -> float:
     """A name and the readings across it, one below another; where they end."""
     texts = [name, *(f"{figure.label} {figure_words(figure)}" for figure in figures)]
     room = WIDTH - left - _EDGE

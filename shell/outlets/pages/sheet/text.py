@@ -6,15 +6,15 @@ from collections.abc import Iterator
 
 from crankpath.shell.outlets.pages.sheet.data import (
     MARKS,
-    Budget,
     CircuitFigures,
+    CircuitReading,
     ExcludedFault,
-    Figure,
     FileLine,
     Rail,
     Sheet,
     SheetRow,
     Span,
+    VoltageBudget,
 )
 from crankpath.shell.outlets.reports.words import capital, percent
 from crankpath.shell.text.columns import wrapped
@@ -80,7 +80,7 @@ def _row(row: SheetRow, width: int) -> Iterator[str]:
             yield from wrapped(text, width, " " * 10)
 
 
-def _budgets(budgets: tuple[Budget, ...], title: str, width: int) -> Iterator[str]:
+def _budgets(budgets: tuple[VoltageBudget, ...], title: str, width: int) -> Iterator[str]:
     if not budgets:
         return
     yield from _titled(title)
@@ -124,11 +124,11 @@ def _reach(rail: Rail, span: Span) -> str:
     return f"{span.figure.label}, {ends}: {_said(span.figure)}"
 
 
-def _named(name: str, figures: tuple[Figure, ...]) -> str:
+def _named(name: str, figures: tuple[CircuitReading, ...]) -> str:
     return "; ".join((name, *(f"{figure.label} {_said(figure)}" for figure in figures)))
 
 
-def _said(figure: Figure) -> str:
+def _said(figure: CircuitReading) -> str:
     value = " -> ".join(text for text in (figure.before, figure.after) if text)
     value += ", before the repair" * figure.due
     mark = f" {MARKS[figure.mark]}" if figure.mark != "none" else ""

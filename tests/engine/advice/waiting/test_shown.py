@@ -7,25 +7,25 @@ from collections.abc import Callable
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.advice.waiting.shown import Shown
+from crankpath.engine.advice.waiting.shown import WatchCandidates
 
 CaseOf = Callable[..., Case]
 LEG, POST, OTHER = "positive_leg_drop", "positive_post_drop", "negative_leg_drop"
 
 
 @pytest.fixture
-def shown(case_of: CaseOf) -> Shown:
+def shown(case_of: CaseOf) -> WatchCandidates:
     advisor = case_of("occurrence intermittent", "crank_behaviour slow").advisor
-    return Shown(advisor.options, advisor.leading)
+    return WatchCandidates(advisor.options, advisor.leading)
 
 
 @pytest.mark.parametrize("names", [(LEG,), (LEG, OTHER), (LEG, POST), (LEG, POST, OTHER)])
-def test_what_is_read_together_has_chances(shown: Shown, names: tuple[str, ...]) -> None:
+def test_what_is_read_together_has_chances(shown: WatchCandidates, names: tuple[str, ...]) -> None:
     for rows in (shown.outcomes(names), shown.bands(names)[1]):
         assert [sum(row) for row in rows] == pytest.approx([1.0] * len(rows), abs=1e-6)
 
 
-def test_a_leg_beside_its_part_tells_what_the_part_leaves_of_it(shown: Shown) -> None:
+def test_a_leg_beside_its_part_tells_what_the_part_leaves_of_it(shown: WatchCandidates) -> None:
     """A bad post alone: the post reads it, and nothing is left of the leg that another joint would read."""
     order, rows = shown.bands((LEG, POST))
     bands = [shown.leading.assessment.model.measurements[name].bands for name in order]
@@ -48,6 +48,6 @@ def test_what_was_read_at_one_failure_can_be_read_at_the_next(case_of: CaseOf) -
     case = case_of("occurrence intermittent", "crank_behaviour slow")
     case.record(LEG, "2.1 V")
     advisor = case.advisor
-    again = Shown(advisor.options, advisor.leading)
+    again = WatchCandidates(advisor.options, advisor.leading)
     assert LEG in again.candidates
     assert LEG not in {m.id for m in advisor.options.to_watch}

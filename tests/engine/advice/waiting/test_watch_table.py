@@ -8,7 +8,7 @@ from itertools import product
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.advice.waiting.watch import Picture, Watch
+from crankpath.engine.advice.waiting.watch import JointOutcome, Watch
 from crankpath.engine.advice.waiting.watch_table import POINTS_AT, watch_table
 
 CaseOf = Callable[..., Case]
@@ -40,5 +40,5 @@ def test_a_row_has_the_chance_of_its_pictures_and_their_mean_probability(waiting
 def test_bands_that_are_no_neighbours_stay_apart(waiting: Case) -> None:
     m = waiting.kb.measurements["positive_leg_drop"]
     low, _, high, *_ = m.bands
-    pictures = tuple(Picture((band,), 0.2, "clean_positive_post", 0.9) for band in (low, high))
+    pictures = tuple(JointOutcome((band,), 0.2, "clean_positive_post", 0.9) for band in (low, high))
     assert len(watch_table(Watch((m.id,), 1.0, 0.0, pictures), [m])) == 2

@@ -5,7 +5,7 @@ from xml.etree import ElementTree
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crankpath.shell.outlets.drawing.canvas import Canvas, Label, Shape, overlap, text_width, wrapped
+from crankpath.shell.outlets.drawing.canvas import Canvas, ClosedShape, Label, overlap, text_width, wrapped
 
 TEXT = "{http://www.w3.org/2000/svg}text"
 
@@ -24,8 +24,8 @@ def test_a_label_takes_its_room_to_the_side_its_anchor_says() -> None:
 
 
 def test_a_shape_takes_its_radius_or_its_width() -> None:
-    assert Shape("circle", 10, 10, 4).box() == (6, 6, 14, 14)
-    assert Shape("box", 10, 10, 4, width=20).box() == (0, 6, 20, 14)
+    assert ClosedShape("circle", 10, 10, 4).box() == (6, 6, 14, 14)
+    assert ClosedShape("box", 10, 10, 4, width=20).box() == (0, 6, 20, 14)
 
 
 @given(st.text(max_size=40), st.text(max_size=40))

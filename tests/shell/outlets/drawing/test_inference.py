@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from crankpath.shell.outlets.drawing.canvas import MARK, Canvas, overlap
-from crankpath.shell.outlets.drawing.inference import Expectation, Span, draw_inference, lay_out
+from crankpath.shell.outlets.drawing.inference import Expectation, PlottedRange, draw_inference, lay_out
 
 LEG = Expectation("leg drop", (("low", 0.05, 0.9), ("high", 0.945, 0.1), ("full", 0.005, 0.0)), "across_<it>")
 CRANK = Expectation("crank behaviour", (("normal", 0.2, 0.95), ("slow", 0.8, 0.05)), "slow_rule")
@@ -36,9 +36,9 @@ def test_chances_with_the_fault_and_without_are_written_out() -> None:
 
 
 def test_a_range_lies_on_the_line_of_its_meter_with_ticks_for_nothing_and_the_whole_battery() -> None:
-    with_fault = Span((0.2, 0.5), ((0.0, 0.1), (0.9, 0.2)))
+    with_fault = PlottedRange((0.2, 0.5), ((0.0, 0.1), (0.9, 0.2)))
     words = "0.4 to 3 V; sound up to 0.2 V"
-    one = Expectation("contact drop", (), "rule", (with_fault, Span((0.0, 0.1))), words)
+    one = Expectation("contact drop", (), "rule", (with_fault, PlottedRange((0.0, 0.1))), words)
     canvas = lay_out("burnt contacts", [one])
     bars = [s for s in canvas.shapes if s.sort == "square" and s.fill != s.stroke]
     first, second = (s.box() for s in bars)
@@ -78,7 +78,7 @@ BANDS = st.lists(st.tuples(st.text(max_size=20), CHANCES, CHANCES), min_size=1, 
 
 PLACES = st.floats(0, 1)
 SPANS = st.builds(
-    Span,
+    PlottedRange,
     st.none() | st.tuples(PLACES, PLACES).map(lambda ends: (min(ends), max(ends))),
     st.lists(st.tuples(PLACES, CHANCES), max_size=2).map(tuple),
 )

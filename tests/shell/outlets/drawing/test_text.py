@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crankpath.shell.outlets.drawing.picture import Picture, PicturePoint, Piece, Run
+from crankpath.shell.outlets.drawing.picture import DrawnSegment, Picture, PicturePoint, Run
 from crankpath.shell.outlets.drawing.text import ASCII, NARROW, UNICODE, WIDE, Signs, draw_control, draw_main
 from crankpath.shell.text.columns import columns
 
@@ -124,7 +124,7 @@ def test_ohms_degrees_and_accents_are_spelled_out_in_ascii(draw: Draw) -> None:
 
 
 ANY_TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
-PIECES = st.builds(Piece, ANY_TEXT, ANY_TEXT, st.just("plates"), st.just(""), ANY_TEXT, st.booleans())
+PIECES = st.builds(DrawnSegment, ANY_TEXT, ANY_TEXT, st.just("plates"), st.just(""), ANY_TEXT, st.booleans())
 
 
 @st.composite

@@ -15,7 +15,7 @@ import pytest
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.pages import EntryMeta, Note, SheetMeta
+from crankpath.shell.outlets.pages import EntryMeta, SheetMeta, SheetNote
 
 LOADER = {
     "system_voltage": 12, "duty": "heavy", "disconnect_switch": "positive", "ground_path": "frame",
@@ -99,7 +99,7 @@ def loader_meta() -> SheetMeta:
             EntryMeta(f"2026-01-05T10:{n + 10}:00Z", "technician", "twice" * (n == 5)) for n in range(21)
         ),
         confirmed=("disconnect_contacts",),
-        notes=(Note("rained all night", "2026-01-05T09:00:00Z", "operator"),),
+        notes=(SheetNote("rained all night", "2026-01-05T09:00:00Z", "operator"),),
     )
 
 

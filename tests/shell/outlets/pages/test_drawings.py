@@ -12,7 +12,7 @@ from crankpath.shell.outlets.drawing.picture import picture
 from crankpath.shell.outlets.pages import sheet_of
 from crankpath.shell.outlets.pages.leads_svg import draw_strips
 from crankpath.shell.outlets.pages.sheet.bar_svg import lay_out_bars
-from crankpath.shell.outlets.pages.sheet.data import Budget, BudgetPart
+from crankpath.shell.outlets.pages.sheet.data import BudgetPart, VoltageBudget
 from crankpath.shell.outlets.pages.sheet.drops_svg import draw_drops, lay_out_drops
 from crankpath.shell.outlets.pages.sheet.figures import circuit_figures
 
@@ -85,12 +85,13 @@ def test_a_circuit_without_readings_is_drawn(small: Knowledge) -> None:
 def test_the_labels_of_a_bar_stand_side_by_side(volts: tuple[float, ...]) -> None:
     names = ("inside", "there", "inner", "rest", "back")
     parts = tuple(BudgetPart(n, n.replace("_", " "), v, True) for n, v in zip(names, volts, strict=True))
-    nothing_lies_on_anything(lay_out_bars((Budget("before", parts), Budget("after", parts)), "bars"))
+    budgets = VoltageBudget("before", parts), VoltageBudget("after", parts)
+    nothing_lies_on_anything(lay_out_bars(budgets, "bars"))
 
 
 def test_bars_are_drawn_on_one_scale() -> None:
-    small = Budget("before", (BudgetPart("rest", "starter", 5.0, True),))
-    large = Budget("after", (BudgetPart("rest", "starter", 10.0, True),))
+    small = VoltageBudget("before", (BudgetPart("rest", "starter", 5.0, True),))
+    large = VoltageBudget("after", (BudgetPart("rest", "starter", 10.0, True),))
     first, second = lay_out_bars((small, large), "bars").shapes
     assert first.width is not None
     assert second.width == pytest.approx(2 * first.width)

@@ -15,8 +15,8 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.outlets.messages import reading_message, whole_message
 from crankpath.shell.outlets.pages import (
     EntryMeta,
-    Note,
     SheetMeta,
+    SheetNote,
     card_page,
     sheet_html,
     sheet_json,
@@ -122,7 +122,7 @@ def test_everything_that_a_sheet_must_hold_is_on_the_page(sheet_page: str, loade
 @pytest.mark.parametrize("evil", HOSTILE)
 def test_what_people_write_reaches_the_sheet_as_text_only(repaired_small: Case, evil: str) -> None:
     told = (EntryMeta(evil, evil, evil),) * len(repaired_small.entries)
-    meta = SheetMeta(evil, evil, evil, evil, evil, told, notes=(Note(evil, evil, evil),))
+    meta = SheetMeta(evil, evil, evil, evil, evil, told, notes=(SheetNote(evil, evil, evil),))
     sheet = sheet_of(repaired_small, meta)
     page = sheet_html(sheet)
     page_is_safe(page)
@@ -197,7 +197,7 @@ def test_a_sheet_fits_phone_and_paper_without_overlap(browser: Any, sheet_page: 
 
 @pytest.mark.slow
 def test_endless_words_do_not_widen_a_page(browser: Any, loader: Case, loader_meta: SheetMeta) -> None:
-    meta = replace(loader_meta, machine=LONG, complaint=LONG, about=LONG, name=LONG, notes=(Note(LONG),))
+    meta = replace(loader_meta, machine=LONG, complaint=LONG, about=LONG, name=LONG, notes=(SheetNote(LONG),))
     page = sheet_html(sheet_of(loader, meta))
     for size, found in zip((PHONE, A4), browser.laid_out((page, *PHONE), (page, *A4)), strict=True):
         assert (found["scroll"], found["wide"], found["overlapping"]) == (size[0], [], [])
@@ -235,7 +235,7 @@ def test_a_short_case_prints_on_one_sheet(browser: Any, repaired_small: Case, pa
 
 @pytest.mark.slow
 def test_no_script_runs_in_a_page(browser: Any, repaired_small: Case) -> None:
-    page = sheet_html(sheet_of(repaired_small, SheetMeta(name=HOSTILE[0], notes=(Note(HOSTILE[2]),))))
+    page = sheet_html(sheet_of(repaired_small, SheetMeta(name=HOSTILE[0], notes=(SheetNote(HOSTILE[2]),))))
     script = "<script>document.title = 'it ' + 'ran'</script></body>"
     assert "<title>it ran</title>" not in browser.dumped(page.replace("</body>", script))
     assert "<title>it ran</title>" in browser.dumped(f"<!DOCTYPE html><body>{script}")

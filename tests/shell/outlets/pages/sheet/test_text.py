@@ -3,7 +3,7 @@ from __future__ import annotations
 import json
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.pages import EntryMeta, Note, SheetMeta, sheet_json, sheet_of, sheet_text
+from crankpath.shell.outlets.pages import EntryMeta, SheetMeta, SheetNote, sheet_json, sheet_of, sheet_text
 
 META = SheetMeta(
     name="7",
@@ -12,7 +12,7 @@ META = SheetMeta(
     told=(EntryMeta(by="operator"),),
     cautions=("chocks",),
     confirmed=("hot_cable",),
-    notes=(Note("rained", "2026-01-05T09:00:00Z", "operator"),),
+    notes=(SheetNote("rained", "2026-01-05T09:00:00Z", "operator"),),
 )
 
 

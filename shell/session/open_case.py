@@ -22,7 +22,7 @@ Clock = Callable[[], str]
 """Returns the time now, ISO 8601 in UTC."""
 
 
-class Book:
+class OpenCase:
     """The open case of a session.
 
     Attributes:
