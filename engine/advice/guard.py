@@ -19,6 +19,14 @@ from crankpath.engine.machine.safety import (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class WorkStep:
+    """One step of a repair. cautions: ids of those that come with it and stand before no earlier step."""
+
+    text: str
+    cautions: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True)
 class Guard:
     """Stops, allowed acts and cautions of one assessment.
@@ -60,16 +68,18 @@ class Guard:
         """The guard once that repair is done: what it puts an end to is over."""
         return Guard(self.assessment, repair.id)
 
-    def steps(self, repair: Repair) -> tuple[str, ...]:
-        """The steps of a repair; a step that a stop still forbids then says so in its place."""
+    def steps(self, repair: Repair, faults: Iterable[str] = ()) -> tuple[WorkStep, ...]:
+        """The steps of a repair; one that a stop still forbids then says so in its place."""
         kb, left = self.assessment.model.kb, self.after(repair).stops
-        found: list[str] = []
+        told = set(self.cautions_before(repair, faults))
+        found: dict[str, WorkStep] = {}
         for step in repair.steps:
             forbidden = forbidding(kb, step.does, left)
             text = f"Not yet: {forbidden[0].text}" if forbidden else step.text
-            if text not in found:
-                found.append(text)
-        return tuple(found)
+            due = () if forbidden else self._said(cautions_of_classes(kb, step.does))
+            found.setdefault(text, WorkStep(text, tuple(c for c in due if c not in told)))
+            told.update(due)
+        return tuple(found.values())
 
     @cached_property
     def everything(self) -> tuple[Stop, ...]:
@@ -142,13 +152,17 @@ class Guard:
         said = self._said([*found, *self.cautions_of_facts])
         return tuple(caution for caution in said if not kb.cautions[caution].in_the_shop)
 
-    def cautions_of_repair(self, repair: Repair, faults: Iterable[str] = ()) -> tuple[str, ...]:
-        """Ids of the cautions that go with a repair of these faults now."""
+    def cautions_before(self, repair: Repair, faults: Iterable[str] = ()) -> tuple[str, ...]:
+        """Ids of the cautions to be seen before the first step of a repair of these faults."""
         kb = self.assessment.model.kb
-        acts = (*repair.does, *(name for step in repair.steps for name in step.does))
         of_faults = [c for fault in faults for c in kb.faults[fault].cautions]
-        of_acts = cautions_of_classes(kb, acts)
+        of_acts = cautions_of_classes(kb, repair.does)
         return self._said([*repair.cautions, *of_faults, *of_acts, *self.cautions_of_facts])
+
+    def cautions_of_repair(self, repair: Repair, faults: Iterable[str] = ()) -> tuple[str, ...]:
+        """Ids of all cautions that go with a repair of these faults now, in the order of its steps."""
+        before = self.cautions_before(repair, faults)
+        return (*before, *(c for step in self.steps(repair, faults) for c in step.cautions))
 
     def cautions_of_tries(self) -> tuple[str, ...]:
         """Ids of the cautions that go with tries at the key."""

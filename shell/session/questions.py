@@ -56,11 +56,15 @@ class AskSafe:
 
 @dataclass(frozen=True, slots=True)
 class AskMind:
-    """Mind this before the repair; a few things at a time. more: cautions that come after."""
+    """Mind this before the repair, or before a step of it. more: cautions of it that come after.
+
+    step: the number of that step and what it says; none: it goes with the repair as a whole.
+    """
 
     repair: str
     cautions: tuple[str, ...]
     more: int = 0
+    step: tuple[int, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,13 +293,17 @@ def _watch(state: CaseState, together: tuple[str, ...]) -> Question:
 
 
 def _repair(state: CaseState, repair: str) -> Question:
-    """The repair, or first what must be minded in it."""
-    entry = state.kb.repairs[repair]
+    """The repair, or first what must be minded before it and before each of its steps."""
+    entry, guard = state.kb.repairs[repair], state.case.guard
     verdict = state.case.verdict()
-    mine = verdict.action == "repair" and verdict.repair == repair
-    found = state.case.guard.cautions_of_repair(entry, verdict.faults[:2] if mine else ())
-    cautions = tuple(c for c in found if (repair, c) not in state.passed)
-    return AskMind(repair, cautions) if cautions else AskRepair(repair)
+    faults = verdict.faults[:2] if verdict.action == "repair" and verdict.repair == repair else ()
+    steps = guard.steps(entry, faults)
+    of_steps = [((number, step.text), step.cautions) for number, step in enumerate(steps, 1)]
+    for step, cautions in ((None, guard.cautions_before(entry, faults)), *of_steps):
+        unseen = tuple(c for c in cautions if (repair, c) not in state.passed)
+        if unseen:
+            return AskMind(repair, unseen, step=step)
+    return AskRepair(repair)
 
 
 _INLINE = 2  # so many new cautions stand with the question itself

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from crankpath.engine.cases.case import Case
@@ -41,6 +42,47 @@ def setups_for(case: Case, m: Measurement, every: bool = False) -> tuple[Setup, 
         if taken.repair_epoch == case.assessment.repair_epoch:
             made.update(setup.id for setup in case.guard.setups(taken.measurement))
     return tuple(setup for setup in case.guard.setups(m) if setup.id not in made)
+
+
+@dataclass(frozen=True, slots=True)
+class PreparationStep:
+    """Work that is done at once: ids of set-ups, and of the cautions to be seen before it.
+
+    Without set-ups it is the reading itself.
+    """
+
+    setups: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def preparation_steps(
+    case: Case, setups: Sequence[str], cautions: Sequence[str]
+) -> tuple[PreparationStep, ...]:
+    """Work before readings in order, last the readings themselves.
+
+    Args:
+        case: the case.
+        setups: ids of the work that is not made yet.
+        cautions: every caution that goes with it and the readings. Each stands once, before the first work
+            that it belongs to; those that facts of the machine call for come first of all.
+    """
+    guard = case.guard
+    free = list(cautions)
+    found: list[tuple[list[str], list[str]]] = []
+    for name in dict.fromkeys(setups):
+        own = guard.cautions_of_setup(case.kb.setups[name])
+        told = [c for c in free if c in own or (not found and c in guard.cautions_of_facts)]
+        free = [c for c in free if c not in told]
+        if found and (not told or not found[-1][1]):
+            found[-1][0].append(name)
+            found[-1][1].extend(told)
+        else:
+            found.append(([name], told))
+    if found and not found[-1][1]:
+        found[-1][1].extend(free)
+    else:
+        found.append(([], free))
+    return tuple(PreparationStep(tuple(work), tuple(told)) for work, told in found)
 
 
 def in_order(case: Case, measurements: Sequence[str]) -> tuple[str, ...]:

@@ -153,9 +153,10 @@ def _repair(case: Case, repair: Repair, faults: tuple[str, ...]) -> Iterator[str
     yield f"REPAIR: {repair.label} ({repair.minutes:g} min)."
     for fault in faults[:2]:
         yield f"CAUSE: {kb.faults[fault].label}. {kb.faults[fault].about}"
-    yield from _safety(case, case.guard.cautions_of_repair(repair, faults[:2]))
-    for number, step in enumerate(case.guard.steps(repair), 1):
-        yield f"{number}. {step}"
+    yield from _safety(case, case.guard.cautions_before(repair, faults[:2]))
+    for number, step in enumerate(case.guard.steps(repair, faults[:2]), 1):
+        yield from _safety(case, step.cautions)
+        yield f"{number}. {step.text}"
     proof = proof_of(case, repair.id)
     if proof is not None:
         words = limit_words(proof, case.assessment.now.facts)

@@ -9,7 +9,14 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Measurement, Setup
 from crankpath.shell.outlets.drawing.picture import Picture, picture
-from crankpath.shell.outlets.messages.preparations import answer_example, cautions_for, proof_of, setups_for
+from crankpath.shell.outlets.messages.preparations import (
+    PreparationStep,
+    answer_example,
+    cautions_for,
+    preparation_steps,
+    proof_of,
+    setups_for,
+)  # fmt: skip
 from crankpath.shell.outlets.messages.step import has_leads, known_reading
 from crankpath.shell.outlets.pages.card_answer import CURED, DONE, Answer, answer_of
 from crankpath.shell.outlets.pages.sheet.data import CautionLine
@@ -55,11 +62,20 @@ class SetupLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Stage:
+    """What is done at once, and the cautions to be seen before it: set-ups, or one step of a repair."""
+
+    cautions: tuple[CautionLine, ...]
+    setups: tuple[SetupLine, ...] = ()
+    step: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Card:
-    """The card. work: steps of a repair.
+    """The card. ready: the work before a reading. work: steps of a repair.
 
     picture: the circuit with the leads marked; None where there is nothing to mark.
-    cautions: what goes with getting ready, or with the repair. doing: what goes with the reading itself.
+    cautions: what goes with the reading itself, or with a repair as a whole.
     example: an answer in words, for a phone that runs no script. answer: what can be tapped.
     stops: why some or all acts must not be done now; shown before anything else.
     """
@@ -72,10 +88,9 @@ class Card:
     example: str
     version: str
     answer: Answer = field(default_factory=Answer)
-    doing: tuple[CautionLine, ...] = ()
-    work: tuple[str, ...] = ()
+    ready: tuple[Stage, ...] = ()
+    work: tuple[Stage, ...] = ()
     reading: str = ""
-    setups: tuple[SetupLine, ...] = ()
     state: str = ""
     meter: str = ""
     leads: tuple[Lead, ...] = ()
@@ -119,10 +134,11 @@ def _card(case: Case, measurement: str | None, name: str) -> Card:
 
 def _reading(case: Case, m: Measurement, name: str, purpose: str) -> Card:
     kb = case.kb
-    ids = cautions_for(case, m, every=True)
-    doing = case.guard.cautions_while_reading(m)
-    setups = setups_for(case, m, every=True)
-    ready = {c for setup in setups for c in setup.cautions} | (set(ids) - set(doing))
+    setups = [setup.id for setup in setups_for(case, m, every=True)]
+    *ready, last = preparation_steps(case, setups, cautions_for(case, m, every=True))
+    if last.setups:
+        ready, last = [*ready, last], PreparationStep((), ())
+    now = dict.fromkeys((*last.cautions, *case.guard.cautions_while_reading(m)))
     _, example = answer_example(case, m)
     points = [kb.points[point] for point in m.between or ()]
     return Card(
@@ -130,13 +146,15 @@ def _reading(case: Case, m: Measurement, name: str, purpose: str) -> Card:
         purpose=purpose,
         title=m.label,
         asks=m.asks,
-        cautions=_cautions(case, tuple(c for c in ids if c in ready)),
-        doing=_cautions(case, doing),
+        cautions=_cautions(case, tuple(now)),
         example=f"e.g. {example}",
         version=kb.version,
         answer=answer_of(case, m),
         reading=m.id,
-        setups=tuple(_setup(case, setup) for setup in setups),
+        ready=tuple(
+            Stage(_cautions(case, step.cautions), tuple(_setup(case, kb.setups[s]) for s in step.setups))
+            for step in ready
+        ),
         state=kb.states[m.state].label,
         meter=m.meter if m.numeric else "",
         leads=tuple(Lead(point.label, point.touch) for point in points),
@@ -174,7 +192,7 @@ def _proof(case: Case, repair: str, name: str) -> Card:
 def _repair(case: Case, repair: str, faults: tuple[str, ...], name: str) -> Card:
     kb = case.kb
     entry = kb.repairs[repair]
-    ids = case.guard.cautions_of_repair(entry, faults[:2])
+    guard = case.guard
     why = " or ".join(kb.faults[fault].label for fault in faults[:2])
     proof = proof_of(case, repair)
     after = f"Proof after it: {proof.label}." if proof is not None else ""
@@ -183,11 +201,13 @@ def _repair(case: Case, repair: str, faults: tuple[str, ...], name: str) -> Card
         purpose="repair",
         title=entry.label,
         asks=f"Cause: {why} ({percent(case.verdict().probability)}). {after}".rstrip(),
-        cautions=_cautions(case, ids),
+        cautions=_cautions(case, guard.cautions_before(entry, faults[:2])),
         example="done, or what is in the way",
         version=kb.version,
         answer=DONE,
-        work=case.guard.steps(entry),
+        work=tuple(
+            Stage(_cautions(case, s.cautions), step=s.text) for s in guard.steps(entry, faults[:2])
+        ),
     )
 
 

@@ -111,10 +111,12 @@ def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[ScreenPart]:
 
 def _mind(state: CaseState, asked: q.AskMind, width: int) -> list[ScreenPart]:
     label = state.kb.repairs[asked.repair].label
+    at = "" if asked.step is None else f", step {asked.step[0]}"
     shorts = [state.kb.cautions[c].short for c in asked.cautions]
     more = f", {asked.more} more follow" if asked.more else ""
     return [
-        always(head(f"{capital(label)}: watch out for", width)),
+        always(head(f"{capital(label)}{at}: watch out for", width)),
+        always([] if asked.step is None else say(asked.step[1], width)),
         always([line for short in shorts for line in wrapped(short, width, "! ", "  ")]),
         always(say(f"Enter when read{more}. ? tells more.", width)),
     ]

@@ -63,10 +63,12 @@ def repair_steps(case: Case, repair_id: str, width: int) -> list[str]:
     """A repair step by step, with its cautions in full."""
     kb, repair = case.kb, case.kb.repairs[repair_id]
     lines = wrapped(f"{repair.label}, {repair.minutes:g} min", width, "== ", "   ")
-    for caution in case.guard.cautions_of_repair(repair):
+    for caution in case.guard.cautions_before(repair):
         lines += wrapped(kb.cautions[caution].text, width, "! ", "  ")
     for n, step in enumerate(case.guard.steps(repair), 1):
-        lines += wrapped(step, width, f"{n:>3}. ", _HANGING)
+        for caution in step.cautions:
+            lines += wrapped(kb.cautions[caution].text, width, "! ", "  ")
+        lines += wrapped(step.text, width, f"{n:>3}. ", _HANGING)
     return lines
 
 

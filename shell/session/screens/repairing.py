@@ -30,13 +30,12 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[ScreenPar
     told = [line for f in faults[:1] for line in evidence(case, f, width)] if mine else []
     gone = ruled_out(case, width) if mine else []
     ids = case.guard.cautions_of_repair(repair, faults)
-    cautions = [line for c in ids for line in wrapped(kb.cautions[c].short, width, "! ", "  ")]
     return [
         always(head(f"REPAIR: {repair.label} ({repair.minutes:g} min)", width)),
         ScreenPart(tuple(say(f"{standing}Cause: {causes}{sure}.", width)), 90),
         ScreenPart(tuple(told), 70, tuple(told[:3])),
         ScreenPart(tuple(gone), 60, tuple(gone[:3])),
-        ScreenPart(tuple(cautions), 65, tuple(say(f"{len(ids)} cautions seen; ? shows them again.", width))),
+        ScreenPart(tuple(say(f"{len(ids)} cautions seen; ? shows them again.", width)), 65),
         ScreenPart(tuple(say(_after(case, repair_id), width)), 80),
         always(say("Type done when the repair is finished, or give one more reading.", width)),
     ]

@@ -41,8 +41,8 @@ def test_another_repair_does_not_lift_a_stop_and_the_one_it_waits_for_does() -> 
 def test_steps_of_a_repair_crank_only_where_it_ends_the_stop() -> None:
     case = Case(KB)
     case.record("crank_behaviour", "keeps_running")
-    assert not any("Not yet" in step for step in case.guard.steps(KB.repairs["replace_solenoid"]))
-    assert any("Not yet" in step for step in case.guard.steps(KB.repairs["clean_positive_post"]))
+    assert not any("Not yet" in step.text for step in case.guard.steps(KB.repairs["replace_solenoid"]))
+    assert any("Not yet" in step.text for step in case.guard.steps(KB.repairs["clean_positive_post"]))
 
 
 def test_the_repair_that_ends_a_stop_is_advised_while_nothing_more_may_be_read() -> None:

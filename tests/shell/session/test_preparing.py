@@ -7,7 +7,7 @@ from dataclasses import replace
 from shipped_base import shipped_knowledge
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.session.questions import AskReading, AskSafe, cautions_of, question
+from crankpath.shell.session.questions import AskMind, AskReading, AskRepair, AskSafe, cautions_of, question
 from crankpath.shell.session.screens.asking import asking
 from crankpath.shell.session.state import CaseState
 
@@ -60,3 +60,25 @@ def test_each_piece_is_seen_at_once_on_a_usual_terminal() -> None:
     for measurement in ("battery_crank_voltage", "positive_leg_drop", "start_terminal_voltage"):
         for asked in pieces(state, measurement)[:-1]:
             assert len(asking(state, asked, 80)) < ROWS, (measurement, asked)
+
+
+def test_cautions_of_a_repair_come_before_the_step_that_they_belong_to() -> None:
+    state = at_the_start()
+    state.case.record("occurrence", "every_time")
+    state.case.record("positive_post_drop", "3.1 V")
+    state.case.record("positive_post_inspection", "corroded")
+    found: list[AskMind] = []
+    while isinstance(asked := question(state), AskMind):
+        found.append(asked)
+        state = replace(state, passed=state.passed | {(asked.repair, c) for c in asked.cautions})
+    assert isinstance(asked, AskRepair)
+    work, crank = found
+    assert (work.step, crank.step) == (None, (4, "Read the drop from post to clamp while cranking."))
+    assert "battery_gas" in work.cautions
+    assert "crank_rest" in crank.cautions
+    guard, repair = state.case.guard, state.kb.repairs[asked.repair]
+    faults = state.case.verdict().faults[:2]
+    assert (*work.cautions, *crank.cautions) == guard.cautions_of_repair(repair, faults)
+    shown = asking(state, crank, 80)
+    assert shown[0] == ">> Clean and tighten the positive post and clamp, step 4: watch out for"
+    assert "Read the drop from post to clamp while cranking." in shown[1]

@@ -74,14 +74,16 @@
     share.addEventListener("click", () => navigator.share({text: reply.value}).catch(() => {}));
   }
 
-  const steps = [...document.querySelectorAll(".step")];
-  document.querySelector(".ready")?.addEventListener("click", () => {
-    const [before, now] = steps.map((step) => step.querySelector(".safe"));
-    if (before) before.open = false;
-    if (now) now.open = true;
-    steps[1].scrollIntoView();
+  const steps = [...document.querySelectorAll("section.step")];
+  document.querySelectorAll(".ready").forEach((button, at) => {
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      const [before, now] = [steps[at], steps[at + 1]].map((step) => step.querySelector(".safe"));
+      if (before) before.open = false;
+      if (now) now.open = true;
+      steps[at + 1].scrollIntoView();
+    });
   });
-  document.querySelectorAll(".ready").forEach((b) => { b.hidden = false; });
   addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
 
   reply.placeholder = reply.dataset.empty;

@@ -52,6 +52,31 @@ def test_every_card_holds_every_caution_of_its_reading(every_part: Case, shipped
             assert " ".join(caution.text.split()) in text, m.id
 
 
+def test_each_caution_stands_at_the_work_it_belongs_to(every_part: Case) -> None:
+    card = card_of(every_part, "positive_leg_drop")
+    first, second, *_ = card.ready
+    assert [setup.label for setup in first.setups] == ["machine made safe"]
+    assert {"neutral_chocked", "maker_manual"} <= {c.id for c in first.cautions}
+    assert "button_rated" in {c.id for c in second.cautions}
+    before = [c.id for stage in card.ready for c in stage.cautions]
+    assert len(before) == len(set(before))
+    assert {"crank_rest", "people_clear"} <= {c.id for c in card.cautions}
+    assert "button_rated" not in {c.id for c in card.cautions}
+
+
+def test_cautions_of_cranking_stand_at_the_step_of_a_repair_that_cranks(every_part: Case) -> None:
+    for name, value in (("crank_behaviour", "slow"), ("positive_post_drop", "1.6 V"),
+                        ("positive_post_inspection", "corroded")):  # fmt: skip
+        every_part.record(name, value)
+    card = card_of(every_part)
+    *others, last = card.work
+    assert (card.title, last.step) == (
+        "clean and tighten the positive post and clamp", "Read the drop from post to clamp while cranking.")
+    assert "crank_rest" in {c.id for c in last.cautions}
+    assert "crank_rest" not in {c.id for c in card.cautions}
+    assert not any(stage.cautions for stage in others)
+
+
 def test_the_next_step_is_taken_where_no_reading_is_named(every_part: Case) -> None:
     every_part.record("crank_behaviour", "slow")
     verdict = every_part.verdict()
@@ -64,7 +89,7 @@ def test_a_proven_repair_has_a_card_with_its_steps(repaired_small: Case) -> None
     repaired_small.take_back()
     card = card_of(repaired_small)
     assert (card.purpose, card.title) == ("repair", "replace the positive cable")
-    assert card.work == ("Cable off.", "New one on.")
+    assert [stage.step for stage in card.work] == ["Cable off.", "New one on."]
     assert card.asks == "Cause: bad positive cable (99 %). Proof after it: positive leg drop."
     assert [c.id for c in card.cautions] == ["ground_off", "gas"]
 
