@@ -138,7 +138,7 @@ class Decision:
         """What to leave on where it comes and goes: the meters that tell most at the next failure."""
         if not self.assessment.intermittent or not self.assessment.taken:
             return None
-        watches = Watcher(self.assessment, self.options, self.leading).best(self.meters, most=1)
+        watches = Watcher(self.assessment, self.options, self.leading).best(self.meters)
         return watches[0] if watches else None
 
     def _watch(self, names: tuple[str, ...]) -> Verdict:

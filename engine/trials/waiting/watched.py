@@ -107,13 +107,20 @@ def _readings(
 ) -> tuple[tuple[str, ...], bool, Random] | None:
     """What is read next, and whether the complaint is there then; None where nothing is."""
     if verdict.action == "watch":
-        return choose(case, meters), True, rng
+        return left_on(case, verdict, choose(case, meters)), True, rng
     if verdict.action != "measure" or verdict.measurement is None:
         return None
     shows = case.assessment.shows(case.kb.measurements[verdict.measurement])
     there = machine.attempt(rng) if shows else machine.found_at_rest(rng)
-    left_on = choose(case, meters) if shows and there and len(verdict.together) > 1 else ()
-    return tuple(dict.fromkeys((verdict.measurement, *left_on))), there, rng
+    meters_on = choose(case, meters) if shows and there and len(verdict.together) > 1 else ()
+    return tuple(dict.fromkeys((verdict.measurement, *meters_on))), there, rng
+
+
+def left_on(case: Case, verdict: Verdict, chosen: tuple[str, ...]) -> tuple[str, ...]:
+    """What is chosen, and what the verdict says to look at or to try when it fails; that takes no meter."""
+    kb = case.kb.measurements
+    acts = (name for name in verdict.together if not kb[name].numeric)
+    return tuple(dict.fromkeys((*acts, *chosen)))
 
 
 def _read(case: Case, machine: Machine, names: Sequence[str], there: bool, rng: Random) -> bool:

@@ -75,3 +75,11 @@ def test_what_has_been_read_at_a_failure_is_not_watched_again(waiting: Case) -> 
     before = waiting.watch(meters=1)[0].measurements[0]
     waiting.record(before, 0.05)
     assert before not in waiting.watch(meters=1)[0].measurements
+
+
+def test_the_verdict_leaves_on_what_the_watch_chooses(case_of: CaseOf) -> None:
+    """What is noted without a meter counts in both: it decides here between two sets of meters."""
+    silent = case_of("occurrence intermittent", "crank_behaviour silent")
+    verdict, watch = silent.verdict(), silent.watch(meters=2)[0]
+    assert verdict.action == "watch"
+    assert verdict.together == watch.measurements

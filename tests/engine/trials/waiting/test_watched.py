@@ -7,11 +7,13 @@ from random import Random
 import pytest
 from shipped_base import shipped_knowledge
 
+from crankpath.engine.cases.case import Case
 from crankpath.engine.trials.waiting.watched import (
     MOST_FAILURES,
     Watched,
     chosen_jointly,
     chosen_singly,
+    left_on,
     watch_figures,
     watch_trial,
     watched_machine,
@@ -44,8 +46,6 @@ def test_trials_name_the_right_repair_of_most_machines() -> None:
 
 
 def test_one_of_the_best_single_readings_is_no_better_than_the_joint_choice() -> None:
-    from crankpath.engine.cases.case import Case
-
     case = Case(KB, {"system_voltage": 24})
     case.record("occurrence", "intermittent")
     case.record("crank_behaviour", "slow")
@@ -62,3 +62,19 @@ def test_figures_are_means_over_all_and_shares_of_those_named() -> None:
     figures = watch_figures(trials)
     assert (figures.machines, figures.failures, figures.named) == (4, 3.0, 0.75)
     assert (round(figures.right, 3), round(figures.first_right, 3)) == (0.667, 0.333)
+
+
+def test_what_the_verdict_says_to_try_at_the_failure_is_done_beside_the_meters() -> None:
+    """An act takes no meter: a fuse that is looked at leaves both of them on."""
+    case = Case(KB, {"system_voltage": 24, "start_relay": True})
+    case.record("occurrence", "intermittent")
+    case.record("crank_behaviour", "silent")
+    for name, value in (("interlock_output_voltage", "0.001 V"), ("relay_contact_drop", "25 V")):
+        case.record(name, value)
+    case.record("control_feed_voltage", "0.01 V")
+    case.record("key_switch_output_voltage", "0.003 V")
+    case.record("start_fuse_inspection", "good", symptom=False)
+    verdict = case.verdict()
+    assert (verdict.action, verdict.measurement) == ("watch", "start_fuse_inspection")
+    chosen = chosen_jointly(case, 2)
+    assert left_on(case, verdict, chosen) == ("start_fuse_inspection", *chosen)
