@@ -8,20 +8,20 @@ from dataclasses import dataclass
 from typing import Final
 
 from crankpath.shell.reader.pieces.lexicon import Lexicon
-from crankpath.shell.reader.pieces.phrases import Run, view
+from crankpath.shell.reader.pieces.phrases import Run, View, view
 from crankpath.shell.reader.pieces.tokens import Token, spans
 
 _ROLES: Final = (
     "now", "other", "past", "earlier", "should", "planned", "hedge", "told", "correction", "helped", "works",
-    "unloaded", "condition",
+    "unloaded", "condition", "meter_fault",
 )  # fmt: skip
 _CARRIED: Final = frozenset({"other", "past", "told"})
 """Hold to the end of the sentence, or until a word that says now, this one."""
-ELSEWHERE: Final = frozenset({"other", "past", "should", "planned", "asks back"})
+ELSEWHERE: Final = frozenset({"other", "past", "should", "planned", "asks back", "meter_fault"})
 """What stands in such a clause is no reading of this machine now."""
 DOUBTED: Final = frozenset({"hedge", "told", "question", "helped", "earlier", "unloaded"})
 """What stands in such a clause is asked, not taken."""
-_WIDE: Final = frozenset({"helped", "unloaded"})
+_WIDE: Final = frozenset({"helped", "unloaded", "meter_fault"})
 """Hold for the whole sentence."""
 LONGEST_SENTENCE: Final = 120
 """Tokens; a longer stretch without a full stop is read in pieces."""
@@ -154,10 +154,20 @@ def _roles(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> f
     words = view(found, first, last)
     if not words.keys:
         return frozenset()
-    roles = {role for role in _ROLES if words.runs(lexicon.roles.get(role, frozenset()))}
+    roles = {role for role in _ROLES if _says(found, words, role, lexicon)}
     if any(_of_other(found, at, lexicon) for at in range(first, last)):
         roles.add("other")
     return frozenset(roles)
+
+
+def _says(found: Sequence[Token], words: View, role: str, lexicon: Lexicon) -> bool:
+    """Whether a phrase of a role stands there; "than the other one" and "jumps up to" only compare."""
+    before = {"other": "than", "should": "change"}.get(role, "")
+    compares = lexicon.single(before)
+    return any(
+        not compares.intersection(token.key for token in found[max(first - 3, 0) : first])
+        for first, _ in words.runs(lexicon.roles.get(role, frozenset()))
+    )
 
 
 def _of_other(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:

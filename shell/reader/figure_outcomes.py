@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from crankpath.engine.errors import ReadingError
 from crankpath.engine.typed.reading import understand
+from crankpath.engine.typed.units import number_in
 from crankpath.shell.reader.clauses import DOUBTED
 from crankpath.shell.reader.linking import Linked
-from crankpath.shell.reader.naming import Candidate, Naming
+from crankpath.shell.reader.naming import FINE, Candidate, Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.tokens import Figure
 from crankpath.shell.reader.proposals import Doubt, Interpretation, Note, Proposal
 
 MAYBE: Final = 1.0
 """From this mark on a reading is asked about."""
-FINE: Final = frozenset(("V", "ohm"))
-"""Dimensions that most readings are in."""
 ZERO: Final = Figure("0")
 """What words for nothing say."""
+WITH_BEFORE: Final = "taken with the one before"
+"""Why a figure is not told by itself."""
 _NEAR: Final = 1.3  # options are at most this much behind the best
 _LOOSE: Final = 0.35  # without a name: the least for asking
 _MOST: Final = 5
@@ -46,11 +47,30 @@ class ReadFigure:
         return self.candidates[0] if self.candidates else None
 
 
+def settle_difference(found: Sequence[ReadFigure], naming: Naming) -> None:
+    """ "12.8 on one, 12.3 on the other", where it was asked how far apart they are: that is asked back."""
+    lexicon = naming.lexicon
+    if naming.asked is None or lexicon.single("difference").isdisjoint(lexicon.bags[naming.asked]):
+        return
+    own = [f for f in found if any(c.measurement == naming.asked for c in f.candidates)]
+    figures = [f.link.figure for f in own]
+    if len(own) != 2 or any(f.others or len(number_in(f.text.split()[0])) != 1 for f in figures):
+        return
+    a, b = (number_in(figure.text.split()[0])[0] for figure in figures)
+    unit = figures[1].unit or figures[0].unit
+    text = f"{abs(a - b):.6g}{f' {unit.name}' if unit else ''}"
+    apart = Figure(text, unit, others=tuple(figure.text for figure in figures))
+    first, second = own
+    first.candidates = (replace(naming.fit(naming.asked, apart), score=MAYBE),)
+    first.link, first.dropped, first.sure = replace(first.link, figure=apart), "", False
+    first.bare, second.dropped = True, WITH_BEFORE
+
+
 def tell(page: Page, found: ReadFigure, naming: Naming) -> None:
     """Put what comes of a figure on the page: taken, asked about, or a note why not."""
     at = page.tokens[found.link.at].start
     if found.dropped:
-        if found.dropped != "taken with the one before":
+        if found.dropped != WITH_BEFORE:
             page.notes.append(Note(found.words, found.dropped, at))
         return
     options = _options(found, naming)

@@ -10,9 +10,16 @@ from typing import Final
 from crankpath.engine.errors import ReadingError
 from crankpath.engine.typed.reading import understand
 from crankpath.shell.reader.clauses import ELSEWHERE, Sentence
-from crankpath.shell.reader.figure_outcomes import FINE, MAYBE, ZERO, ReadFigure, tell
+from crankpath.shell.reader.figure_outcomes import (
+    MAYBE,
+    WITH_BEFORE,
+    ZERO,
+    ReadFigure,
+    settle_difference,
+    tell,
+)
 from crankpath.shell.reader.linking import Linked, linked
-from crankpath.shell.reader.naming import Candidate, Naming
+from crankpath.shell.reader.naming import FINE, Candidate, Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.tokens import Figure, Token
 from crankpath.shell.reader.proposals import Note, Proposal
@@ -42,6 +49,7 @@ def read_figures(page: Page, naming: Naming) -> None:
         for link in linked(page.linkable, sentence.first, sentence.last, figures, naming):
             found.append(_found(page, sentence, link, naming, found))
     _settle_by_neighbours(found, naming)
+    settle_difference(found, naming)
     _settle_same(page, found, naming)
     for each in found:
         tell(page, each, naming)
@@ -94,7 +102,7 @@ def _found(
     page: Page, sentence: Sentence, link: Linked, naming: Naming, before: Sequence[ReadFigure]
 ) -> ReadFigure:
     roles = sentence.roles(link.at)
-    bare = not [key for key in link.keys if key in naming.lexicon.weights]
+    bare = not naming.telling(link.keys)
     state = ""
     if bare:
         named = [b.best.measurement for b in before[-4:] if b.link.at >= sentence.first and b.best]
@@ -244,7 +252,7 @@ def _settle_same(page: Page, found: list[ReadFigure], naming: Naming) -> None:
             continue
         if last is not None and _repeats(page, last, each, naming, since):
             last.also = (*last.also, each.link.figure.text)
-            each.dropped = "taken with the one before"
+            each.dropped = WITH_BEFORE
             page.use(each.link.at, each.link.at + 1)
             since = each.link.at
             continue

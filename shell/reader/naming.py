@@ -32,6 +32,7 @@ _WORST: Final = 2.4
 _ASKED: Final = 1.0
 _STATE_ONLY: Final = 1.5  # a name of another reading that may be no more than the state of the one asked for
 _ASKED_ALONE: Final = 2.5  # nothing is named: the figure answers what was asked
+_NO_UNIT: Final = 1.0  # a figure without its unit among readings in volts
 _NOT_HERE: Final = 0.6  # a reading that this machine has not
 _LOST_NAME: Final = 1.2
 _LOST_WORDS: Final = 0.2
@@ -41,6 +42,10 @@ _IMPOSSIBLE: Final = 2.0
 _FAR: Final = 8.0  # times the limit of what is sound: a reading seldom is
 _LEAST: Final = 0.55  # of the lowest limit, and
 _MOST: Final = 1.12  # of the highest: where more is better
+
+
+FINE: Final = frozenset(("V", "ohm"))
+"""Dimensions that most readings are in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +71,9 @@ class Naming:
         self.lexicon, self.facts, self.comma = lexicon, facts, comma
         readings = lexicon.knowledge.measurements
         self.asked = asked if asked and asked in readings and readings[asked].numeric else None
+        unit = readings[self.asked].unit if self.asked else None
+        alike = [lexicon.bags[m.id] for m in readings.values() if m.unit == unit]
+        self._quantity = lexicon.single("quantity") & frozenset().union(*alike) if unit else frozenset()
         self.candidates = lru_cache(maxsize=4000)(self._candidates)
         self.fit = lru_cache(maxsize=4000)(self._fit)
         self.words = lru_cache(maxsize=4000)(self._words)
@@ -80,6 +88,7 @@ class Naming:
                 continue
             fit = self.fit(m, figure)
             score += _STATE * (self.lexicon.knowledge.measurements[m].state == state) + fit.score
+            score -= _NO_UNIT * self._wants_unit(m, bag, figure)
             if not self.here(m):
                 if not called and m != self.asked:
                     continue
@@ -96,6 +105,13 @@ class Naming:
         likely = any(c.called and self.fit(c.measurement, figure).score > 0 for c in found)
         return likely and self.fit(self.asked, figure).score < 0
 
+    def _wants_unit(self, measurement: str, bag: Keys, figure: Figure) -> bool:
+        """Volts were asked for, and this is in another unit, of which nothing is said."""
+        readings = self.lexicon.knowledge.measurements
+        asked = self.asked is not None and readings[self.asked].unit in FINE
+        said = figure.unit is not None or not self.lexicon.single("quantity").isdisjoint(bag)
+        return asked and not said and readings[measurement].unit not in FINE
+
     def here(self, measurement: str) -> bool:
         """False where this machine has no such reading."""
         only = self.lexicon.knowledge.measurements[measurement].only
@@ -105,6 +121,17 @@ class Naming:
         """How well the best of them fits; 0 where nothing does."""
         found = self.candidates(bag, figure, context)
         return max(found[0].score, 0.0) if found else 0.0
+
+    def telling(self, bag: Keys) -> Keys:
+        """The words that tell which reading is meant; "pulls" tells but the unit of the one asked for."""
+        told = tuple(key for key in bag if key in self.lexicon.weights)
+        if self.asked is None or self._quantity.isdisjoint(told):
+            return told
+        own = self._quantity | self.lexicon.bags[self.asked]
+        called = _called(bag, self.lexicon)
+        if called.get(self.asked) or any(not own.issuperset(name) for name in called.values()):
+            return told
+        return tuple(key for key in told if key not in self._quantity)
 
     def lost(self, keys: Keys) -> float:
         """What it counts against a way of sharing words out that no figure takes these."""
@@ -123,8 +150,8 @@ class Naming:
         """How well the words alone fit each reading that they can mean, whether they call it by name,
         and how many name something else."""
         lexicon = self.lexicon
-        called = _called(bag, lexicon)
-        told = [key for key in bag if key in lexicon.weights]
+        told = self.telling(bag)
+        called = _called(told if len(told) < len(bag) else bag, lexicon)
         places = _places(bag, lexicon)
         found: dict[str, tuple[float, bool, int]] = {}
         for m in lexicon.knowledge.measurements.values():

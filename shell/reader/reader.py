@@ -14,7 +14,7 @@ from crankpath.engine.knowledge.condition import Facts, FactValue
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.reader.figure_readings import read_figures
 from crankpath.shell.reader.naming import Naming
-from crankpath.shell.reader.observing import read_observations
+from crankpath.shell.reader.observations.observing import read_observations
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.language import language_of
 from crankpath.shell.reader.pieces.lexicon import lexicons

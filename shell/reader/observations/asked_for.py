@@ -1,0 +1,178 @@
+"""The observation that was asked for: taken, asked back, or nothing said of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
+from crankpath.shell.reader.clauses import ELSEWHERE, Sentence
+from crankpath.shell.reader.observations.choosing import ask_values, take_value
+from crankpath.shell.reader.observations.hits import (
+    Hit,
+    doubts_of,
+    hits_in,
+    names_in,
+    sound_value,
+    tells_work,
+)
+from crankpath.shell.reader.page import Page
+from crankpath.shell.reader.pieces.lexicon import Keys
+from crankpath.shell.reader.pieces.phrases import Run
+
+_TALK: Final = 5  # words of no meaning beside a single word, from which on it is asked about
+_LOOSE: Final = 3  # other words within those of a value, at most
+
+
+def read_asked_for(page: Page, m: Measurement) -> None:
+    """Take or ask what the text says of the observation that was asked for."""
+    hits = _hits_of_asked(page, m)
+    if HISTORY_KIND in m.kinds and any(hit.roles & {"condition"} for hit in hits):
+        ask_values(page, m, m.choices, hits[0].first, hits[-1].last, "")  # "always when it rains"
+        return
+    if not hits:
+        if not _said_to_work(page, m) and not _said_loosely(page, m):
+            _speaks_of_it(page, m)
+        return
+    first, last = min(h.first for h in hits), max(h.last for h in hits)
+    positive = [h for h in hits if not h.negated]
+    values = list(dict.fromkeys(v for h in positive for v in h.values))
+    certain = [h for h in positive if len(h.values) == 1]
+    if certain and all(certain[0].values[0] in h.values for h in positive):
+        values = [certain[0].values[0]]  # "one click ... clicks": the fuller phrase tells
+    if not positive:
+        denied = {v for h in hits for v in h.values}
+        ask_values(
+            page,
+            m,
+            [b for b in m.choices if b not in denied],
+            first,
+            last,
+            "Says what it is not; what is it?",
+        )
+    elif len(values) == 1 and _figure_beside(page, positive):
+        ask_values(page, m, list(dict.fromkeys((*values, *m.choices))), first, last)
+    elif len(values) == 1 and not _in_doubt(page, m, values[0], positive) and not _lost(page, positive):
+        take_value(page, m, values[0], first, last)
+        _use_name(page, m, first)
+    else:
+        order = values[::-1] if len(certain) == len(positive) else values
+        ask_values(page, m, order, first, last, f"{m.label}: which is it?" if len(values) > 1 else "")
+
+
+def _said_to_work(page: Page, m: Measurement) -> bool:
+    """ "Fires right up" is asked about where it was asked what the machine does."""
+    told = [(sentence, clause.roles) for sentence in page.sentences for clause in sentence.clauses]
+    works = [sentence for sentence, roles in told if "works" in roles]
+    value = sound_value(m)
+    if value is None or not works or any(roles & (ELSEWHERE | {"helped"}) for _, roles in told):
+        return False
+    ask_values(page, m, [value], works[0].first, works[0].last)
+    return True
+
+
+def _not_said(m: Measurement) -> frozenset[str]:
+    """What stands in a clause of such a role is not what was asked for."""
+    return ELSEWHERE | {"works"} | (doubts_of(m) & {"helped"})
+
+
+def _said_loosely(page: Page, m: Measurement) -> bool:
+    """ "Goes right away up" may be "goes up": the words of a value with others between are asked."""
+    lexicon, unsaid = page.lexicon, _not_said(m)
+    said = [(form, (value,)) for form, value in (*lexicon.values[m.id], *lexicon.worn.get(m.id, ()))]
+    said += [(form, values) for form, (about, values) in lexicon.sayings.items() if about == m.id]
+    begins: dict[str, list[tuple[Keys, tuple[str, ...]]]] = {}
+    for form, values in said:
+        if len(form) > 1:
+            begins.setdefault(form[0], []).append((form, values))
+    for clause in (clause for sentence in page.sentences for clause in sentence.clauses):
+        for at in range(clause.first, clause.last if not clause.roles & unsaid else clause.first):
+            for form, values in begins.get(page.tokens[at].key, ()):
+                near = page.tokens[at : min(at + len(form) + _LOOSE, clause.last)]
+                left = iter(token.key for token in near)
+                if all(word in left for word in form):
+                    ask_values(page, m, values, at, at + len(near))
+                    return True
+    return False
+
+
+def _speaks_of_it(page: Page, m: Measurement) -> None:
+    """What was asked for is named, or words of its values are said, but none of them whole: ask which."""
+    lexicon = page.lexicon
+    quiet = lexicon.unsaid | lexicon.single("prepositions") | lexicon.single("not") | lexicon.everyday
+    words = {key for form, _ in lexicon.values[m.id] for key in form} - quiet
+    for sentence in page.sentences:
+        tokens = page.tokens[sentence.first : sentence.last]
+        named = [m.id in ids for _, ids in names_in(page, sentence)]
+        spoken = all(named) and (named or any(t.kind == "word" and t.key in words for t in tokens))
+        elsewhere = any(clause.roles & _not_said(m) for clause in sentence.clauses)
+        figures = any(t.kind in ("figure", "aside") for t in tokens)
+        if spoken and not elsewhere and not figures and not page.cannot:
+            ask_values(page, m, m.choices, sentence.first, sentence.last, "")
+            return
+
+
+def _use_name(page: Page, m: Measurement, at: int) -> None:
+    """The name of what was asked for is told with its value."""
+    for run, ids in names_in(page, page.sentences[page.sentence_of(at)]):
+        if m.id in ids:
+            page.use(*run)
+
+
+def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
+    """Said with a doubt, or of a machine that is said to crank as well."""
+    works = SYMPTOM_KIND in m.kinds and value != sound_value(m) and (page.away or _says_works(page))
+    return bool(works) or any(h.roles & doubts_of(m) for h in hits)
+
+
+def _figure_beside(page: Page, hits: Sequence[Hit]) -> bool:
+    """A figure of no known reading stands in the sentence: "five good ones, one at 1120"."""
+    homes = [page.sentences[page.sentence_of(hit.first)] for hit in hits if hit.last - hit.first == 1]
+    return any(
+        page.tokens[i].kind == "figure" and not page.used[i]
+        for home in homes
+        for i in range(home.first, home.last)
+    )
+
+
+def _says_works(page: Page) -> bool:
+    return any("works" in clause.roles for sentence in page.sentences for clause in sentence.clauses)
+
+
+def _hits_of_asked(page: Page, m: Measurement) -> list[Hit]:
+    """Where a value of what was asked for is said of this machine, now."""
+    found = []
+    for sentence in page.sentences:
+        names = names_in(page, sentence) if SYMPTOM_KIND in m.kinds else []
+        for hit in hits_in(page, m, sentence.first, sentence.last, sentence, own=True):
+            works = m.bands[0] in hit.values and tells_work(m, hit.roles)
+            said = (t.key for t in page.tokens[hit.first : hit.last] if t.kind == "word")
+            alone = len(page.lexicon.saying(said)) <= 1
+            if not (hit.roles & ELSEWHERE or works or (alone and _of_another(names, sentence, m, hit))):
+                found.append(hit)
+    return found
+
+
+def _of_another(
+    names: Sequence[tuple[Run, tuple[str, ...]]], sentence: Sentence, m: Measurement, hit: Hit
+) -> bool:
+    """The word stands in a clause that names another observation."""
+    clause = sentence.clause(hit.first)
+    return any(
+        clause
+        and clause.first <= run[0] < clause.last
+        and m.id not in ids
+        and not run[0] <= hit.first < run[1]
+        for run, ids in names
+    )
+
+
+def _lost(page: Page, hits: Sequence[Hit]) -> bool:
+    """One short word among many that have nothing to do with it."""
+    if len(hits) > 1 or hits[0].last - hits[0].first > 1:
+        return False
+    sentence = page.sentences[page.sentence_of(hits[0].first)]
+    clause = sentence.clause(hits[0].first)
+    words = page.tokens[clause.first : clause.last] if clause else ()
+    known = page.lexicon.trade | page.lexicon.vocabulary
+    return sum(t.kind == "word" and t.key not in known for t in words) >= _TALK
