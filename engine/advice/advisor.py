@@ -97,6 +97,10 @@ class Advisor:
         """What to leave connected until the next failure, for so many meters; best first."""
         return Watcher(self.assessment, self.options, self.leading).best(meters)
 
+    def watched(self, names: tuple[str, ...]) -> Watch | None:
+        """What these readings tell that are left connected; None where none of them tells any more."""
+        return Watcher(self.assessment, self.options, self.leading).of(names)
+
     def can_take(self, measurement: Measurement) -> bool:
         """False for what cannot be taken here, is unsafe or pointless now, or is already known."""
         return self.options.can_take(measurement)

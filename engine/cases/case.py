@@ -9,7 +9,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final
@@ -223,6 +223,10 @@ class Case:
     def watch(self, meters: int = 2) -> list[Watch]:
         """What to leave connected until the next failure, for so many meters; best first."""
         return list(self._view.advisor.watch(meters))
+
+    def watched(self, measurements: Iterable[str]) -> Watch | None:
+        """What readings that are left connected tell at the next failure; None if none can be taken then."""
+        return self._view.advisor.watched(tuple(measurements))
 
     def provoke(self) -> list[Provocation]:
         """Ways to bring on a fault that hides: what was told of first, then the safest and most telling."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.exchange import cautions_sent, reference, step_number
+from crankpath.shell.desk.standing import standing_watch
 from crankpath.shell.outlets.messages import (
     MessageStep,
     in_parts,
@@ -18,6 +19,8 @@ from crankpath.shell.outlets.messages import (
     whole_message,
 )
 from crankpath.shell.outlets.messages.preparations import in_order, proof_of
+from crankpath.shell.outlets.messages.watch_card import USUAL_METERS, WatchCard, watch_card
+from crankpath.shell.outlets.messages.watching import watch_message
 from crankpath.shell.session import questions as q
 from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.screens.listing import event_words
@@ -64,6 +67,8 @@ def outgoing(
     if whole:
         lines = whole_message(state.case, *names).splitlines()
         parts: tuple[str, ...] = (step.head(lines[0]), *lines[1:])
+    elif measurement is None and q.waits_to_fail(asked):
+        parts = watch_message(cab_card(state), limit, step.said)
     else:
         parts = _parts(state, asked, limit, names if names != (asked_reading(asked),) else (), step)
     text = " ".join(parts)
@@ -71,6 +76,18 @@ def outgoing(
         c.id for c in state.kb.cautions.values() if plain(c.short) in text or plain(c.text) in text
     )
     return Outgoing(parts, waits, names, cautions, number)
+
+
+def cab_card(state: CaseState, meters: int | None = None, name: str = "") -> WatchCard:
+    """The card for the cab: of what stays connected already, or of so many meters.
+
+    Raises:
+        CaseError: there is nothing to wait for.
+    """
+    standing, left_on = standing_watch(state.events), () if meters else q.still_on(state)
+    call, look_again = (standing.call, standing.until) if standing else ("", "")
+    named = name or one_line(state.machine or state.name, _ABOUT)
+    return watch_card(state.case, meters or USUAL_METERS, named, call, left_on, look_again)
 
 
 def step_of(state: CaseState, number: int) -> MessageStep:
@@ -88,11 +105,13 @@ def asked_reading(asked: q.Question) -> str | None:
 def asked_readings(state: CaseState, asked: q.Question) -> tuple[str, ...]:
     """The readings that a message asks for: the one of the question and those worth taking with it."""
     name, verdict = asked_reading(asked), state.case.verdict()
+    if q.waits_to_fail(asked):
+        return q.still_on(state) or verdict.together
     if name is None:
         return ()
     if state.repair_pending is None and name == verdict.measurement and name in verdict.together:
         others = [m for m in verdict.together if m == name or m not in state.skipped]
-        return tuple(others) if verdict.action == "watch" else in_order(state.case, others)
+        return in_order(state.case, others)
     return (name,)
 
 
@@ -113,10 +132,7 @@ def _parts(
     """The message of the question, or of other readings than its own."""
     case, told, pending = state.case, cautions_sent(state.events), state.repair_pending
     if others:
-        watch = case.verdict().action == "watch" and tuple(others) == case.verdict().together
-        return step_message(case, limit, step, told) if watch else (
-            reading_message(case, others, limit, step, told)
-        )
+        return reading_message(case, others, limit, step, told)
     match asked:
         case q.AskReading() | q.AskSafe() if pending is not None and _proves(state, asked, pending.repair):
             return proof_message(case, pending.repair, limit, step, told)

@@ -11,6 +11,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
+from crankpath.shell.desk.standing import standing_watch
 from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.preparing import steps_left
 from crankpath.shell.session.state import CaseState
@@ -44,7 +45,8 @@ class AskSafe:
     """Make this safe and ready first; one piece of work at a time.
 
     cautions: ids to be seen now. setups: ids of work to be done now; none: it is the reading itself.
-    more: cautions of this piece that come after. then: ids of work that comes after.
+    more: cautions of this piece that come after. then: ids of work that comes after. waits: it is for
+    meters that stay on until it fails.
     """
 
     measurement: str
@@ -52,6 +54,7 @@ class AskSafe:
     setups: tuple[str, ...]
     more: int = 0
     then: tuple[str, ...] = ()
+    waits: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,7 +255,7 @@ def _advice(state: CaseState) -> Question:
         return AskStuck()
     name = verdict.measurement
     if verdict.action == "watch" and state.skipped.isdisjoint(verdict.together):
-        return _watch(state, verdict.together)
+        return _watch(state, still_on(state) or verdict.together)
     if name in state.skipped:
         telling = [
             s.measurement for s in state.case.suggestions() if s.bits >= state.kb.settings["bits_floor"]
@@ -281,6 +284,20 @@ def _reading(
     return AskReading(measurement, purpose, cautions, together)
 
 
+def waits_to_fail(asked: Question) -> bool:
+    """True where meters are left connected until it fails, or are made ready for that."""
+    return asked.waits if isinstance(asked, AskSafe) else (
+        isinstance(asked, AskReading) and asked.purpose == "watch"
+    )
+
+
+def still_on(state: CaseState) -> tuple[str, ...]:
+    """What was left connected because it had not failed, as far as it can be read at the next failure."""
+    standing = standing_watch(state.events)
+    left = state.case.watched(standing.measurements) if standing else None
+    return left.measurements if left else ()
+
+
 def _watch(state: CaseState, together: tuple[str, ...]) -> Question:
     """What to leave connected, or first what must be made safe for it."""
     here = [state.case.assessment.model.measurements[name] for name in together]
@@ -288,7 +305,7 @@ def _watch(state: CaseState, together: tuple[str, ...]) -> Question:
     cautions = tuple(c for c in found if (together[0], c) not in state.passed)
     if len(cautions) > _INLINE:
         setups = [s for m in here for s in m.setups if state.kb.setups[s].stays_on]
-        return AskSafe(together[0], cautions, tuple(dict.fromkeys(setups)))
+        return AskSafe(together[0], cautions, tuple(dict.fromkeys(setups)), waits=True)
     return AskReading(together[0], "watch", cautions, together)
 
 

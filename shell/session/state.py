@@ -264,7 +264,7 @@ def _heading(state: CaseState, later: dict[str, Any], event: Event) -> dict[str,
         caution = str(body.get("caution"))
         later["cautions"] = now("cautions") | {caution}
         later["passed"] = now("passed") | {(str(body.get("act")), caution)}
-    elif event.kind in ("reading", "tries", "repaired"):
+    elif event.kind in ("reading", "repaired") or (event.kind == "tries" and not body.get("waiting")):
         later["passed"] = frozenset()
     elif event.kind == "closed":
         causes = body.get("causes")

@@ -22,7 +22,8 @@ reopened   nothing
 renamed    ``name``
 sent       ``text``, ``step``, its number; optionally ``waits_for``, what the answer must bring, and
            ``measurements``, the readings it asks for, in the order of its questions
-promised   ``text``; optionally ``due``, when; ``kept``, the id of the promise that was kept
+promised   ``text``; optionally ``due``, when; ``kept``, the id of the promise that was kept; where meters
+           stay on, ``watch``, their readings, ``until``, the day to look again, ``call``, whom to call
 given      ``to``, who has the case from now on ("": nobody)
 papers     ``label``, ``text``: what the shop's papers ask for
 attached   ``file``, its name; ``size`` in bytes; ``digest``, the SHA-256 of its content, under which it is

@@ -72,6 +72,11 @@ class Watcher:
         sets = sorted(noted, key=lambda names: (-self._bits(names), names))
         return tuple(map(self._watch, sets))
 
+    def of(self, names: Names) -> Watch | None:
+        """The set of these readings, as far as they can still be taken at a failure; None if none can."""
+        left = tuple(name for name in names if name in self.shown.candidates)
+        return self._watch(left) if left else None
+
     def _watch(self, names: Names) -> Watch:
         return Watch(names, self._bits(names), self._saves(names), self._pictures(names))
 

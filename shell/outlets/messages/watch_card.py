@@ -20,6 +20,11 @@ USUAL_METERS: Final = 2
 MOST_METERS: Final = 4
 _LETTERS: Final = "ABCD"
 _MOST_ROWS: Final = 12
+_METERS_ON: Final = "Before each try see that the meters are on: many switch themselves off."
+_CALL_WHEN: Final = (
+    "as soon as it has failed and the figures are written down. At once if it fails at every try, does "
+    "something new, or if anything gets hot, smells or smokes."
+)
 ELSE: Final = "Anything else does not decide it alone. Send the figures."
 STAYS_AWAY: Final = (
     "If it does not come, that rules out little: no more than the share named, most of which may still hide."
@@ -72,7 +77,8 @@ class WatchCard:
     """The card.
 
     cautions: each in short and in full. bring_on: ways to make it fail, the safest first; stays_away: what it
-    means where it does not. answer: how to send a failure. call: whom to call, if that was said.
+    means where it does not. answer: how to send a failure. call: when to call, and whom, if that was said.
+    look_again: on which day to look at it, failed or not; "" where none was named.
     """
 
     name: str
@@ -87,11 +93,12 @@ class WatchCard:
     otherwise: str
     answer: str
     call: str
+    look_again: str
     version: str
 
 
-def watch_of(case: Case, meters: int = USUAL_METERS) -> Watch:
-    """What to leave connected, for so many meters.
+def watch_of(case: Case, meters: int = USUAL_METERS, standing: Sequence[str] = ()) -> Watch:
+    """What is left connected already, or else what to leave connected for so many meters.
 
     Raises:
         CaseError: a stop forbids it, it does not come and go, a repair is to be proven, or no lead that
@@ -105,7 +112,9 @@ def watch_of(case: Case, meters: int = USUAL_METERS) -> Watch:
     elif not case.assessment.intermittent:
         why = "It fails every time: take the readings now. Waiting is for a fault that comes and goes."
     else:
-        found, why = case.watch(meters), "No reading with leads left on would tell more at the next failure."
+        left_on = case.watched(standing)
+        found = [left_on] if left_on else case.watch(meters)
+        why = "No reading with leads left on would tell more at the next failure."
     if not found:
         raise CaseError(" ".join((*(f"STOP: {reason}" for reason in case.stops()), why)))
     return found[0]
@@ -121,9 +130,24 @@ def _unrepaired(case: Case) -> bool:
     return not repairs or repairs[-1].cured is False
 
 
-def watch_card(case: Case, meters: int = USUAL_METERS, name: str = "", call: str = "") -> WatchCard:
-    """The card for the cab, for so many meters; raises as `watch_of`."""
-    watch = watch_of(case, meters)
+def watch_card(
+    case: Case, meters: int = USUAL_METERS, name: str = "", call: str = "", standing: Sequence[str] = (),
+    look_again: str = "",
+) -> WatchCard:  # fmt: skip
+    """The card for the cab.
+
+    Args:
+        case: the case.
+        meters: how many are at hand.
+        name: what the card is headed with.
+        call: whom to call, and how.
+        standing: what is left connected already.
+        look_again: the day on which to look at it, failed or not.
+
+    Raises:
+        CaseError: as `watch_of`.
+    """
+    watch = watch_of(case, meters, standing)
     here = [case.assessment.model.measurements[m] for m in watch.measurements]
     connected = _connected(case, [m for m in here if m.numeric])
     noted = tuple(_noted(m) for m in here if not m.numeric)
@@ -141,7 +165,8 @@ def watch_card(case: Case, meters: int = USUAL_METERS, name: str = "", call: str
         tuple(_meaning(case, row, here, connected) for row in rows),
         ELSE,
         f"it failed: {', '.join(answer_example(case, m)[1] for m in here)}",
-        call,
+        f"Call{f' {call},' if call else ''} {_CALL_WHEN}",
+        f"Look again on {look_again} at what stays connected, failed or not." if look_again else "",
         case.kb.version,
     )
 
@@ -165,7 +190,7 @@ def _noted(m: Measurement) -> Noted:
 def _when(how: str, connected: Sequence[Connected], noted: Sequence[Noted]) -> list[str]:
     """What the operator does when it happens."""
     letters = " and ".join(c.letter for c in connected)
-    found = [f"{how} to read {letters}. Write the figures with their units."]
+    found = [_METERS_ON, f"{how} to read {letters}. Write the figures with their units."]
     found += [f"Note {n.label}: {', '.join(n.choices)}." for n in noted]
     return [
         *found,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import asdict
-from typing import Any
+from typing import Any, Final
 
 from crankpath.shell.outlets.messages.watch_card import WatchCard
 from crankpath.shell.text.columns import wrapped
@@ -14,6 +14,10 @@ def watch_text(card: WatchCard, width: int = 80) -> list[str]:
     """Lines of the card, stops and cautions first."""
     blocks = [list(block(card, width)) for block in (_head, _connected, _when, _bring_on, _means)]
     return [line for lines in blocks if lines for line in (*lines, "")][:-1]
+
+
+def _connected_and_when(card: WatchCard, width: int) -> list[str]:
+    return [*_connected(card, width), "", *_when(card, width)]
 
 
 def watch_data(card: WatchCard) -> dict[str, Any]:
@@ -43,8 +47,8 @@ def _when(card: WatchCard, width: int) -> Iterator[str]:
     for number, step in enumerate(card.when, 1):
         yield from wrapped(step, width, f"  {number}. ", "     ")
     yield from wrapped(f"Send, for example: {card.answer}", width, "  ", "    ")
-    if card.call:
-        yield from wrapped(f"Call: {card.call}", width, "  ", "    ")
+    for said in filter(None, (card.call, card.look_again)):
+        yield from wrapped(said, width, "  ", "    ")
 
 
 def _bring_on(card: WatchCard, width: int) -> Iterator[str]:
@@ -64,3 +68,9 @@ def _means(card: WatchCard, width: int) -> Iterator[str]:
     for meaning in card.meanings:
         yield from wrapped(f"{meaning.shows}: {meaning.repair} ({meaning.probability})", width, "  ", "    ")
     yield from wrapped(card.otherwise, width, "  ", "    ")
+
+
+PARTS: Final[Mapping[str, Callable[[WatchCard, int], Iterable[str]]]] = {
+    "head": _head, "work": _connected_and_when, "means": _means, "bring on": _bring_on,
+}  # fmt: skip
+"""Parts of the card that are shown by themselves, where it is longer than a screen."""

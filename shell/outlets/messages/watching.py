@@ -25,5 +25,5 @@ def watch_message(card: WatchCard, limit: int = USUAL_LIMIT, said: str = "") -> 
 def message_sentences(card: WatchCard) -> tuple[str, ...]:
     """What is to be done, a sentence each; what the figures will mean stays with the sender."""
     connected = (f"{c.letter}: {c.label} ({c.unit}), {'; '.join(c.places)}" for c in card.connected)
-    call = (f"Call {card.call}.",) if card.call else ()
-    return (*connected, *card.when, f"Reply e.g. {card.answer}.", *call)
+    last = filter(None, (card.call, card.look_again))
+    return (*connected, *card.when, f"Reply e.g. {card.answer}.", *last)

@@ -83,7 +83,7 @@ def complaint(width: int) -> list[str]:
 
 def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[ScreenPart]:
     kb = state.kb
-    label = kb.measurements[asked.measurement].label
+    label = "meters that stay on" if asked.waits else kb.measurements[asked.measurement].label
     setups = [f"{kb.setups[s].label}, {kb.setups[s].minutes:g} min" for s in asked.setups]
     work = [line for text in setups for line in wrapped(text, width, f"{INDENT}[ ] ", INDENT + "    ")]
     cautions = [line for c in asked.cautions for line in wrapped(kb.cautions[c].short, width, "! ", "  ")]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from crankpath.shell.desk.standing import standing_watch
 from crankpath.shell.outlets.messages.preparations import answer_example
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import AskReading
@@ -9,6 +10,8 @@ from crankpath.shell.session.screens.fitting import ScreenPart, always
 from crankpath.shell.session.screens.wording import INDENT, head, say
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.text.columns import wrapped
+
+_MORE = "watch tells more: where each lead goes, what each picture means, the card for the cab."
 
 
 def watch_parts(state: CaseState, asked: AskReading, width: int) -> list[ScreenPart]:
@@ -27,11 +30,19 @@ def watch_parts(state: CaseState, asked: AskReading, width: int) -> list[ScreenP
         ScreenPart(tuple(say(f"It {about.goes_well} now: only a failure tells what is wrong.", width)), 60),
         bring_on(state, width),
         always(say(f"Then type it in one line: it failed: {example}", width)),
-        ScreenPart(
-            tuple(say(f"good 3 = three good {about.tries}. send card FILE writes a card.", width)), 50
-        ),
+        always(_still_on(state, width)),
+        ScreenPart(tuple(say(f"good 3 = three good {about.tries}. {_MORE}", width)), 50),
         always(cautions),
     ]
+
+
+def _still_on(state: CaseState, width: int) -> list[str]:
+    """Since when the meters are on, and when somebody looks again; how to say that it has not failed here."""
+    standing = standing_watch(state.events)
+    if standing is None:
+        return say("It does not fail here? watch until 2031-05-04 call WHO keeps the meters on.", width)
+    call = f" Call {standing.call} when it fails." if standing.call else ""
+    return say(f"Connected since {standing.since[:10]}; look again {standing.until}.{call}", width)
 
 
 def bring_on(state: CaseState, width: int) -> ScreenPart:

@@ -93,8 +93,12 @@ def test_it_still_waits_when_the_case_is_opened_again(
     assert waiting.talk.asked == typed[1]
 
 
-def test_the_word_watch_shows_the_card_or_writes_it(waiting: Any, tmp_path: Path) -> None:
-    assert "What it will point to" in waiting.type("watch 1")
+def test_the_word_watch_shows_the_card_in_parts_or_writes_it(waiting: Any, tmp_path: Path) -> None:
+    said = waiting.type("watch 1")
+    assert "When it fails" in said
+    assert "What it will point to" not in said
+    assert "What it will point to" in waiting.type("watch means")
+    assert waiting.type("watch 1 bring on")[0].startswith("To bring it on")
     page = tmp_path / "cab.html"
     assert waiting.type(f"watch 2 {page}")[0].startswith("-- The card for the cab is written to")
     assert "Meters left on" in page.read_text("utf-8")
@@ -103,17 +107,56 @@ def test_the_word_watch_shows_the_card_or_writes_it(waiting: Any, tmp_path: Path
     assert waiting.type("watch 7")[0].startswith("? Write watch 2")
 
 
+def test_what_is_seen_first_says_the_cautions_first(shipped: Knowledge, sit: Sit) -> None:
+    sitting = sit(shipped)
+    sitting.type(*OPENING)
+    assert any(line.startswith("! ") for line in sitting.type("watch"))
+
+
+def flowing(lines: list[str]) -> str:
+    return " ".join(" ".join(lines).split())
+
+
 def test_a_machine_that_has_not_failed_here_is_looked_at_again_on_a_day(waiting: Any) -> None:
-    said = waiting.type("watch until 2031-06-01")
-    assert " ".join(" ".join(said).split()).startswith("-- Noted: it has not failed here.")
-    kinds = [event.kind for event in waiting.state.events[-2:]]
-    assert kinds == ["note", "promised"]
-    assert "Stays connected: A " in str(waiting.state.events[-2].body["text"])
-    assert waiting.state.events[-1].body["text"] == "look again 2031-06-01 at what stays connected"
+    said = flowing(waiting.type("watch until 2031-06-01 call Dana, extension 12"))
+    assert said.startswith("-- Noted: it has not failed here. Stays connected: A ")
+    note, promised = waiting.state.events[-2:]
+    assert (note.kind, promised.kind) == ("note", "promised")
+    assert "Stays connected: A " in str(note.body["text"])
+    assert promised.body["text"] == "look again 2031-06-01 at what stays connected"
+    assert promised.body["call"] == "Dana, extension 12"
     assert waiting.talk.asked.purpose == "watch"
     (summary,) = waiting.store.cases(open_only=True)
     assert "look again 2031-06-01" in summary.waits_for
     assert summary.due
+
+
+def test_what_stays_connected_is_asked_for_until_it_fails(waiting: Any, tmp_path: Path) -> None:
+    """Three meters, though two are advised; good tries meanwhile ask for nothing to be made ready again."""
+    waiting.type("watch 3 until 2031-06-01 call Dana")
+    if isinstance(waiting.talk.asked, AskSafe):
+        waiting.talk.take("")
+    left_on = waiting.talk.asked.together
+    assert len([name for name in left_on if waiting.state.kb.measurements[name].numeric]) == 3
+    said = flowing(waiting.type("good 12"))
+    assert "Connected since 2031-05-04; look again 2031-06-01. Call Dana when it fails." in said
+    assert waiting.talk.asked.together == left_on
+    sent = flowing(waiting.type("send"))
+    for word in ("C: ", "Call Dana, as soon as it has failed", "Look again on 2031-06-01"):
+        assert word in sent
+    waiting.type(f"send card {tmp_path / 'cab.html'}")
+    page = (tmp_path / "cab.html").read_text("utf-8")
+    assert "Look again on 2031-06-01" in page
+    assert [path.name for path in tmp_path.iterdir()].count("cab-2.html") == 0
+    waiting.type("it failed: pos leg 2.3 V, neg leg .1 V")
+    assert "Connected since" not in flowing(waiting.sheet.lines)
+
+
+def test_what_was_looked_at_stands_no_longer(waiting: Any) -> None:
+    before = waiting.talk.asked
+    waiting.type("watch 3 until 2031-06-01", "kept")
+    waiting.talk.show_question()
+    assert waiting.talk.asked == before
 
 
 def test_a_day_that_cannot_be_is_told(waiting: Any) -> None:

@@ -7,13 +7,15 @@ from typing import Any
 
 from crankpath.engine.errors import CaseError, CrankpathError
 from crankpath.shell.desk.exchange import step_number
-from crankpath.shell.desk.outgoing import Outgoing, asked_readings, outgoing, step_of, waits_for
+from crankpath.shell.desk.outgoing import Outgoing, asked_readings, cab_card, outgoing, step_of, waits_for
 from crankpath.shell.files import named_path, write_page
 from crankpath.shell.outlets.messages import LEAST_LIMIT
 from crankpath.shell.outlets.pages import card_page
+from crankpath.shell.outlets.pages.watch_page import watch_page
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.commands.named import measurement
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
+from crankpath.shell.session.questions import waits_to_fail
 from crankpath.shell.settings import choose_message_limit, message_limit
 from crankpath.shell.text.columns import wrapped
 
@@ -86,7 +88,9 @@ def _card(scene: Scene, named: str) -> Outcome:
     number = step_number(scene.state.events, names, waits)
     step = step_of(scene.state, number)
     pages: dict[Path, str] = {}
-    for n, name in enumerate(names or (None,), 1):
+    if waits_to_fail(scene.asked):
+        pages[file] = watch_page(cab_card(scene.state, name=step.said))
+    for n, name in enumerate(() if pages else names or (None,), 1):
         path = file if n == 1 else file.with_stem(f"{file.stem}-{n}")
         pages[path] = card_page(scene.state.case, name, step.said, step.reference)
     for path, page in pages.items():

@@ -31,10 +31,11 @@ def run(*arguments: object) -> Result:
 
 
 def test_the_text_says_cautions_then_leads_then_what_to_do_then_what_it_means(file: Path) -> None:
-    done = run("watch", file, "--call", "the workshop")
+    done = run("watch", file, "--call", "the workshop", "--width", 200)
     assert done.exit_code == 0
     told = [done.stdout.index(part) for part in (
-        "! Leads left on: tied down", "Connected\n  A  ", "When it fails\n", "Call: the workshop",
+        "! Leads left on: tied down", "Connected\n  A  ", "When it fails\n",
+        "Call the workshop, as soon as it has failed",
         "What it will point to\n", "Anything else does not decide it alone.",
     )]  # fmt: skip
     assert told == sorted(told)
