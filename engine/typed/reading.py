@@ -231,7 +231,7 @@ def _possible(m: Measurement, value: float, typed: TypedNumber, facts: Facts) ->
     if inside:
         ask = f"write '{suggestion or shown}' if that was meant, or '{shown}' if the meter did show it"
     elif suggestion:
-        ask = f"was it {suggestion}?"
+        raise DoubtfulReading(f"{shown} {why}: was it {suggestion}?", suggestion)
     else:
         least, most = bound(m.least, facts), bound(m.most, facts)
         both = least is not None and most is not None

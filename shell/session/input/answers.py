@@ -148,6 +148,8 @@ def machine_told(scene: Scene, told: ToldMachine, line: str) -> Outcome:
         if fact.runs and isinstance(told.facts.get(fact.id), dict):
             facts[fact.id] = {**(scene.state.told.get(fact.id) or {}), **told.facts[fact.id]}
     lines = [f"? Not understood: {one_line(piece, 60)}" for piece in told.unknown]
+    said = ", ".join(guesses.fact_words(kb.equipment[fact], value) for fact, value in told.facts.items())
+    lines += wrapped(f"Of the machine: {said}.", scene.width, "-- ", "   ") if said else []
     if told.name and known is None:
         lines.append(f"-- {one_line(told.name, 60)} is new here; its facts are kept for its next case.")
     elif known is not None:

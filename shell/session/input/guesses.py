@@ -38,9 +38,14 @@ def when_facts(kb: Knowledge) -> list[EquipmentFact]:
 
 
 def told_when(kb: Knowledge, typed: str) -> dict[str, bool] | None:
-    """The when-facts that an answer names, by number or word; None if it names none."""
+    """The when-facts that an answer names, by number or word; None if it names none.
+
+    A figure that is no number of the list makes all of them none: 12.6 is a reading.
+    """
     facts = [fact.id for fact in when_facts(kb)]
-    found = {facts[int(n) - 1] for n in re.findall(r"\b\d{1,2}\b", typed) if 1 <= int(n) <= len(facts)}
+    numbered = {str(n): fact for n, fact in enumerate(facts, 1)}
+    numbers = re.findall(r"\d+(?:\.\d+)?", typed)
+    found = {numbered[n] for n in numbers} if set(numbers) <= numbered.keys() else set()
     found |= when_named(kb, typed, facts)
     return {fact: True for fact in facts if fact in found} or None
 
@@ -81,6 +86,9 @@ def fact_words(fact: EquipmentFact, value: object) -> str:
     """One fact: "24 V", "2 batteries" as "number of batteries 2", "start relay: yes"."""
     if isinstance(value, bool):
         return fact.label if value else f"no {fact.label}"
+    if isinstance(value, Mapping):
+        runs = (f"{run} {' '.join(map(str, part.values()))}" for run, part in value.items())
+        return f"{fact.label} {', '.join(runs)}"
     if fact.unit and isinstance(value, (int, float)):
         return f"{value:g} {fact.unit}"
     if isinstance(value, str) and value == "none":

@@ -18,6 +18,8 @@ _NO: Final = frozenset(("no", "none", "false", "without"))
 _IDLE: Final = frozenset(
     ("the", "a", "of", "is", "in", "it", "with", "has", "have", "and", "on")
 )
+_STEM: Final = 5  # letters that two forms of a word share at least
+_ENDING: Final = 2  # letters by which they differ at most
 _MEANS: Final = {"single": "1", "one": "1", "two": "2", "double": "2", "twin": "2"}
 
 
@@ -76,9 +78,10 @@ def _fit(fact: EquipmentFact, words: list[str]) -> tuple[float, str, Any]:
     """How well the words tell this fact, and the value they tell; 0 if not at all."""
     names = set(re.findall(r"[a-z]+", f"{fact.id} {fact.label}".lower().replace("_", " "))) - _IDLE
     names -= {word for word, meant in fact.said.items() if not meant}
-    named = sum(
-        1.0 for w in words if len(w) > 2 and any(n == w or n.rstrip("ies") == w.rstrip("ies") for n in names)
-    )
+    content = [w for w in words if len(w) > 2 and w.isalpha() and w not in _IDLE | _NO]
+    named = float(sum(any(_same_word(n, w) for n in names) for w in content))
+    if set(fact.values) == {True, False} and (2 * named <= len(content) or any(map(_is_number, words))):
+        return 0.0, fact.id, None  # more is said than that the machine has it: "engine locked", "crank 9.8"
     values = _values(fact, words)
     if not values:
         return 0.0, fact.id, None
@@ -91,6 +94,17 @@ def _fit(fact: EquipmentFact, words: list[str]) -> tuple[float, str, Any]:
     return named + 0.6 * unit + 0.5 * distinct + 0.01 * len(said & names) - seldom, fact.id, values[0]
 
 
+def _same_word(name: str, word: str) -> bool:
+    """One word, or a form of the other: battery and batteries, start and starter."""
+    short, long = sorted((name, word), key=len)
+    alike = len(short) >= _STEM and len(long) - len(short) <= _ENDING
+    return short == long or (alike and long.startswith(short.removesuffix("y")))
+
+
+def _is_number(word: str) -> bool:
+    return re.fullmatch(r"-?\d+(?:\.\d+)?", word) is not None
+
+
 def _values(fact: EquipmentFact, words: list[str]) -> list[Any]:
     if set(fact.values) == {True, False}:
         no = bool(_NO & set(words))
@@ -98,5 +112,5 @@ def _values(fact: EquipmentFact, words: list[str]) -> list[Any]:
     if fact.values:
         found = [v for v in fact.values if str(v).lower() in words]
         return found or (["none"] if "none" in fact.values and _NO & set(words) else [])
-    numbers = [w for w in words if re.fullmatch(r"-?\d+(?:\.\d+)?", w)]
+    numbers = [w for w in words if _is_number(w)]
     return [float(numbers[0])] if numbers and fact.unit is not None else []

@@ -10,7 +10,7 @@ from crankpath.engine.typed import names
 from crankpath.shell.reader.reader import knows
 from crankpath.shell.session.commands.table import COMMANDS, command_of
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.input.answers import NO, YES, answer, shown
+from crankpath.shell.session.input.answers import NO, YES, answer, machine_told, shown
 from crankpath.shell.session.input.machine_words import told_machine
 from crankpath.shell.session.input.readings import readings
 from crankpath.shell.session.outcome import Outcome, Pending, Scene, Write, refused
@@ -121,6 +121,9 @@ def _nothing(scene: Scene, line: str) -> Outcome:
         return refused("   Type an answer; ? shows what can be typed.")
     if isinstance(scene.asked, Finished):
         return refused("? This case is closed: new begins another, back opens it again.")
+    of_machine = _of_machine(scene, line)
+    if of_machine is not None:
+        return of_machine
     said = one_line(line, 40)
     near = names.find(line, scene.state.case.assessment.model.measurements).near[:4]
     measurements = scene.state.case.assessment.model.measurements
@@ -129,6 +132,15 @@ def _nothing(scene: Scene, line: str) -> Outcome:
     if isinstance(scene.asked, AskReading) and not measurements[scene.asked.measurement].numeric:
         example = "a number from the list, or ? for the words"
     return refused(*wrapped(f"Not understood: {said}.{hint} Type {example}.", scene.width, "? ", "  "))
+
+
+def _of_machine(scene: Scene, line: str) -> Outcome | None:
+    """Facts of the machine that were told where something else was asked, if nothing else was told."""
+    try:
+        told = told_machine(scene.state.kb, line)
+    except EquipmentError:
+        return None
+    return machine_told(scene, told, line) if told.facts and not told.unknown else None
 
 
 def _with_cautions(scene: Scene, outcome: Outcome) -> Outcome:

@@ -51,6 +51,14 @@ def test_a_machine_is_remembered_after_many_whose_names_begin_alike(small: Knowl
     assert again.state.told["system_voltage"] == 24
 
 
+def test_facts_of_the_machine_are_taken_wherever_told(small: Knowledge, sit: Sit) -> None:
+    sitting = sit(small)
+    lines = sitting.type("it only hums", "24 V")
+    assert "-- Of the machine: 24 V." in lines
+    assert sitting.state.told["system_voltage"] == 24
+    assert not [entry for entry in sitting.state.case.entries if isinstance(entry, Reading)]
+
+
 def test_the_state_is_the_same_from_the_events_alone(taken: Any, small: Knowledge, sit: Sit) -> None:
     taken.type("", "pos leg 820 mV, neg leg 30 mV", "failed 2 of 10", "can't crank volts", "back 5")
     other = sit(small)

@@ -25,6 +25,9 @@ from crankpath.shell.session.input.machine_words import told_machine
         ("-10 degC", {"air_temperature": -10.0}),
         ("positive 70 mm2 2.5 m", {"cables": {"positive": {"gauge": "70 mm2", "length": "2.5 m"}}}),
         ("control from battery", {"control_supply": "battery"}),
+        ("disconnect on plus", {"disconnect_switch": "positive"}),
+        ("lithium batteries", {"lithium_battery": True}),
+        ("starter relay", {"start_relay": True}),
     ],
 )
 def test_facts_in_everyday_words(shipped: Knowledge, typed: str, facts: dict[str, Any]) -> None:
@@ -56,3 +59,8 @@ def test_every_machine_that_can_be_drawn_can_be_told_in_words(shipped: Knowledge
         for name, value in equipment.items()
         if name not in optional
     }
+
+
+@pytest.mark.parametrize("typed", ["engine locked", "crank 9.8", "call tech at 5"])
+def test_a_sentence_that_only_shares_a_word_with_a_fact_tells_none(shipped: Knowledge, typed: str) -> None:
+    assert told_machine(shipped, typed).facts == {}
