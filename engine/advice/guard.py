@@ -11,7 +11,6 @@ from crankpath.engine.knowledge.records import Measurement, Repair, Setup, Way
 from crankpath.engine.machine.safety import (
     Stop,
     cautions_of_classes,
-    does_of,
     forbidding,
     reading_forbidden,
     stops,
@@ -109,21 +108,13 @@ class Guard:
 
         Args:
             measurement: the reading.
-            told: cautions that need not come again with work that is already made.
-            made: set-ups that are already made.
+            told: cautions that need not come again with the work before it.
+            made: set-ups that are already made; their cautions came with them.
         """
-        kb = self.assessment.model.kb
-        setups = self.setups(measurement)
-        ways = [way for setup in setups for way in self.ways(setup)]
-        acts = (*does_of(kb, measurement), *(name for way in ways for name in way.does))
-        found = [
-            *kb.states[measurement.state].cautions,
-            *measurement.cautions,
-            *cautions_of_classes(kb, acts),
-            *self.cautions_of_facts,
-            *(c for setup in setups if setup.id not in made for c in setup.cautions if c not in told),
-        ]
-        return self._said(found)
+        left = [setup for setup in self.setups(measurement) if setup.id not in made]
+        of_work = [c for setup in left for c in self.cautions_of_setup(setup)]
+        own = (*self.cautions_while_reading(measurement), *self._said(self.cautions_of_facts))
+        return tuple(dict.fromkeys((*own, *(c for c in of_work if c not in told))))
 
     def cautions_of_setup(self, setup: Setup) -> tuple[str, ...]:
         """Ids of the cautions that go with a piece of work, by whichever way it is done here."""
@@ -131,10 +122,15 @@ class Guard:
         return self._said([*setup.cautions, *cautions_of_classes(self.assessment.model.kb, acts)])
 
     def cautions_while_reading(self, measurement: Measurement) -> tuple[str, ...]:
-        """Ids of the cautions that go with the reading itself, apart from the work before it."""
+        """Ids of the cautions that go with the reading itself, not with the work before it.
+
+        What stays on while it is read, the leads of the meter, belongs to it.
+        """
         kb = self.assessment.model.kb
-        of_acts = cautions_of_classes(kb, does_of(kb, measurement))
-        return self._said([*kb.states[measurement.state].cautions, *measurement.cautions, *of_acts])
+        state = kb.states[measurement.state]
+        stay = [name for setup in self.setups(measurement) if setup.stays_on for name in setup.does]
+        of_acts = cautions_of_classes(kb, (*stay, *state.does, *measurement.does))
+        return self._said([*state.cautions, *measurement.cautions, *of_acts])
 
     def cautions_of_watch(self, measurements: Iterable[Measurement]) -> tuple[str, ...]:
         """Ids of the cautions that go with leads left on until the machine fails, and with reading them then.

@@ -12,6 +12,7 @@ from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
 from crankpath.shell.desk.standing import standing_watch
+from crankpath.shell.outlets.messages.preparations import cautions_for
 from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.preparing import steps_left
 from crankpath.shell.session.state import CaseState
@@ -327,5 +328,5 @@ _INLINE = 2  # so many new cautions stand with the question itself
 
 
 def cautions_of(case: Case, measurement: str) -> tuple[str, ...]:
-    """Every caution that goes with a reading now."""
-    return case.guard.cautions_of_reading(case.assessment.model.measurements[measurement])
+    """Every caution that goes with a reading now, and with the work before it that is not made yet."""
+    return cautions_for(case, case.assessment.model.measurements[measurement])

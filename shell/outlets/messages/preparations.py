@@ -10,7 +10,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import sound_band
-from crankpath.engine.knowledge.records import SYMPTOM_KIND, Measurement, Setup
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement, Setup
 from crankpath.shell.outlets.reports.readings import amount
 from crankpath.shell.reader.reader import read_text
 
@@ -23,9 +23,9 @@ def cautions_for(
 ) -> tuple[str, ...]:
     """Ids of the cautions that go with a reading now, the nearest to the hand first.
 
-    The reading's own, those of what the machine does meanwhile, of what is done to it and those that
-    the readings so far call for come every time; those of the work before it come with that work, until
-    they were `told` or an earlier reading needed it too, unless `every` one is wanted.
+    The reading's own, those of what the machine does meanwhile and those that the readings so far call
+    for come every time; those of the work before it come with that work, until they were `told` or an
+    earlier reading needed it too, unless `every` one is wanted.
     """
     wanted = {setup.id for setup in setups_for(case, m, every)}
     made = frozenset(setup.id for setup in case.guard.setups(m) if setup.id not in wanted)
@@ -35,11 +35,13 @@ def cautions_for(
 def setups_for(case: Case, m: Measurement, every: bool = False) -> tuple[Setup, ...]:
     """The work a reading needs; unless `every` is wanted, without what an earlier reading needed too.
 
-    A repair undoes what was made ready before it: covers go back, the engine can start again.
+    A repair undoes what was made ready before it: covers go back, the engine can start again. What the
+    operator told needed no work.
     """
     made: set[str] = set()
     for taken in () if every else case.assessment.taken:
-        if taken.repair_epoch == case.assessment.repair_epoch:
+        told = {SYMPTOM_KIND, HISTORY_KIND} & set(taken.measurement.kinds)
+        if taken.repair_epoch == case.assessment.repair_epoch and not told:
             made.update(setup.id for setup in case.guard.setups(taken.measurement))
     return tuple(setup for setup in case.guard.setups(m) if setup.id not in made)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from crankpath.shell.outlets.reports.words import capital, fault_label, percent
 from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.screens.fitting import ScreenPart, always, fitted
+from crankpath.shell.session.screens.fitting import ALWAYS, ScreenPart, always, fitted
 from crankpath.shell.session.screens.reading import reading_parts
 from crankpath.shell.session.screens.repairing import cranks, cured, repair_parts
 from crankpath.shell.session.screens.wording import INDENT, aligned, head, say
@@ -102,7 +102,7 @@ def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[ScreenPart]:
     then = ", ".join(kb.setups[s].label for s in asked.then)
     return [
         always(head(f"{capital(label)}: make ready and safe first", width)),
-        ScreenPart(tuple(work), 50, tuple(say("; ".join(setups), width))),
+        ScreenPart(tuple(work), ALWAYS, tuple(say("; ".join(setups), width))),
         always(cautions),
         ScreenPart(tuple(say(f"Then: {then}.", width)) if then else (), 70),
         always(say("Enter when that is so. ? tells how.", width)),

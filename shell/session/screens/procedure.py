@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.session.preparing import setups_of
+from crankpath.shell.outlets.messages.preparations import setups_for
 from crankpath.shell.session.questions import cautions_of
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.wording import INDENT, aligned
@@ -24,10 +24,8 @@ def procedure(state: CaseState, measurement: str, width: int) -> list[str]:
     if forbidden:
         return wrapped(f"STOP: {m.label} must not be taken now. {forbidden[0].text}", width, "! ", "  ")
     lines = [*wrapped(m.label, width, "== ", "   "), *wrapped(m.asks, width, INDENT)]
-    for setup in setups_of(case, measurement):
-        lines += wrapped(
-            f"First: {kb.setups[setup].label} ({kb.setups[setup].minutes:g} min)", width, INDENT, _HANGING
-        )
+    for setup in setups_for(case, m):
+        lines += wrapped(f"First: {setup.label} ({setup.minutes:g} min)", width, INDENT, _HANGING)
     lines += _titled("Leads", m.leads, width) + _titled("Meter", m.meter, width)
     for n, step in enumerate(m.steps, 1):
         lines += wrapped(step, width, f"{n:>3}. ", _HANGING)

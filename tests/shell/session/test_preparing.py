@@ -82,3 +82,13 @@ def test_cautions_of_a_repair_come_before_the_step_that_they_belong_to() -> None
     shown = asking(state, crank, 80)
     assert shown[0] == ">> Clean and tighten the positive post and clamp, step 4: watch out for"
     assert "Read the drop from post to clamp while cranking." in shown[1]
+
+
+def test_cautions_of_work_that_is_made_do_not_come_again_with_the_next_reading() -> None:
+    state = at_the_start()
+    made = [c for asked in pieces(state, "positive_leg_drop") for c in asked.cautions]
+    state.case.record("positive_leg_drop", "0.3 V")
+    again = [c for asked in pieces(state, "negative_leg_drop") for c in asked.cautions]
+    assert {"maker_manual", "button_rated", "battery_gas"} <= set(made)
+    assert not {"maker_manual", "button_rated", "battery_gas"} & set(again)
+    assert {"people_clear", "crank_rest", "moving_hot_parts"} <= set(again)

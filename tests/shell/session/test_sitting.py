@@ -156,12 +156,13 @@ def test_a_safety_stop_is_passed_by_enter_alone(taken: Any) -> None:
     assert {"! Neutral, brake, chocks.", "! Everybody clear."} <= set(taken.sheet.lines)
 
 
-def test_a_safety_stop_is_shown_again_for_the_next_act(taken: Any) -> None:
+def test_what_cranking_asks_for_is_shown_again_for_the_next_act(taken: Any) -> None:
     taken.type("")
     first = taken.prompt
     taken.type("0.1 V")
     assert taken.state.case.verdict().measurement == "negative_leg_drop"  # cranked once more
-    assert (first, taken.prompt) == ("neg leg> ", "ready> ")
+    assert (first, taken.prompt) == ("neg leg> ", "neg leg> ")
+    assert taken.talk.asked.cautions == ("chocks", "clear")  # few enough to stand with the reading
 
 
 def test_of_a_fault_that_hides_it_is_asked_whether_it_failed_just_then(hiding: Any) -> None:
