@@ -20,6 +20,8 @@ MAYBE: Final = 1.0
 """From this mark on a reading is asked about."""
 ZERO: Final = Figure("0")
 """What words for nothing say."""
+ENDLESS: Final = Figure("OL")
+"""What words for no way through say."""
 WITH_BEFORE: Final = "taken with the one before"
 """Why a figure is not told by itself."""
 _NEAR: Final = 1.3  # options are at most this much behind the best
@@ -50,10 +52,14 @@ class ReadFigure:
 def settle_difference(found: Sequence[ReadFigure], naming: Naming) -> None:
     """ "12.8 on one, 12.3 on the other", where it was asked how far apart they are: that is asked back."""
     lexicon = naming.lexicon
-    if naming.asked is None or lexicon.single("difference").isdisjoint(lexicon.bags[naming.asked]):
+    if naming.asked is None:
         return
     own = [f for f in found if any(c.measurement == naming.asked for c in f.candidates)]
     figures = [f.link.figure for f in own]
+    if lexicon.single("difference").isdisjoint(lexicon.bags[naming.asked]):  # then either side was read
+        odd = [naming.fit(naming.asked, figure).score < 0 for figure in figures]
+        if len(own) < len(found) or not all(odd) or any(f.best and f.best.called for f in own):
+            return
     if len(own) != 2 or any(f.others or len(number_in(f.text.split()[0])) != 1 for f in figures):
         return
     a, b = (number_in(figure.text.split()[0])[0] for figure in figures)
@@ -61,6 +67,8 @@ def settle_difference(found: Sequence[ReadFigure], naming: Naming) -> None:
     text = f"{abs(a - b):.6g}{f' {unit.name}' if unit else ''}"
     apart = Figure(text, unit, others=tuple(figure.text for figure in figures))
     first, second = own
+    if naming.fit(naming.asked, apart).score < 0:
+        return
     first.candidates = (replace(naming.fit(naming.asked, apart), score=MAYBE),)
     first.link, first.dropped, first.sure = replace(first.link, figure=apart), "", False
     first.bare, second.dropped = True, WITH_BEFORE
@@ -86,7 +94,7 @@ def tell(page: Page, found: ReadFigure, naming: Naming) -> None:
     elif options and (naming.asked or not found.bare or (found.link.figure.unit and len(options) <= _FEW)):
         page.asked.append(Doubt(_message(found, options, naming), options, found.words, at))
         _use(page, found)
-    elif found.link.figure is not ZERO:
+    elif found.link.figure not in (ZERO, ENDLESS):
         page.notes.append(Note(found.words, "not clear what was read", at))
 
 

@@ -11,6 +11,7 @@ from crankpath.engine.errors import ReadingError
 from crankpath.engine.typed.reading import understand
 from crankpath.shell.reader.clauses import ELSEWHERE, Sentence
 from crankpath.shell.reader.figure_outcomes import (
+    ENDLESS,
     MAYBE,
     WITH_BEFORE,
     ZERO,
@@ -35,6 +36,7 @@ _MOST_TALK: Final = 1.6
 _CHANGE: Final = 4  # tokens before a figure in which it falls or goes there
 _MAYBE_A_COUNT: Final = 0.8  # a whole number where readings seldom are whole
 _WRITTEN_OUT: Final = 0.4  # a figure with a point or a unit is hardly a count
+_SAID_IN: Final = {ZERO: "V", ENDLESS: "ohm"}  # the unit of what can be read so in words
 MOST_FIGURES: Final = 100
 """Figures of one text that are read."""
 
@@ -72,18 +74,21 @@ def _answered(page: Page, naming: Naming) -> bool:
 
 
 def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, Figure]]:
-    """Figures of a sentence, and words for nothing where something that can read nothing is named."""
+    """Figures of a sentence, and words for nothing or no way through where that can be read."""
     at = [(i, t.figure) for i, t in enumerate(page.tokens[sentence.first : sentence.last], sentence.first)
           if t.kind == "figure" and t.figure is not None and not page.used[i]]  # fmt: skip
     told = {id(sentence.clause(i)) for i, _ in at}
-    zeros = [
-        first
-        for first, _ in page.zeros
-        if sentence.first <= first < sentence.last
-        and not page.used[first]
-        and id(sentence.clause(first)) not in told
-    ]
-    return sorted([*at, (zeros[0], ZERO)], key=lambda pair: pair[0]) if len(zeros) == 1 else at
+    ohms = naming.asked and naming.lexicon.knowledge.measurements[naming.asked].unit == "ohm"
+    for said, runs in ((ZERO, page.zeros), (ENDLESS, page.endless if ohms else ())):
+        own = [
+            first
+            for first, _ in runs
+            if sentence.first <= first < sentence.last
+            and not page.used[first]
+            and id(sentence.clause(first)) not in told
+        ]
+        at += [(own[0], said)] if len(own) == 1 else []
+    return sorted(at, key=lambda pair: pair[0])
 
 
 def _few(
@@ -120,11 +125,12 @@ def _found(
         named_too = naming.candidates(with_unit, link.figure, link.context, state)
         if not candidates or (named_too and named_too[0].score > candidates[0].score):
             candidates, bare = named_too, False
-    if link.figure is ZERO:
+    if unit := _SAID_IN.get(link.figure):
         candidates = tuple(
             c
             for c in candidates
-            if c.measurement == naming.asked or (c.called and readings[c.measurement].unit == "V")
+            if (c.measurement == naming.asked and (unit == "V" or readings[c.measurement].unit == unit))
+            or (c.called and readings[c.measurement].unit == unit)
         )
     if bare and naming.asked:
         candidates = tuple(_weighed(page, sentence, link, c, naming) for c in candidates)
@@ -144,7 +150,10 @@ def _consider_asked(found: ReadFigure, naming: Naming) -> None:
     readings = naming.lexicon.knowledge.measurements
     own = naming.fit(naming.asked, found.link.figure)
     figure = found.link.figure
-    if own.score > 0 > naming.fit(best.measurement, figure).score and figure.unit is None:
+    unit = readings[naming.asked].unit
+    unlikely = naming.fit(best.measurement, figure).score < 0
+    unlikely = unlikely or (unit in FINE and unit != readings[best.measurement].unit)  # "14.4 revved"
+    if own.score > 0 and unlikely and figure.unit is None:
         found.sure = False
         others = [c for c in found.candidates if c.measurement != naming.asked]
         asked = replace(own, score=best.score)

@@ -17,8 +17,9 @@ from crankpath.shell.reader.proposals import Doubt, Note, Proposal
 class Page:
     """The state of reading one text; the modules that read it fill the lists.
 
-    zeros: where words say that nothing was read. linkable: the tokens, with those that say
-    something else than a name ("it cranked fine") kept from being part of one.
+    zeros, endless: where words say that nothing was read, or no way through.
+    linkable: the tokens, with those that say something else than a name ("it cranked fine") kept
+    from being part of one.
     """
 
     def __init__(self, text: str, lexicon: Lexicon, facts: Facts) -> None:
@@ -33,8 +34,9 @@ class Page:
         self.linkable: list[Token] = list(self.tokens)
         self.used = [token.kind in ("hard", "soft") for token in self.tokens]
         self._starts = [sentence.first for sentence in self.sentences]
-        nothing = lexicon.roles.get("nothing", frozenset())
-        self.zeros: Sequence[Run] = view(self.tokens, 0, len(self.tokens)).runs(nothing)
+        words = view(self.tokens, 0, len(self.tokens))
+        self.zeros: Sequence[Run] = words.runs(lexicon.roles.get("nothing", frozenset()))
+        self.endless: Sequence[Run] = words.runs(lexicon.roles.get("endless", frozenset()))
         self.away = False  # the text says that it cranked well meanwhile
         self.phrases: list[Run] = []  # what says so, or that the fault was there
         self.taken: list[Proposal] = []

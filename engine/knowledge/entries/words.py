@@ -14,11 +14,11 @@ from crankpath.engine.knowledge.entries.values import Origin
 PHRASE_ROLES: Final = (
     "able", "among", "answer", "apiece", "article", "away", "between", "both", "bound", "broad", "cannot",
     "cannot_after", "change", "choice", "clock", "condition", "correction", "counted", "described",
-    "difference", "doer", "earlier", "everyday", "filler", "first_lead", "from", "hedge", "helped",
-    "highest", "idle", "joining", "lowest", "machine", "meter_fault", "nearly", "negates", "no", "not",
-    "nothing", "now", "numbered", "numbered_small", "of", "or", "other", "over", "past", "place", "planned",
-    "point", "prepositions", "present", "quantity", "questions", "rated", "second_lead", "should", "signed",
-    "tallied", "than", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
+    "difference", "doer", "earlier", "endless", "everyday", "filler", "first_lead", "from", "hedge",
+    "helped", "highest", "idle", "joining", "lowest", "machine", "meter_fault", "nearly", "negates", "no",
+    "not", "nothing", "now", "numbered", "numbered_small", "of", "or", "other", "over", "past", "place",
+    "planned", "point", "prepositions", "present", "quantity", "questions", "rated", "reads", "second_lead",
+    "should", "signed", "tallied", "than", "to", "told", "turn", "unloaded", "unsaid", "with", "works",
 )  # fmt: skip
 """What phrases of a language do to the sentence they stand in; ``kb/words/en.yaml`` has each of them."""
 

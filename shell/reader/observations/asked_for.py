@@ -10,15 +10,16 @@ from crankpath.shell.reader.clauses import ELSEWHERE, Sentence
 from crankpath.shell.reader.observations.choosing import ask_values, take_value
 from crankpath.shell.reader.observations.hits import (
     Hit,
+    Named,
     doubts_of,
     hits_in,
+    is_value,
     names_in,
     sound_value,
     tells_work,
 )
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.lexicon import Keys
-from crankpath.shell.reader.pieces.phrases import Run
 
 _TALK: Final = 5  # words of no meaning beside a single word, from which on it is asked about
 _LOOSE: Final = 3  # other words within those of a value, at most
@@ -63,7 +64,7 @@ def read_asked_for(page: Page, m: Measurement) -> None:
 def _said_to_work(page: Page, m: Measurement) -> bool:
     """ "Fires right up" is asked about where it was asked what the machine does."""
     told = [(sentence, clause.roles) for sentence in page.sentences for clause in sentence.clauses]
-    works = [sentence for sentence, roles in told if "works" in roles]
+    works = [sentence for sentence, roles in told if "works" in roles or page.away]
     value = sound_value(m)
     if value is None or not works or any(roles & (ELSEWHERE | {"helped"}) for _, roles in told):
         return False
@@ -143,28 +144,30 @@ def _hits_of_asked(page: Page, m: Measurement) -> list[Hit]:
     """Where a value of what was asked for is said of this machine, now."""
     found = []
     for sentence in page.sentences:
-        names = names_in(page, sentence) if SYMPTOM_KIND in m.kinds else []
+        names = names_in(page, sentence)
         for hit in hits_in(page, m, sentence.first, sentence.last, sentence, own=True):
             works = m.bands[0] in hit.values and tells_work(m, hit.roles)
             said = (t.key for t in page.tokens[hit.first : hit.last] if t.kind == "word")
             alone = len(page.lexicon.saying(said)) <= 1
-            if not (hit.roles & ELSEWHERE or works or (alone and _of_another(names, sentence, m, hit))):
+            elsewhere = hit.roles & (ELSEWHERE - ({"past"} if HISTORY_KIND in m.kinds else set()))
+            if not (elsewhere or works or (alone and _of_another(page, names, sentence, m, hit))):
                 found.append(hit)
-    return found
+    now = [hit for hit in found if "past" not in hit.roles]
+    return now or found
 
 
-def _of_another(
-    names: Sequence[tuple[Run, tuple[str, ...]]], sentence: Sentence, m: Measurement, hit: Hit
-) -> bool:
-    """The word stands in a clause that names another observation."""
+def _of_another(page: Page, names: Sequence[Named], sentence: Sentence, m: Measurement, hit: Hit) -> bool:
+    """The word is said of another observation, named before it or else behind it in its clause."""
     clause = sentence.clause(hit.first)
-    return any(
-        clause
-        and clause.first <= run[0] < clause.last
-        and m.id not in ids
-        and not run[0] <= hit.first < run[1]
-        for run, ids in names
-    )
+    own = [(run, ids) for run, ids in names if clause and clause.first <= run[0] < clause.last]
+    own = [(run, ids) for run, ids in own if not run[0] <= hit.first < run[1]]
+    if SYMPTOM_KIND in m.kinds:
+        return any(m.id not in ids for _, ids in own)
+    words = page.lexicon.bags[m.id]  # "lamp" is one of the names of the one asked for, too
+    own = [n for n in own if m.id in n[1] or any(page.tokens[at].key not in words for at in range(*n[0]))]
+    near = [ids for run, ids in own if run[1] <= hit.first][-1:] or [ids for _, ids in own][:1]
+    said = page.lexicon.saying(t.key for t in page.tokens[hit.first : hit.last] if t.kind == "word")
+    return any(m.id not in ids and any(is_value(page, n, said) for n in ids) for ids in near)
 
 
 def _lost(page: Page, hits: Sequence[Hit]) -> bool:

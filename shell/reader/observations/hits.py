@@ -24,7 +24,16 @@ class Hit:
     roles: frozenset[str]
 
 
-def names_in(page: Page, sentence: Sentence) -> list[tuple[Run, tuple[str, ...]]]:
+Named = tuple[Run, tuple[str, ...]]
+"""Where observations are named, and which."""
+
+
+def is_value(page: Page, measurement: str, keys: Keys) -> bool:
+    """True where these words say a value of an observation."""
+    return any(form == keys for form, _ in page.lexicon.values[measurement])
+
+
+def names_in(page: Page, sentence: Sentence) -> list[Named]:
     """Names of observations in a sentence, the longest at each place."""
     lexicon, kb = page.lexicon, page.lexicon.knowledge
     words = words_of(page, sentence.first, sentence.last, lexicon.unsaid | lexicon.single("prepositions"))

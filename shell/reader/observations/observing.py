@@ -42,10 +42,8 @@ def read_observations(page: Page, naming: Naming, asked: str | None) -> None:
 
 def _named(page: Page, naming: Naming, asked: str | None) -> None:
     kb = page.lexicon.knowledge
-    answers = {p.at for p in page.taken if p.measurement == asked}
-    answers |= {d.at for d in page.asked if asked in d.measurements}
     for sentence in page.sentences:
-        names = [name for name in names_in(page, sentence) if not _beside(page, sentence, name[0], answers)]
+        names = names_in(page, sentence)
         hits = {m: hits_in(page, kb.measurements[m], sentence.first, sentence.last, sentence)
                 for m in {m for _, ids in names for m in ids} - {asked}}  # fmt: skip
         for run, ids in names:
@@ -56,13 +54,6 @@ def _named(page: Page, naming: Naming, asked: str | None) -> None:
             found = {m: hit for m, hit in near.items() if hit is not None}
             if found:
                 _tell_named(page, found, run, asked)
-
-
-def _beside(page: Page, sentence: Sentence, name: Run, answers: Collection[int]) -> bool:
-    """One word in the clause that answers what was asked tells of that: "the jumper made it better"."""
-    clause = sentence.clause(name[0])
-    starts = {page.tokens[at].start for at in range(clause.first, clause.last)} if clause else set()
-    return name[1] - name[0] == 1 and not starts.isdisjoint(answers)
 
 
 def _nearest(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Final
@@ -13,6 +14,7 @@ from crankpath.shell.reader.pieces.tokens import Figure, Token, rewritten
 
 _LEAST_RATING: Final = 200  # "380/900" is a part of a rating, "12/24" is not
 _LEAST_WHOLE: Final = 20  # "3 of 10" counts tries, "380 of 900" is a part of a rating
+_HOURS: Final = 24
 _CLOCK: Final = 90  # an hour of the day, or so many minutes
 _TALLY: Final = 3  # digits of a count of tries are fewer
 _YEARS: Final = range(1950, 2050)
@@ -133,14 +135,18 @@ def _fraction(found: list[Token], at: int, before: list[Token], lexicon: Lexicon
     a = _figure_at(found, at)
     if a is None or not a.whole:
         return None, at
-    for apart in range(2, 6):
+    for apart in range(2, 7):
         b = _figure_at(found, at + apart)
         if b is None or not b.whole:
             continue
         words = found[at + 1 : at + apart]
         part, whole = float(a.text.split()[0]), float(b.text.split()[0])
         slash = [t.text for t in words] == ["/"] and whole >= _LEAST_RATING
-        if sum(t.kind == "word" for t in words) > 3 or not (slash or any(_of(t, lexicon) for t in words)):
+        said = slash or any(_of(t, lexicon) for t in words)
+        if not said and _is(found, at - 1, "rated", lexicon):
+            part, whole, said = whole, part, True  # "rated 800, tested 560"
+        said = said or _is(found, at + apart + 1, "rated", lexicon)
+        if sum(t.kind == "word" for t in words) > 4 or not said:
             return None, at
         if part > whole * 1.6 or whole == 0:
             return None, at
@@ -213,9 +219,11 @@ def _set_aside(found: list[Token], lexicon: Lexicon) -> list[Token]:
 
 
 def _bounded(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
-    """ "Less than 0.1", "over 1000", but not "turning over 90"."""
+    """ "Less than 0.1", "over 1000", "topped out at 600", but not "turning over 90"."""
     than = at > 0 and found[at - 1].kind == "word" and found[at - 1].key not in lexicon.trade
-    if _is(found, at - 1, "bound", lexicon) or (than and _is(found, at - 2, "bound", lexicon)):
+    said = [tuple(t.key for t in found[max(at - n, 0) : at]) for n in (1, 2, 3)]
+    said += [keys[:-1] for keys in said if than]
+    if not lexicon.roles.get("bound", frozenset()).isdisjoint(said) or _like_a_time(found, at, lexicon):
         return True
     over = _is(found, at - 1, "over", lexicon)
     return over and (at < 2 or found[at - 2].key not in lexicon.trade)
@@ -283,22 +291,34 @@ def _tallies(found: list[Token], at: int, lexicon: Lexicon) -> bool:
 def _tells_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     """ "call me at 5": a small whole number behind such a word, among words of no reading."""
     figure = found[at].figure
-    if (
-        figure is None
-        or not figure.whole
-        or figure.unit is not None
-        or not _is(found, at - 1, "clock", lexicon)
-    ):
+    before = _clause_before(found, at)
+    if figure is None or figure.unit is not None or not _is(found, at - 1, "clock", lexicon):
         return False
+    if not figure.whole:
+        return _like_a_time(found, at, lexicon) and len(before) > 1
     number = float(figure.text.split()[-1])
     if number > _CLOCK:
         return number in _YEARS
-    first = max(at - 10, 0)
-    first = max((i + 1 for i in range(first, at) if found[i].kind in ("soft", "hard")), default=first)
-    before = [token for token in found[first:at] if token.kind == "word"]
     named = any(lexicon.called((token.key,)) for token in before[:-1])
     talk = sum(_means_nothing(token, lexicon) for token in before)
     return talk > 0 and not named
+
+
+def _like_a_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """ "Got here at 9.40", "bin um 12.15 da", but not "sits at 12.40": nothing before it is read or named."""
+    figure = found[at].figure
+    shape = re.fullmatch(r"(\d{1,2})\.(\d)[05]", figure.text) if figure else None
+    if not shape or int(shape[1]) > _HOURS or int(shape[2]) > 5 or not _is(found, at - 1, "clock", lexicon):
+        return False
+    before = _clause_before(found, at)
+    return not any(t.key in lexicon.single("reads") or lexicon.called((t.key,)) for t in before)
+
+
+def _clause_before(found: list[Token], at: int) -> list[Token]:
+    """The words before a figure, back to a break."""
+    first = max(at - 10, 0)
+    first = max((i + 1 for i in range(first, at) if found[i].kind in ("soft", "hard")), default=first)
+    return [token for token in found[first:at] if token.kind == "word"]
 
 
 def _means_nothing(token: Token, lexicon: Lexicon) -> bool:

@@ -13,7 +13,7 @@ from crankpath.shell.reader.pieces.tokens import Token, tokens
 
 _OWN: Final = "of"
 """The word that messages of this program write, whatever words the knowledge base has."""
-_BEFORE_ALL: Final = ("among", "article")  # roles of the words between the two numbers
+_BEFORE_ALL: Final = ("among", "article", "both")  # roles of the words between the two numbers
 _MOST: Final = 10_000  # tries that anybody counts
 
 

@@ -65,7 +65,7 @@ def judged(told: dict[str, Any]) -> tuple[bool, bool]:
     return not (wrong or needless or (missed and not told.get("may_nothing"))), wrong
 
 
-SEEN = ["texts_seen", "texts_yard", "texts_road", "texts_bay", "texts_depot", "texts_variants"]
+SEEN = ["texts_seen", "texts_yard", "texts_road", "texts_bay", "texts_depot", "texts_ferry", "texts_variants"]
 
 
 @pytest.mark.parametrize("name", SEEN)
