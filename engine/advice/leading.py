@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 from math import log2
 from typing import Any
 
 from crankpath.engine.advice.value_of_information import Costs, RepairCosts, added, surprises
-from crankpath.engine.bayes.evidence import Metered
 from crankpath.engine.bayes.hypotheses import RepairState
-from crankpath.engine.bayes.tables import Chances, Members
+from crankpath.engine.bayes.tables import Chances, Members, MeterTable
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.model import Answer
 from crankpath.engine.inference.pooled_readings import PooledReading
@@ -110,7 +109,7 @@ class Leading:
             away = map(table.outcomes_away.__getitem__, left)
             rows = each_once(lambda *pair: _blended(there, *pair), zip(rows, away, strict=True))
         if 0 in self.places:  # not listed
-            rows[self.places.index(0)] = table.outcomes(table.unlisted)
+            rows[self.places.index(0)] = table.outcomes_unlisted
         before = assessment.before(measurement.id, assessment.repair_epoch, True)
         if before is not None:
             again, kept = table.outcomes_of_repeat(before.read), before.repeat_probability
@@ -129,20 +128,11 @@ class Leading:
         """
         assessment = self.assessment
         table = assessment.model.table(taken.measurement.id, assessment.now.facts)
-        read = assessment.read_of(taken, table)
-        if not isinstance(read, Metered):
+        if not isinstance(table, MeterTable):
             return None
+        read = assessment.read_of(taken, table)
         again = 1.0 - assessment.model.kb.settings["slip_again"]
-        left = self.left(taken.measurement.id)
-        pairs = [(table.row_of(members), table.outcomes_of[members]) for members in left]
-        if 0 in self.places:  # not listed
-            pairs[self.places.index(0)] = (table.unlisted, table.outcomes(table.unlisted))
-
-        def retaken(row: Any, fresh: Chances) -> Chances:
-            differs = again * read.slip * read.slipped / max(read.weigh(row), 1e-300)
-            return (1.0 - differs, *[differs * chance for chance in fresh])
-
-        return tuple(each_once(retaken, pairs))
+        return self.rows_of(taken.measurement.id, *table.outcomes_of_retake(read, again))
 
     def together(self, first: Rows, second: Rows) -> Rows:
         """The outcomes of two readings taken together."""
@@ -163,11 +153,12 @@ class Joint:
 
     def __init__(self, leading: Leading, chances: Rows, weights: Sequence[float] | None = None) -> None:
         self._leading = leading
-        self._rows = {id(row): row for row in chances}
+        numbers = list(map(id, chances))
+        self._rows = dict(zip(numbers, chances, strict=True))
         self._shares: list[dict[int, float]] = [{} for _ in leading.repair_costs.answers]
-        for answer, row, weight in zip(leading.rows, chances, weights or leading.weights, strict=True):
+        for answer, row, weight in zip(leading.rows, numbers, weights or leading.weights, strict=True):
             own = self._shares[answer]
-            own[id(row)] = own.get(id(row), 0.0) + weight
+            own[row] = own[row] + weight if row in own else weight
 
     @cached_property
     def by_answer(self) -> list[Sequence[float]]:
@@ -191,24 +182,26 @@ class Joint:
         """Mutual information of the right repair and the outcome: H(A) + H(O) - H(A, O)."""
         if len(self._rows) == 1:
             return 0.0
-        inner = 0.0  # sum(x log2 x) of answer and outcome, less that of the answers: H(A) - H(A, O)
+        inner, of_row = 0.0, self._of_rows()  # sum(x log2 x) of answer and outcome, less that of the answers
         for own, joint in zip(self._shares, self.by_answer, strict=True):
             if len(own) == 1:
                 ((row, weight),) = own.items()
-                inner += weight * self._inner[row]
+                inner += weight * of_row[row]
             elif own:
                 inner += surprises(joint) - surprises((sum(own.values()),))
-        whole = sum(self._weights.values())
-        return max(0.0, (inner - self._outer) / whole + log2(whole))
+        return self._information(inner, self._weights())
 
     @cached_property
     def told(self) -> float:
         """Mutual information of the set of faults and the outcome; no less than `bits`."""
-        inner = sum(weight * self._inner[row] for row, weight in self._weights.items())
-        whole = sum(self._weights.values())
-        return max(0.0, (inner - self._outer) / whole + log2(whole))
+        weights, of_row = self._weights(), self._of_rows()
+        return self._information(sum([weight * of_row[row] for row, weight in weights.items()]), weights)
 
-    @cached_property
+    def _information(self, inner: float, weights: Mapping[int, float]) -> float:
+        """Bits, from ``sum(x log2 x)`` of what is asked about with the outcome, less that of the former."""
+        whole = sum(weights.values())
+        return max(0.0, (inner - surprises(self._mixed(weights))) / whole + log2(whole))
+
     def _weights(self) -> dict[int, float]:
         """Weight of each different row."""
         weights = dict.fromkeys(self._rows, 0.0)
@@ -217,13 +210,14 @@ class Joint:
                 weights[row] += weight
         return weights
 
-    @cached_property
-    def _inner(self) -> dict[int, float]:
-        return {number: surprises(row) for number, row in self._rows.items()}
+    def _of_rows(self) -> dict[int, float]:
+        return {number: _row_surprises(row) for number, row in self._rows.items()}
 
-    @cached_property
-    def _outer(self) -> float:
-        return surprises(self._mixed(self._weights))
+
+@lru_cache(maxsize=4096)
+def _row_surprises(row: Chances) -> float:
+    """`surprises` of a row of a table: many hypotheses and readings share it."""
+    return surprises(row)
 
 
 def each_once(work: Callable[..., Chances], columns: Iterable[tuple[Any, ...]]) -> list[Chances]:

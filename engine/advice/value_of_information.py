@@ -102,24 +102,26 @@ class RepairCosts:
         chances = [added([joint[row] for row in rows]) for rows in self._needing]
         joint = [*joint, [0.0] * len(joint[0])]
         cost = sum(joint[self._none]) * self._help  # if the answer were known after every outcome
-        for chance, weights in zip(zip(*chances, strict=True), zip(*joint, strict=True), strict=True):
-            cost += self._least(chance, weights) - weights[self._none] * self._help
+        for beyond in map(self._beyond, zip(*chances, strict=True), zip(*joint, strict=True)):
+            cost += beyond
             if cost > most:
                 break
         return cost
 
-    def _least(self, chance: Sequence[float], weights: Sequence[float]) -> float:
-        """The same for one outcome, of which the chance of each repair is known."""
-        cost, rate = self._cost, list(map(truediv, chance, self._cost))
-        spent, left, tried = 0.0, sum(weights), set[int]()
-        least, at_least = left * self._help, weights[self._none] * self._help
+    def _beyond(self, chance: Sequence[float], weights: Sequence[float]) -> float:
+        """Minutes above those if the answer were known, for one outcome with the chance of each repair."""
+        cost, calling, alone = self._cost, self._help, self._alone
+        rate = list(map(truediv, chance, cost))
+        spent, left = 0.0, sum(weights)
+        tried: set[int] = set()
+        known = weights[self._none] * calling
+        least = left * calling - known
         for repair in sorted(self._places, key=rate.__getitem__, reverse=True):
-            wasted = cost[repair] * (left - chance[repair])
-            if wasted > 0.0:
-                spent += wasted
-            if spent + at_least >= least or rate[repair] <= 0.0:
+            if left > chance[repair]:
+                spent += cost[repair] * (left - chance[repair])
+            if spent >= least or rate[repair] <= 0.0:
                 break  # it only grows from here
-            left -= weights[self._alone[repair]]
+            left -= weights[alone[repair]]
             for other, row in self._pairs[repair]:
                 if other in tried:
                     left -= weights[row]
@@ -127,9 +129,9 @@ class RepairCosts:
             for row, needs in self._larger:
                 if repair in needs and needs <= tried:
                     left -= weights[row]
-            calling = spent + left * self._help
-            if calling < least:
-                least = calling if left > 0.0 else spent
+            asked = left * calling - known
+            if spent + asked < least:
+                least = spent + asked if asked > 0.0 else spent
         return least
 
 
@@ -185,7 +187,7 @@ def mutual_information(rows: Sequence[Sequence[float]]) -> float:
 
 def surprises(weights: Iterable[float]) -> float:
     """``sum(x log2 x)``, in bits."""
-    return fsum([x * log2(x) for x in weights if x > 0.0])
+    return sum([x * log2(x) for x in weights if x > 0.0])
 
 
 def added(rows: Sequence[Sequence[float]]) -> Sequence[float]:

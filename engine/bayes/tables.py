@@ -13,10 +13,11 @@ from __future__ import annotations
 from abc import abstractmethod
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
-from itertools import accumulate, pairwise
+from functools import cached_property, lru_cache
+from itertools import pairwise
 from typing import Any, Final, Generic, TypeVar
 
+from crankpath.engine.bayes.combining import Chances, noisy_max, product_of_odds
 from crankpath.engine.bayes.densities import (
     OF_DEVIATION,
     Component,
@@ -28,7 +29,6 @@ from crankpath.engine.bayes.densities import (
     shifted,
 )
 
-Chances = tuple[float, ...]
 Members = tuple[int, ...]
 Row = TypeVar("Row")
 
@@ -124,18 +124,26 @@ class Table(Generic[Row]):
 
         Sets that show the same here have the same object.
         """
-        return self._by_class(self.outcomes)
+        return self._by_members(self._outcomes)
+
+    @cached_property
+    def _outcomes(self) -> Mapping[tuple[int, ...], Chances]:
+        """Classes of faults, rising -> chance of each outcome."""
+        return Worked(lambda signature: self.outcomes(self.row_of_classes(signature)))
+
+    @cached_property
+    def outcomes_unlisted(self) -> Chances:
+        """Chance of each outcome when something that is not listed is at fault."""
+        return self.outcomes(self.unlisted)
 
     @cached_property
     def chances_of(self) -> Mapping[Members, Chances]:
         """Set of faults -> chance of each named band or value, likewise."""
-        return self._by_class(self.chances)
+        return self._by_members(Worked(lambda signature: self.chances(self.row_of_classes(signature))))
 
-    def _by_class(self, work: Callable[[Row], Chances]) -> Mapping[Members, Chances]:
-        by_signature = Worked(lambda signature: work(self.row_of_classes(signature)))
-        by_classes = Worked(lambda classes: by_signature[_rising(classes)])
+    def _by_members(self, of_classes: Mapping[tuple[int, ...], Chances]) -> Mapping[Members, Chances]:
         class_of = self.class_of.get
-        return Worked(lambda members: by_classes[tuple(map(class_of, members))])
+        return Worked(lambda members: of_classes[_rising(map(class_of, members))])
 
     @cached_property
     def outcomes_away(self) -> Mapping[Members, Chances]:
@@ -192,7 +200,10 @@ class Table(Generic[Row]):
 
 def _rising(classes: Iterable[int | None]) -> tuple[int, ...]:
     """Classes of some elements in order, without those of elements that have no effect."""
-    return tuple(sorted([number for number in classes if number is not None]))
+    found = [number for number in classes if number is not None]
+    if len(found) > 1:
+        found.sort()
+    return tuple(found)
 
 
 @dataclass(frozen=True)
@@ -278,12 +289,9 @@ class MeterTable(Table[Reads]):
             return _between(row, self.cuts)
         total = [0.0] * (len(self.cuts) + 1)
         for weight, middle, spread, _ in row.parts:
-            total = [t + weight * c for t, c in zip(total, self._of_part[middle, spread], strict=True)]
+            part = _part_between(middle, spread, self.cuts)
+            total = [t + weight * c for t, c in zip(total, part, strict=True)]
         return total
-
-    @cached_property
-    def _of_part(self) -> Mapping[tuple[float, float], Chances]:
-        return Worked(lambda part: _between(Density((Component(1.0, *part),)), self.cuts))
 
     def outcomes_of_repeat(self, read: Any) -> Chances:
         """Outcomes of a repeat: nearly the same value is read."""
@@ -311,6 +319,31 @@ class MeterTable(Table[Reads]):
         step = -(-len(cuts) // _CUTS) or 1
         return tuple(cuts[::step])
 
+    def outcomes_of_retake(self, read: Any, again: float) -> tuple[Mapping[Members, Chances], Chances]:
+        """Chance that a second take agrees, then of each outcome if it does not, as the first was a slip.
+
+        Args:
+            read: the first take.
+            again: chance that a second take is no slip where the first was one.
+
+        Returns:
+            By set of faults, and for what is not listed.
+        """
+
+        def retaken(row: Reads, fresh: Chances) -> Chances:
+            differs = again * read.slip * read.slipped / max(read.weigh(row), 1e-300)
+            return (1.0 - differs, *[differs * chance for chance in fresh])
+
+        if (read, again) not in self._retaken:
+            of_classes = Worked(lambda s: retaken(self.row_of_classes(s), self._outcomes[s]))
+            unlisted = retaken(self.unlisted, self.outcomes_unlisted)
+            self._retaken[read, again] = self._by_members(of_classes), unlisted
+        return self._retaken[read, again]
+
+    @cached_property
+    def _retaken(self) -> dict[tuple[Any, float], tuple[Mapping[Members, Chances], Chances]]:
+        return {}
+
     def _with_effects(self, effects: Mapping[int, Effect[Reads]]) -> Table[Reads]:
         shows = self.shows_when_symptom_absent
         return MeterTable(
@@ -319,58 +352,12 @@ class MeterTable(Table[Reads]):
         )  # fmt: skip
 
 
+@lru_cache(maxsize=8192)
+def _part_between(middle: float, spread: float, cuts: Sequence[float]) -> Chances:
+    """The same for a part of a density; tables of one reading under different facts share most."""
+    return _between(Density((Component(1.0, middle, spread),)), cuts)
+
+
 def _between(row: Reads, cuts: Sequence[float]) -> Chances:
     reached = [0.0, *row.all_below(cuts), 1.0]
     return tuple([max(high - low, 0.0) for low, high in pairwise(reached)])
-
-
-def noisy_max(healthy: Chances, rows: Sequence[Chances]) -> Chances:
-    """Leaky noisy-MAX, compound form: the distribution when all rows' causes act together.
-
-    Args:
-        healthy: background chances over the ordered values.
-        rows: for each cause, the chances when it acts alone with the background.
-
-    Example (independent causes of Takikawa & D'Ambrosio's noisy-MAX; numbers checked by
-    enumeration). The rows given there are without background, so the leak is folded in first:
-
-    >>> leak = (0.9, 0.08, 0.02)
-    >>> a = noisy_max((1.0, 0.0, 0.0), [leak, (0.2, 0.3, 0.5)])
-    >>> b = noisy_max((1.0, 0.0, 0.0), [leak, (0.6, 0.3, 0.1)])
-    >>> [round(chance, 3) for chance in noisy_max(leak, [a, b])]
-    [0.108, 0.333, 0.559]
-    """
-    background = list(accumulate(healthy))
-    background[-1] = 1.0
-    cumulative = background
-    for row in rows:
-        cumulative = [c * r for c, r in zip(cumulative, leak_free_cdf(background, row), strict=True)]
-    return tuple(reached - below for reached, below in zip(cumulative, [0.0, *cumulative], strict=False))
-
-
-def leak_free_cdf(background: Sequence[float], row: Chances) -> list[float]:
-    """A cause's cumulative chances with the background divided out: its own distribution.
-
-    A rule that, for some value, reads better than the healthy circuit has no such distribution.
-    Its row is then taken as it is, background and all: still a distribution, and never a sound one.
-    """
-    cumulative = list(accumulate(row))
-    cumulative[-1] = 1.0
-    ratio = [c / b if b > 0.0 else 0.0 for c, b in zip(cumulative, background, strict=True)]
-    rises = all(low <= high * (1.0 + 1e-9) for low, high in pairwise(ratio))
-    return ratio if rises and ratio[-1] <= 1.0 + 1e-9 else cumulative
-
-
-def product_of_odds(healthy: Chances, rows: Sequence[Chances]) -> Chances:
-    """For observations that depart both ways: P proportional to ``P_0 * prod(P_f / P_0)``.
-
-    Two faults that push the same way agree more strongly; two that push apart leave both
-    ends possible.
-    """
-    weights = list(healthy)
-    for row in rows:
-        weights = [w * (c / h) if h > 0.0 else c for w, c, h in zip(weights, row, healthy, strict=True)]
-    whole = sum(weights)
-    if whole <= 0.0:
-        return healthy
-    return tuple(weight / whole for weight in weights)

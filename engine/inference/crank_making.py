@@ -33,11 +33,17 @@ class CrankMaker:
         return [self.crank(together) for together in self.sharing(pieces)]
 
     def sharing(self, pieces: Sequence[EvidenceItem]) -> list[list[EvidenceItem]]:
-        """The pieces by the crank they share."""
+        """The pieces by the crank they share; where every fault shows, together only if they add up."""
         shared: dict[object, list[EvidenceItem]] = {}
         for number, piece in enumerate(pieces):
             shared.setdefault(self._draw(piece, number), []).append(piece)
-        return list(shared.values())
+        return [some for together in shared.values() for some in self._dependent(together)]
+
+    def _dependent(self, together: list[EvidenceItem]) -> list[list[EvidenceItem]]:
+        """The pieces of one draw that depend on each other, given the faults."""
+        if together[0].evidence.symptom_probability == 1.0:
+            return [[whole, *parts] for whole, parts, _ in self._added_up(together)]
+        return [together]
 
     def crank(self, together: Sequence[EvidenceItem]) -> Crank:
         """The crank that these pieces share."""
@@ -133,17 +139,26 @@ class CrankMaker:
 
     def _factors(self, together: Sequence[EvidenceItem]) -> list[Factor]:
         """Readings of one draw as independent factors: those that add up in one, the others alone."""
+        return [
+            whole.evidence if balance is None else self._sum(balance, whole, parts)
+            for whole, parts, balance in self._added_up(together)
+        ]
+
+    def _added_up(
+        self, together: Sequence[EvidenceItem]
+    ) -> list[tuple[EvidenceItem, list[EvidenceItem], Balance | None]]:
+        """Readings with the parts that they are the sum of, and the sum; the others alone."""
         read = {piece.evidence.name: piece for piece in together if piece.taken is not None}
         if len(read) < len(together):
-            return [piece.evidence for piece in together]
-        factors: list[Factor] = []
-        for balance in self.sums:
+            return [(piece, [], None) for piece in together]
+        found: list[tuple[EvidenceItem, list[EvidenceItem], Balance | None]] = []
+        for balance in self.sums if len(read) > 1 else ():
             parts = [read[name] for name in balance.parts if name in read]
             if balance.whole in read and parts:
-                factors.append(self._sum(balance, read.pop(balance.whole), parts))
+                found.append((read.pop(balance.whole), parts, balance))
                 for piece in parts:
                     del read[piece.evidence.name]
-        return [*factors, *(piece.evidence for piece in read.values())]
+        return [*found, *((piece, [], None) for piece in read.values())]
 
     def _sum(self, balance: Balance, whole: EvidenceItem, parts: Sequence[EvidenceItem]) -> Sum:
         fewer = [[part for part in parts if part is not left_out] for left_out in parts]

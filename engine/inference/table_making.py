@@ -12,7 +12,7 @@ from crankpath.engine.bayes.hypotheses import Element
 from crankpath.engine.bayes.tables import Effect, MeterTable, ObservationTable, Table
 from crankpath.engine.errors import CaseError, KnowledgeError
 from crankpath.engine.inference.bands import limits_in_force
-from crankpath.engine.inference.ranges import density, number, scale_of
+from crankpath.engine.inference.ranges import density, number, scale_of, whole_battery
 from crankpath.engine.knowledge.chance_words import ChanceError, spread
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import SYMPTOM_KIND, EvidenceRule, Measurement, Range, Settings
@@ -125,9 +125,9 @@ class TableMaker:
         self, measurement: Measurement, facts: Facts, elements: Container[int] | None = None
     ) -> dict[int, Effect[Any]]:
         """What elements, all or some, make of a reading; those that change nothing are left out."""
-        made: dict[str, Any] = {}
         effects: dict[int, Effect[Any]] = {}
         sound = self.healthy(measurement, facts)[1] if measurement.numeric else None
+        made = self._rows_made(measurement, facts, sound)
         for index, rules in self.rules.in_force(measurement.id, facts, elements):
             for rule in rules:
                 if rule.id not in made:
@@ -136,6 +136,18 @@ class TableMaker:
                     effects[index] = Effect(made[rule.id], rule.masks, rule.id)
                     break
         return effects
+
+    def _rows_made(self, measurement: Measurement, facts: Facts, sound: Density | None) -> dict[str, Any]:
+        """Rule -> what it says is read, as far as worked out, under all facts that come to the same."""
+        key: tuple[object, ...] = (measurement.id,)
+        if sound is not None:
+            used = map(facts.values.get, self.rules.quantities[measurement.id])
+            key += (sound, whole_battery(measurement, facts), *used)
+        return self._rows.setdefault(key, {})
+
+    @cached_property
+    def _rows(self) -> dict[tuple[object, ...], dict[str, Any]]:
+        return {}
 
     def healthy(self, measurement: Measurement, facts: Facts) -> tuple[int, Any]:
         """Which healthy entry holds, the first whose facts are known, and what a sound circuit reads."""

@@ -82,7 +82,7 @@ class WatchCandidates:
 
     def _left_over(self, name: str, parts: Names) -> Rows:
         table = self._rest(name, parts)
-        return self.leading.rows_of(name, table.outcomes_of, table.outcomes(table.unlisted))
+        return self.leading.rows_of(name, table.outcomes_of, table.outcomes_unlisted)
 
     def _rest(self, name: str, parts: Names) -> MeterTable:
         model = self.leading.assessment.model

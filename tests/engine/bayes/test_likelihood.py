@@ -6,10 +6,11 @@ from random import Random
 
 import pytest
 
+from crankpath.engine.bayes.combining import noisy_max
 from crankpath.engine.bayes.evidence import Evidence, Observed
 from crankpath.engine.bayes.hypotheses import Element, RepairState, list_hypotheses
 from crankpath.engine.bayes.posterior import Crank, likelihood
-from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable, noisy_max
+from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable
 
 SEEDS = range(200)
 

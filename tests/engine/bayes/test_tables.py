@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable, noisy_max, product_of_odds
+from crankpath.engine.bayes.combining import Chances, noisy_max, product_of_odds
+from crankpath.engine.bayes.tables import Effect, ObservationTable
 
 NEAR = 1e-9
 WAYS = ("largest", "smallest", "product_of_odds")
