@@ -5,14 +5,17 @@ Property tests try the same examples every time; ``--hypothesis-profile=search``
 
 from __future__ import annotations
 
+import os
 import tempfile
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 from shipped_base import shipped_knowledge
 
+from crankpath.engine.knowledge import folders
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell import kb_cache
@@ -33,9 +36,20 @@ def shipped() -> Knowledge:
 
 @pytest.fixture(scope="session", autouse=True)
 def _kept_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """What tests keep lies in a folder of theirs."""
+    """What tests keep lies in a folder of theirs, which every process of one run shares."""
+    base = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        base = base.parent
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv(kb_cache.VARIABLE, str(tmp_path_factory.mktemp("cache")))
+        patch.setenv(kb_cache.VARIABLE, str(base / "cache"))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _read_once() -> Iterator[None]:
+    """A file of knowledge that was read before is not read again, whichever folder it is laid over."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(folders, "read_yaml", lru_cache(maxsize=200)(folders.read_yaml))
         yield
 
 

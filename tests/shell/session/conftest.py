@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.kb_cache import VARIABLE
 from crankpath.shell.session.input.completion import Vocabulary
 from crankpath.shell.session.loop import Conversation
 from crankpath.shell.session.open_case import OpenCase
@@ -101,7 +102,7 @@ class Window:
             "PATH": os.environ["PATH"], "HOME": str(folder), "TERM": "xterm-256color", "LANG": "C.UTF-8",
             "XDG_DATA_HOME": str(folder / "data"), "XDG_CONFIG_HOME": str(folder / "config"),
             "XDG_STATE_HOME": str(folder / "state"), "TMPDIR": str(folder),
-            **{name: value for name, value in os.environ.items() if name == "PYTHONPATH"},
+            **{name: value for name, value in os.environ.items() if name in ("PYTHONPATH", VARIABLE)},
         }  # fmt: skip
         code = "from crankpath.shell.main import main; main()"
         self.child = pexpect.spawn(
