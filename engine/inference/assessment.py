@@ -122,9 +122,9 @@ class Assessment:
 
     @cached_property
     def complaint_rate(self) -> float:
-        """Expected chance that a try fails while the fault is there."""
+        """Expected chance that a try fails while the fault is there; a proof starts from another prior."""
         settings = self.model.kb.settings
-        prior = settings["failure_rate_prior_a"], settings["failure_rate_prior_b"]
+        prior = settings["usual_rate_a"], settings["usual_rate_b"]
         return failure_rate(*tally(self.complaint_tries), *prior)
 
     def symptom_probability(self, measurement: Measurement, seen: bool = True) -> float:

@@ -34,7 +34,9 @@ SETTINGS: Final[Mapping[str, Number]] = {
         _SECONDS,
     ),
     **dict.fromkeys(("bits_floor", "conflict_bits"), _BITS),
-    **dict.fromkeys(("failure_rate_prior_a", "failure_rate_prior_b"), _COUNTED),
+    **dict.fromkeys(
+        ("failure_rate_prior_a", "failure_rate_prior_b", "usual_rate_a", "usual_rate_b"), _COUNTED
+    ),
     "left_scale": Number("a factor from 0.1 to 10", least=0.1, most=10),
     "largest_set": Number("a whole number from 1 to 3", least=1, most=3, whole=True),
     "readings_worth": Number("a number of cases, above 0 and up to 100000", above=0, most=100_000),

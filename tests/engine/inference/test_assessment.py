@@ -232,14 +232,14 @@ def presence_of(case: Case, name: str) -> float:
 
 def test_where_nothing_is_cranked_the_fault_is_there_as_often_as_the_complaint(case_of: CaseOf) -> None:
     case = case_of("occurrence intermittent", "pull_in_resistance 0.2 ohm")
-    assert presence_of(case, "pull_in_resistance") == 0.5  # any rate alike, before any try
+    assert presence_of(case, "pull_in_resistance") == 0.25  # one try in four, before any is counted
     case.tries(3, 3)
-    assert presence_of(case, "pull_in_resistance") == pytest.approx(4 / 5)
+    assert presence_of(case, "pull_in_resistance") == pytest.approx(4 / 7)
     assert presence_of(case, "occurrence") == 1.0  # told of the past
     for _ in range(4):
         case.record("positive_post_drop", "20 mV", symptom=False)
         case.tries(0, 3, waiting=True)
-    assert presence_of(case, "pull_in_resistance") == pytest.approx(4 / 5)  # nobody counted these
+    assert presence_of(case, "pull_in_resistance") == pytest.approx(4 / 7)  # nobody counted these
     assert presence_of(case, "positive_post_drop") == 0.0  # seen to be away
 
 
@@ -253,4 +253,4 @@ def test_good_cranks_after_a_cure_say_nothing_of_how_often_it_failed(case_of: Ca
     before = presence_of(case, "pull_in_resistance")
     case.repaired("replace_solenoid", cured=True)
     case.tries(0, 9)
-    assert presence_of(case, "pull_in_resistance") == before == 0.5
+    assert presence_of(case, "pull_in_resistance") == before == 0.375
