@@ -15,7 +15,7 @@ from crankpath.engine.cases.from_other_base import carried
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.problems import Problem
-from crankpath.shell.files import read_text
+from crankpath.shell.files import read_named
 from crankpath.shell.kb_folders import Folders
 from crankpath.shell.text.columns import wrapped
 
@@ -43,7 +43,7 @@ def read_into_case(
     file: Path, folders: Folders, round_trip: float | None = None
 ) -> tuple[Case | None, CaseFile | None, Sequence[Problem]]:
     """What a case file makes, as far as it can be used, with every slip in it; the rest as `case_from`."""
-    text = read_text(file)
+    text = read_named(file)
     kb = folders.load()
     written, problems = read_case(text, str(file))
     if written is None:

@@ -50,7 +50,7 @@ def is_there(path: Path) -> bool:
     return True
 
 
-def read_text(file: Path) -> bytes:
+def read_named(file: Path) -> bytes:
     """The bytes of a file, or of standard input for ``-``.
 
     Raises:

@@ -45,7 +45,7 @@ def cache_folder() -> Path | None:
     return Path(platformdirs.user_cache_dir("crankpath", appauthor=False))
 
 
-def place_of(folders: Sequence[Path]) -> Path | None:
+def cache_path(folders: Sequence[Path]) -> Path | None:
     """Where the knowledge of these folders is kept, by all that it is built from; None for nowhere."""
     cache = cache_folder()
     if cache is None:

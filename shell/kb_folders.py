@@ -69,10 +69,10 @@ class Folders:
 
     def load(self) -> Knowledge:
         """The knowledge, as it was kept or from its files. Raises KnowledgeError with every slip."""
-        from crankpath.shell.kb_cache import keep, kept, place_of
+        from crankpath.shell.kb_cache import cache_path, keep, kept
 
         with _uncollected():
-            place = place_of(self.paths)
+            place = cache_path(self.paths)
             kb = kept(place) if place else None
             if kb is None:
                 from crankpath.engine.knowledge.loading import load_knowledge

@@ -1,7 +1,7 @@
 """Any chance of a cause, accounted for down to the lines of the knowledge base.
 
 One set of faults is followed by multiplication: its prior chance, then what each piece of
-evidence gives it (`crankpath.engine.advice.followed`), then the quotient by the chance of all the
+evidence gives it (`crankpath.engine.advice.followed_hypothesis`), then the quotient by the chance of all the
 evidence. The other sets that hold the same fault are added, and the sum is the chance that the case
 states.
 """
@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import prod
 
-from crankpath.engine.advice.followed import Factor, FollowedHypothesis
+from crankpath.engine.advice.followed_hypothesis import Factor, FollowedHypothesis
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Origin, Share
 

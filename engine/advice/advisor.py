@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from crankpath.engine.advice.afterwards import Afterwards
 from crankpath.engine.advice.ahead.progress import LookAhead, Progress
 from crankpath.engine.advice.guard import Guard
-from crankpath.engine.advice.leading import Leading
+from crankpath.engine.advice.leading_hypotheses import LeadingHypotheses
 from crankpath.engine.advice.options import Options
+from crankpath.engine.advice.root_causes import RootCauses
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
 from crankpath.engine.advice.value_of_information import Costs, by_rate
 from crankpath.engine.advice.verdict import Decision, Verdict
@@ -75,14 +75,14 @@ class Advisor:
         return by_rate(self.repair_chances, self.costs)
 
     @cached_property
-    def leading(self) -> Leading:
+    def leading(self) -> LeadingHypotheses:
         """The likeliest hypotheses, which the worth of readings is worked out on."""
-        return Leading.of(self.assessment, self.costs)
+        return LeadingHypotheses.of(self.assessment, self.costs)
 
     @property
-    def afterwards(self) -> Afterwards:
+    def afterwards(self) -> RootCauses:
         """What is left to find once the complaint is gone."""
-        return Afterwards(self.assessment, self.options)
+        return RootCauses(self.assessment, self.options)
 
     @cached_property
     def _suggestions(self) -> Suggestions:

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import mul
 
-from crankpath.engine.advice.ahead.two_readings import LookaheadValue, Second, TwoReadings
-from crankpath.engine.advice.leading import Joint, Leading, Rows
+from crankpath.engine.advice.ahead.two_readings import LookaheadValue, SecondReading, TwoReadings
+from crankpath.engine.advice.leading_hypotheses import JointDistribution, LeadingHypotheses, Rows
 from crankpath.engine.advice.options import Options
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.knowledge.records import Measurement
@@ -54,7 +54,7 @@ class Suggestions:
 
     assessment: Assessment
     options: Options
-    leading: Leading
+    leading: LeadingHypotheses
     round_trip: float = 0.0
 
     @cached_property
@@ -143,7 +143,7 @@ class Suggestions:
     def _known_followed(self) -> dict[tuple[str, bool], LookaheadValue]:
         return {}
 
-    def _often_next(self, first: Suggestion, seconds: Mapping[str, Second]) -> Iterator[str]:
+    def _often_next(self, first: Suggestion, seconds: Mapping[str, SecondReading]) -> Iterator[str]:
         """The readings that would nearly always be asked for next."""
         followed = self._known_followed.get((first.measurement, first.again))
         if followed is None:
@@ -154,7 +154,7 @@ class Suggestions:
     def _rows_of(self, one: Suggestion) -> Rows:
         return (self._retaken if one.again else self._rows)[one.measurement]
 
-    def _seconds(self, first: Measurement) -> dict[str, Second]:
+    def _seconds(self, first: Measurement) -> dict[str, SecondReading]:
         """The readings that may follow, by name."""
         found = {}
         for other in self._worth_following:
@@ -162,7 +162,7 @@ class Suggestions:
                 measurement = self.assessment.model.measurements[other.measurement]
                 minutes = self.options.minutes(first, measurement) - self.options.minutes(first)
                 rows, seen = self._rows[other.measurement], self._seen_share(measurement)
-                found[other.measurement] = Second(minutes + self.options.asking, seen, rows)
+                found[other.measurement] = SecondReading(minutes + self.options.asking, seen, rows)
         return found
 
     @cached_property
@@ -215,7 +215,8 @@ class Suggestions:
             for outcome in zip(*self._rows[first.id], strict=True):
                 weights = list(map(mul, self.leading.weights, outcome))
                 chance = sum(weights)
-                joint = Joint(replace(self.leading, weights=weights), self._rows[other.id]).by_answer
+                then = replace(self.leading, weights=weights)
+                joint = JointDistribution(then, self._rows[other.id]).by_answer
                 net = costs.expected_repair_cost(list(map(sum, joint))) - costs.cost_after(joint)
                 net -= chance * minutes
                 total += chance * (asking + self.round_trip) if net > chance * asking else net

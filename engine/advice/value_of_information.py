@@ -99,7 +99,7 @@ class RepairCosts:
         """
         if not self.repairs:
             return self._help * sum(map(sum, joint))
-        chances = [added([joint[row] for row in rows]) for rows in self._needing]
+        chances = [column_sums([joint[row] for row in rows]) for rows in self._needing]
         joint = [*joint, [0.0] * len(joint[0])]
         cost = sum(joint[self._none]) * self._help  # if the answer were known after every outcome
         for beyond in map(self._beyond, zip(*chances, strict=True), zip(*joint, strict=True)):
@@ -180,17 +180,17 @@ def mutual_information(rows: Sequence[Sequence[float]]) -> float:
     if whole <= 0.0:
         return 0.0
     # H(A) + H(B) - H(A, B), each as log2(whole) - sum(x log2 x) / whole
-    inner = surprises(chain.from_iterable(rows))
-    outer = surprises(map(sum, rows)) + surprises(added(rows))
+    inner = sum_x_log_x(chain.from_iterable(rows))
+    outer = sum_x_log_x(map(sum, rows)) + sum_x_log_x(column_sums(rows))
     return max(0.0, (inner - outer) / whole + log2(whole))
 
 
-def surprises(weights: Iterable[float]) -> float:
+def sum_x_log_x(weights: Iterable[float]) -> float:
     """``sum(x log2 x)``, in bits."""
     return sum([x * log2(x) for x in weights if x > 0.0])
 
 
-def added(rows: Sequence[Sequence[float]]) -> Sequence[float]:
+def column_sums(rows: Sequence[Sequence[float]]) -> Sequence[float]:
     """Several rows added up, column by column."""
     total = rows[0]
     for row in rows[1:]:

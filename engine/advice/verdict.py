@@ -11,10 +11,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from crankpath.engine.advice.afterwards import Afterwards
-from crankpath.engine.advice.leading import Leading
+from crankpath.engine.advice.leading_hypotheses import LeadingHypotheses
 from crankpath.engine.advice.options import Options
 from crankpath.engine.advice.proof import LIKELIER_THAN_NOT, Proof
+from crankpath.engine.advice.root_causes import RootCauses
 from crankpath.engine.advice.suggestions import Suggestion, Suggestions
 from crankpath.engine.advice.waiting.watch import Watch, Watcher
 from crankpath.engine.inference.assessment import Assessment
@@ -60,7 +60,7 @@ class Decision:
 
     assessment: Assessment
     options: Options
-    leading: Leading
+    leading: LeadingHypotheses
     suggestions: Suggestions
     repair_chances: dict[str, float]
     repair_order: tuple[str, ...]
@@ -179,7 +179,7 @@ class Decision:
         repairs = self.assessment.repairs
         if not repairs or not repairs[-1].cured:
             return None
-        after = Afterwards(self.assessment, self.options)
+        after = RootCauses(self.assessment, self.options)
         reading, repair = after.reading(), after.repair()
         if reading is not None:
             because = "it tells what brought the fault about, so that it does not come back"

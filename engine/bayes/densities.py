@@ -73,7 +73,7 @@ class Component(NamedTuple):
         return Component(weight, self.middle, self.spread, self.sort)
 
 
-class Reads(Protocol):
+class ReadingDensity(Protocol):
     """Anything that says how likely each position on a meter's scale is."""
 
     def at(self, position: float, deviation: float = 1.0) -> float:
@@ -125,7 +125,7 @@ class Density:
         return max(self.parts).middle
 
 
-def between(low: float, high: float, sort: int = MAIN, weight: float = 1.0) -> Component:
+def logistic_between(low: float, high: float, sort: int = MAIN, weight: float = 1.0) -> Component:
     """The part with nine readings in ten between two positions; never narrower than a reading's error."""
     return Component(weight, (low + high) / 2.0, max((high - low) / NINE_IN_TEN, OF_DEVIATION), sort)
 
@@ -145,7 +145,7 @@ def mixture(weighted: Sequence[tuple[float, Density]]) -> Density:
     return Density(tuple([Component(weight, *part) for part, weight in weights.items()]))
 
 
-def added(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
+def summed_drops(scale: Scale, healthy: Density, rows: Sequence[Density]) -> Density:
     """Faults whose drops add along one path.
 
     Each row holds its fault together with the sound rest, so the rest is counted once. Where one

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from operator import mul
 from typing import Any
 
-from crankpath.engine.bayes.densities import OF_DEVIATION, Component, Density, Reads
+from crankpath.engine.bayes.densities import OF_DEVIATION, Component, Density, ReadingDensity
 from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, RepairState
 from crankpath.engine.bayes.tables import Members, Table
 
@@ -53,7 +53,7 @@ class Metered:
     slip: float = 0.0
     slipped: float = 0.0
 
-    def weigh(self, row: Reads) -> float:
+    def weigh(self, row: ReadingDensity) -> float:
         """Density of the reading under a row, a slip allowed for."""
         return (1.0 - self.slip) * row.at(self.position, self.deviation) + self.slip * self.slipped
 

@@ -17,7 +17,7 @@ from typing import Any
 
 from crankpath.engine.bayes.evidence import Evidence, Factor, Metered, Read, Sum
 from crankpath.engine.bayes.hypotheses import Hypotheses
-from crankpath.engine.bayes.tables import Table, Worked
+from crankpath.engine.bayes.tables import ComputedMapping, Table
 
 Vector = list[float]
 
@@ -64,7 +64,7 @@ def listed_weights(
     acting = [index for index in sorted(table.effects) if index not in repaired]
     class_of = [table.class_of[index] for index in acting]
     alone = [weigh(table.healthy)] * len(hypotheses.elements)
-    of_classes = Worked(lambda signature: weigh(table.row_of_classes(signature)))
+    of_classes = ComputedMapping(lambda signature: weigh(table.row_of_classes(signature)))
     for index, number in zip(acting, class_of, strict=True):
         alone[index] = of_classes[(number,)]
     values = [weigh(table.unlisted)]
@@ -122,7 +122,7 @@ def _product(factors: Sequence[Weights]) -> Weights:
     return first
 
 
-def shown_away(hypotheses: Hypotheses, weights: Weights, shows: Sequence[float]) -> Weights:
+def symptom_away_weights(hypotheses: Hypotheses, weights: Weights, shows: Sequence[float]) -> Weights:
     """The same where the symptom was away: each fault showed in that crank with its own chance, or not.
 
     Args:

@@ -24,7 +24,7 @@ from crankpath.engine.bayes.hypotheses import (
     only_these,
     truncation_bound,
 )
-from crankpath.engine.bayes.likelihood import Weights, shown_away, weights_of
+from crankpath.engine.bayes.likelihood import Weights, symptom_away_weights, weights_of
 from crankpath.engine.bayes.tables import Members
 
 
@@ -222,7 +222,7 @@ def _values(hypotheses: Hypotheses, crank: Crank, repaired: frozenset[int]) -> l
         weights = weights.times(other)
     if crank.symptom_probability == 1.0:
         return weights.values
-    away = shown_away(hypotheses, weights, crank.shows)
+    away = symptom_away_weights(hypotheses, weights, crank.shows)
     if crank.symptom_probability == 0.0:
         return away.values
     there = crank.symptom_probability
@@ -266,7 +266,7 @@ def posterior(
     for crank in cranks[begun:]:
         product = map(mul, product, vectors(hypotheses, crank))  # multiplied out below, in one go
     known.identities, known.weights = identities, array("d", product)
-    return weighed(hypotheses, known.weights, cranks)
+    return posterior_from_weights(hypotheses, known.weights, cranks)
 
 
 @dataclass
@@ -277,7 +277,7 @@ class Product:
     weights: Sequence[float] = ()
 
 
-def weighed(
+def posterior_from_weights(
     hypotheses: Hypotheses, weights: Sequence[float], cranks: Sequence[Crank], chance: float = 1.0
 ) -> Posterior:
     """The posterior from weights that need not sum to 1, but to P(evidence) when multiplied by ``chance``.

@@ -23,17 +23,17 @@ from crankpath.engine.bayes.densities import (
     Component,
     Density,
     Extreme,
-    Reads,
+    ReadingDensity,
     Scale,
-    added,
     shifted,
+    summed_drops,
 )
 
 Members = tuple[int, ...]
 Row = TypeVar("Row")
 
 
-class Worked(dict[Any, Any]):
+class ComputedMapping(dict[Any, Any]):
     """A mapping whose values are worked out from their keys when first asked for."""
 
     def __init__(self, work: Callable[[Any], Any]) -> None:
@@ -129,7 +129,7 @@ class Table(Generic[Row]):
     @cached_property
     def _outcomes(self) -> Mapping[tuple[int, ...], Chances]:
         """Classes of faults, rising -> chance of each outcome."""
-        return Worked(lambda signature: self.outcomes(self.row_of_classes(signature)))
+        return ComputedMapping(lambda signature: self.outcomes(self.row_of_classes(signature)))
 
     @cached_property
     def outcomes_unlisted(self) -> Chances:
@@ -139,11 +139,12 @@ class Table(Generic[Row]):
     @cached_property
     def chances_of(self) -> Mapping[Members, Chances]:
         """Set of faults -> chance of each named band or value, likewise."""
-        return self._by_members(Worked(lambda signature: self.chances(self.row_of_classes(signature))))
+        of_classes = ComputedMapping(lambda signature: self.chances(self.row_of_classes(signature)))
+        return self._by_members(of_classes)
 
     def _by_members(self, of_classes: Mapping[tuple[int, ...], Chances]) -> Mapping[Members, Chances]:
         class_of = self.class_of.get
-        return Worked(lambda members: of_classes[_rising(map(class_of, members))])
+        return ComputedMapping(lambda members: of_classes[_rising(map(class_of, members))])
 
     @cached_property
     def outcomes_away(self) -> Mapping[Members, Chances]:
@@ -151,8 +152,8 @@ class Table(Generic[Row]):
 
         Each member shows with its own chance, independently of the others.
         """
-        by_touched = Worked(self._away)
-        return Worked(lambda members: by_touched[self.touched(members)])
+        by_touched = ComputedMapping(self._away)
+        return ComputedMapping(lambda members: by_touched[self.touched(members)])
 
     def _away(self, touched: Members) -> Chances:
         total = [0.0] * len(self.outcomes_of[()])
@@ -246,7 +247,7 @@ _CUTS: Final = 16  # outcomes that the worth of a meter reading is worked out wi
 
 
 @dataclass(frozen=True)
-class MeterTable(Table[Reads]):
+class MeterTable(Table[ReadingDensity]):
     """p(reading | H) of a meter reading.
 
     Attributes:
@@ -263,10 +264,10 @@ class MeterTable(Table[Reads]):
     slipped: Density = field(default_factory=lambda: Density(()))
     limits: tuple[float, ...] = ()
 
-    def _combined(self, rows: Sequence[Reads]) -> Reads:
+    def _combined(self, rows: Sequence[ReadingDensity]) -> ReadingDensity:
         densities = [row for row in rows if isinstance(row, Density)]
         if self.combination == "adds":
-            return added(self.scale, self._sound, densities)
+            return summed_drops(self.scale, self._sound, densities)
         if self.combination == "shifts":
             return shifted(self._sound, densities)
         return Extreme(tuple(densities), self.combination == "largest")
@@ -276,14 +277,14 @@ class MeterTable(Table[Reads]):
         assert isinstance(self.healthy, Density)
         return self.healthy
 
-    def outcomes(self, row: Reads) -> Chances:
+    def outcomes(self, row: ReadingDensity) -> Chances:
         """Chances of the intervals between `cuts`, slips included."""
         kept, slip = 1.0 - self.slip, self.slip
         return tuple(
             [kept * c + slip * s for c, s in zip(self._intervals(row), self._slipped_outcomes, strict=True)]
         )
 
-    def _intervals(self, row: Reads) -> Sequence[float]:
+    def _intervals(self, row: ReadingDensity) -> Sequence[float]:
         """Chances of the intervals between `cuts`; a density's from its parts, many of which rows share."""
         if not isinstance(row, Density):
             return _between(row, self.cuts)
@@ -301,7 +302,7 @@ class MeterTable(Table[Reads]):
     def _slipped_outcomes(self) -> Sequence[float]:
         return self._intervals(self.slipped)
 
-    def chances(self, row: Reads) -> Chances:
+    def chances(self, row: ReadingDensity) -> Chances:
         """Chance of each band between the limits."""
         return _between(row, [self.scale.position(limit) for limit in self.limits])
 
@@ -330,12 +331,12 @@ class MeterTable(Table[Reads]):
             By set of faults, and for what is not listed.
         """
 
-        def retaken(row: Reads, fresh: Chances) -> Chances:
+        def retaken(row: ReadingDensity, fresh: Chances) -> Chances:
             differs = again * read.slip * read.slipped / max(read.weigh(row), 1e-300)
             return (1.0 - differs, *[differs * chance for chance in fresh])
 
         if (read, again) not in self._retaken:
-            of_classes = Worked(lambda s: retaken(self.row_of_classes(s), self._outcomes[s]))
+            of_classes = ComputedMapping(lambda s: retaken(self.row_of_classes(s), self._outcomes[s]))
             unlisted = retaken(self.unlisted, self.outcomes_unlisted)
             self._retaken[read, again] = self._by_members(of_classes), unlisted
         return self._retaken[read, again]
@@ -344,7 +345,7 @@ class MeterTable(Table[Reads]):
     def _retaken(self) -> dict[tuple[Any, float], tuple[Mapping[Members, Chances], Chances]]:
         return {}
 
-    def _with_effects(self, effects: Mapping[int, Effect[Reads]]) -> Table[Reads]:
+    def _with_effects(self, effects: Mapping[int, Effect[ReadingDensity]]) -> Table[ReadingDensity]:
         shows = self.shows_when_symptom_absent
         return MeterTable(
             self.healthy, effects, self.unlisted, shows,
@@ -358,6 +359,6 @@ def _part_between(middle: float, spread: float, cuts: Sequence[float]) -> Chance
     return _between(Density((Component(1.0, middle, spread),)), cuts)
 
 
-def _between(row: Reads, cuts: Sequence[float]) -> Chances:
+def _between(row: ReadingDensity, cuts: Sequence[float]) -> Chances:
     reached = [0.0, *row.all_below(cuts), 1.0]
     return tuple([max(high - low, 0.0) for low, high in pairwise(reached)])

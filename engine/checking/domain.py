@@ -14,7 +14,7 @@ from itertools import pairwise, product
 from math import prod
 from typing import Final
 
-from crankpath.engine.checking.placed import atoms, placed_conditions
+from crankpath.engine.checking.placed_conditions import atoms, placed_conditions
 from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import Compares, Facts, FactValue
 from crankpath.engine.knowledge.formula import Formula

@@ -17,13 +17,13 @@ from crankpath.engine.bayes.hypotheses import NOTHING_REPAIRED, RepairState
 from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.bayes.tables import MeterTable, Table
 from crankpath.engine.inference.bands import band_of, shares_of
+from crankpath.engine.inference.case_facts import case_facts
 from crankpath.engine.inference.crank_making import CrankMaker
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.failure_rate import failure_rate, tally
 from crankpath.engine.inference.model import Model
 from crankpath.engine.inference.pooled_readings import PooledReading, pool
-from crankpath.engine.inference.standing import standing
 from crankpath.engine.knowledge.building.known_names import DONE
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
@@ -245,7 +245,7 @@ class Assessment:
         """
         here = self.model.measurements
         own = [e for e in self.entries if not isinstance(e, Reading) or e.measurement in here]
-        return standing(self.model, own, self._present)
+        return case_facts(self.model, own, self._present)
 
     @cached_property
     def weighed(self) -> tuple[EvidenceItem, ...]:

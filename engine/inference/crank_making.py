@@ -12,7 +12,14 @@ from typing import Final
 
 from crankpath.engine.bayes.evidence import Evidence, Factor, Metered, Sum
 from crankpath.engine.bayes.hypotheses import Hypotheses
-from crankpath.engine.bayes.posterior import Crank, Posterior, Product, likelihood, posterior, weighed
+from crankpath.engine.bayes.posterior import (
+    Crank,
+    Posterior,
+    Product,
+    likelihood,
+    posterior,
+    posterior_from_weights,
+)
 from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.inference.evidence_item import EvidenceItem
 from crankpath.engine.inference.model import Model
@@ -98,7 +105,7 @@ class CrankMaker:
         if left:
             others.append(self.crank(left))
             weights = list(map(mul, weights, self._vector(hypotheses, others[-1])))
-        return weighed(hypotheses, weights, others, whole.evidence_chance)
+        return posterior_from_weights(hypotheses, weights, others, whole.evidence_chance)
 
     def _vector(self, hypotheses: Hypotheses, crank: Crank) -> Sequence[float]:
         cache = self.model.vectors

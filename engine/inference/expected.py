@@ -13,7 +13,7 @@ from crankpath.engine.bayes.densities import (
     SOUND,
     WHOLE,
     Density,
-    Reads,
+    ReadingDensity,
     Scale,
     mixture,
 )
@@ -68,7 +68,7 @@ def mean_surprise(reads: Density, slip: float, slipped: float) -> float:
     return total
 
 
-def quantile(reads: Reads, share: float, scale: Scale) -> float:
+def quantile(reads: ReadingDensity, share: float, scale: Scale) -> float:
     """The reading below which a share of all readings lies, in the measurement's unit."""
     low, high = 0.0, 1.0
     while reads.all_below((high,))[0] < share and high < 1e6:
@@ -79,7 +79,7 @@ def quantile(reads: Reads, share: float, scale: Scale) -> float:
     return scale.value(high)
 
 
-def expected(reads: Reads, scale: Scale) -> Expected:
+def expected(reads: ReadingDensity, scale: Scale) -> Expected:
     """A density in the measurement's unit."""
     if not isinstance(reads, Density):
         return Expected(*_ends(reads, scale))
@@ -94,7 +94,7 @@ def expected(reads: Reads, scale: Scale) -> Expected:
     return Expected(*_ends(of, scale), shares[NOTHING], shares[WHOLE], shares[SOUND])
 
 
-def _ends(reads: Reads, scale: Scale) -> tuple[float, float, float]:
+def _ends(reads: ReadingDensity, scale: Scale) -> tuple[float, float, float]:
     """5, 50 and 95 %."""
     return quantile(reads, LOW, scale), quantile(reads, 0.5, scale), quantile(reads, HIGH, scale)
 

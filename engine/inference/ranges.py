@@ -11,7 +11,7 @@ from crankpath.engine.bayes.densities import (
     Component,
     Density,
     Scale,
-    between,
+    logistic_between,
     nothing,
 )
 from crankpath.engine.inference.bands import band_of, healthy_in_force
@@ -71,14 +71,14 @@ def density(
         at = ends(reads, measurement, facts)
         if at is None:
             return None
-        parts.append(between(scale.position(at[0]), scale.position(at[1]), weight=rest))
+        parts.append(logistic_between(scale.position(at[0]), scale.position(at[1]), weight=rest))
     if reads.nothing > 0.0:
         parts.append(nothing(reads.nothing))
     if reads.whole > 0.0:
         whole = whole_battery(measurement, facts)
         if whole is None:
             return None
-        parts.append(between(scale.position(whole[0]), scale.position(whole[1]), WHOLE, reads.whole))
+        parts.append(logistic_between(scale.position(whole[0]), scale.position(whole[1]), WHOLE, reads.whole))
     if reads.sound > 0.0 and sound is not None:
         parts += [Component(w * reads.sound, middle, spread, SOUND) for w, middle, spread, _ in sound.parts]
     total = sum(part.weight for part in parts)

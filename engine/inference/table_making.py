@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from crankpath.engine.bayes.densities import NINE_IN_TEN, Component, Density, Reads, mixture
+from crankpath.engine.bayes.densities import NINE_IN_TEN, Component, Density, ReadingDensity, mixture
 from crankpath.engine.bayes.hypotheses import Element
 from crankpath.engine.bayes.tables import Effect, MeterTable, ObservationTable, Table
 from crankpath.engine.errors import CaseError, KnowledgeError
@@ -165,7 +165,7 @@ class TableMaker:
         found = number(measurement.most, facts)
         return found if found is not None else max(limits_in_force(measurement, facts)) * 2.0
 
-    def _shop(self, sound: Density, effects: Mapping[int, Effect[Reads]], facts: Facts) -> Density:
+    def _shop(self, sound: Density, effects: Mapping[int, Effect[ReadingDensity]], facts: Facts) -> Density:
         """What such a reading is on all machines of a shop with this complaint: what a slip shows."""
         likely = self._complaint_weights(facts)
         weighted: dict[int, tuple[float, Density]] = {}

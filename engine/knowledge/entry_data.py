@@ -25,12 +25,12 @@ def stated(entry: object) -> dict[str, Any]:
         entry: a record of `crankpath.engine.knowledge.records`; anything else is one field, ``value``.
     """
     if not is_dataclass(entry) or isinstance(entry, type):
-        return {"value": plain(entry)}
+        return {"value": plain_data(entry)}
     written, found = written_fields(type(entry)), {}
     for field in fields(entry):
         value = getattr(entry, field.name)
         if field.name not in _LEFT_OUT and not _empty(value):
-            found[written[field.name].key if field.name in written else field.name] = plain(value)
+            found[written[field.name].key if field.name in written else field.name] = plain_data(value)
     return found
 
 
@@ -40,7 +40,7 @@ def _empty(value: object) -> bool:
     return value is None or (isinstance(value, (str, tuple, Mapping)) and not value)
 
 
-def plain(value: object) -> Any:
+def plain_data(value: object) -> Any:
     """A field's value as lists, mappings, texts and numbers."""
     if isinstance(value, Formula):
         return {"formula": value.text}
@@ -58,16 +58,16 @@ def plain(value: object) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
         return stated(value)
     if isinstance(value, Mapping):
-        return {key: plain(inner) for key, inner in value.items()}
+        return {key: plain_data(inner) for key, inner in value.items()}
     if isinstance(value, (tuple, list, frozenset)):
-        return [plain(inner) for inner in value]
+        return [plain_data(inner) for inner in value]
     return value
 
 
 def range_data(reads: Range) -> dict[str, Any]:
     """The mapping that is written in YAML for a range."""
     ends = () if reads.low is None and reads.high is None else (reads.low, reads.high)
-    found: dict[str, Any] = {"between": [plain(end) for end in ends]} if ends else {}
+    found: dict[str, Any] = {"between": [plain_data(end) for end in ends]} if ends else {}
     shares = {"nothing": reads.nothing, "whole": reads.whole, "sound": reads.sound}
     return found | {name: share for name, share in shares.items() if share}
 
@@ -100,16 +100,16 @@ def _merged(parts: Iterable[dict[str, Any]]) -> dict[str, Any]:
     return found
 
 
-def in_words(data: object) -> str:
+def yaml_words(data: object) -> str:
     """Plain data on one line, as it would be written in YAML.
 
-    >>> in_words({"duty": ["heavy", "light"], "when_hot": True, "crank_current": {"above": 300.0}})
+    >>> yaml_words({"duty": ["heavy", "light"], "when_hot": True, "crank_current": {"above": 300.0}})
     '{duty: [heavy, light], when_hot: true, crank_current: {above: 300}}'
     """
     if isinstance(data, Mapping):
-        return "{" + ", ".join(f"{key}: {in_words(value)}" for key, value in data.items()) + "}"
+        return "{" + ", ".join(f"{key}: {yaml_words(value)}" for key, value in data.items()) + "}"
     if isinstance(data, (list, tuple)):
-        return "[" + ", ".join(map(in_words, data)) + "]"
+        return "[" + ", ".join(map(yaml_words, data)) + "]"
     if isinstance(data, bool):
         return str(data).lower()
     return f"{data:.6g}" if isinstance(data, float) else str(data)
@@ -123,9 +123,9 @@ def condition_words(condition: c.Condition) -> str:
     """
     match condition:
         case c.Is(name, expected):
-            return f"{name} is {' or '.join(map(in_words, expected))}"
+            return f"{name} is {' or '.join(map(yaml_words, expected))}"
         case c.Compares(name, relation, bound):
-            return f"{name} is {relation.replace('_', ' ')} {in_words(bound)}"
+            return f"{name} is {relation.replace('_', ' ')} {yaml_words(bound)}"
         case c.Known(name, wanted):
             return f"{name} is {'known' if wanted else 'not known'}"
         case c.Any(parts):

@@ -50,7 +50,7 @@ def load_knowledge(*folders: str | Path, shipped: bool = True) -> Knowledge:
     """
     knowledge, problems = read_knowledge(*folders, shipped=shipped)
     if problems or knowledge is None:
-        raise KnowledgeError(told(problems))
+        raise KnowledgeError(problem_message(problems))
     return knowledge
 
 
@@ -74,7 +74,7 @@ def other_bases(kb: Knowledge) -> Iterator[Knowledge]:
             yield load_knowledge(folder, shipped=False)
 
 
-def told(problems: Iterable[Problem]) -> str:
+def problem_message(problems: Iterable[Problem]) -> str:
     """All problems, one a line, as an error message."""
     lines = [str(problem) for problem in problems]
     more = len(lines) - _SHOWN

@@ -31,7 +31,7 @@ from yaml.events import (
 from crankpath.engine.knowledge.documents import Document, Place
 from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.problems import Problem, quoted
-from crankpath.engine.knowledge.slips.text import CURLY, cause
+from crankpath.engine.knowledge.slips.text import CURLY, slip_in_text
 
 LARGEST: Final = 2_000_000
 """Bytes that one file may have."""
@@ -120,7 +120,7 @@ def too_large(size: int) -> str:
 
 def _yaml_problem(slip: yaml.MarkedYAMLError, file: str, text: str) -> Problem:
     mark = slip.problem_mark or slip.context_mark
-    found = cause(text, mark.line + 1 if mark else 1)
+    found = slip_in_text(text, mark.line + 1 if mark else 1)
     if found is not None:
         return Problem(Origin(file, found.line, found.column), found.message, found.advice)
     if slip.context_mark and "quoted scalar" in (slip.context or ""):

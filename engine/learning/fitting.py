@@ -15,7 +15,7 @@ from typing import Final
 
 from crankpath.engine.bayes.densities import OF_DEVIATION
 from crankpath.engine.learning.conjugate import Chances, Normal
-from crankpath.engine.learning.heard import ObservationSample, ReadingSample
+from crankpath.engine.learning.rule_samples import ObservationSample, ReadingSample
 
 _ROUNDS: Final = 12
 _REACH: Final = 1.645  # half of nine in ten of a normal distribution, in standard deviations

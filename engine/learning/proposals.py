@@ -12,7 +12,7 @@ from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Knowledge, Measurement, Quantity, Range, Selector
 from crankpath.engine.learning.fitting import FittedRange, fit_chances, fit_range
-from crankpath.engine.learning.heard import RuleSample
+from crankpath.engine.learning.rule_samples import RuleSample
 
 WORTH: Final = "readings_worth"
 """The setting: as many cases as what a rule says is read is worth."""
@@ -97,19 +97,19 @@ def _speaking(group: Sequence[RuleSample], named: bool) -> Sequence[RuleSample]:
     return [replace(group[0], fault="", points=points, seen=[seen for one in group for seen in one.seen])]
 
 
-def learnt(kb: Knowledge, accepted: Iterable[RuleProposal]) -> Knowledge:
+def with_proposals(kb: Knowledge, accepted: Iterable[RuleProposal]) -> Knowledge:
     """The knowledge with some proposals in it."""
     changed = {}
     for one in accepted:
         about = kb.rules[one.rule].faults if one.id == one.rule else Selector((one.fault,), ())
-        degrees = degrees_of(kb, one)
+        degrees = degrees_concerned(kb, one)
         changed[one.id] = replace(
             kb.rules[one.rule], id=one.id, faults=about, degrees=degrees, reads=one.new
         )
     return replace(kb, rules={**kb.rules, **changed})
 
 
-def degrees_of(kb: Knowledge, one: RuleProposal) -> tuple[str, ...]:
+def degrees_concerned(kb: Knowledge, one: RuleProposal) -> tuple[str, ...]:
     """The degrees that the new rule is about: of those that the rule names, the ones the fault has."""
     named = kb.rules[one.rule].degrees
     return tuple(d for d in named if not one.fault or d in kb.faults[one.fault].degrees)

@@ -15,7 +15,7 @@ from crankpath.engine.knowledge.records import FactRule, Knowledge
 from crankpath.engine.machine.facts import Deduction
 
 
-def standing_facts(
+def lasting_facts(
     kb: Knowledge,
     given: Mapping[str, FactValue],
     read_at: Mapping[str, int],

@@ -5,7 +5,7 @@ Voltages are of a 12 V battery unless a function takes the number of 12 V units 
 
 from __future__ import annotations
 
-from crankpath.engine.physics.tables import PhysicsError, between, load_tables
+from crankpath.engine.physics.tables import PhysicsError, interpolate, load_tables
 
 
 def internal_resistance(open_volts: float, loaded_volts: float, amperes: float) -> float:
@@ -23,12 +23,12 @@ def internal_resistance(open_volts: float, loaded_volts: float, amperes: float) 
 
 def power_left(degc: float) -> float:
     """Share of its cranking power at 27 degC that a full battery has (TM 5-4210-230, Table 3)."""
-    return between(load_tables()["battery_power"]["points"], degc)
+    return interpolate(load_tables()["battery_power"]["points"], degc)
 
 
 def engine_need(degc: float) -> float:
     """Power that an engine asks for, against 27 degC (web table without citation)."""
-    return between(load_tables()["engine_need"]["points"], degc)
+    return interpolate(load_tables()["engine_need"]["points"], degc)
 
 
 def rating_resistance(cca: float, degc: float = -18.0, standard: str = "sae") -> float:
@@ -66,16 +66,16 @@ def state_of_charge(rest_volts: float, degc: float = 21.0, units: int = 1) -> fl
     """Charge from 0 to 1 from the rested voltage of `units` 12 V batteries in series (TM 5-3805-262-20)."""
     table = load_tables()["state_of_charge"]
     one = rest_volts / units - table["volts_per_degc"] * (degc - table["reference_degc"])
-    return between([(volts, charge) for charge, volts in table["points"]], one)
+    return interpolate([(volts, charge) for charge, volts in table["points"]], one)
 
 
 def rest_volts(charge: float, degc: float = 21.0, units: int = 1) -> float:
     """Rested V of `units` 12 V batteries in series at that charge: `state_of_charge` turned round."""
     table = load_tables()["state_of_charge"]
-    one = between(table["points"], charge) + table["volts_per_degc"] * (degc - table["reference_degc"])
+    one = interpolate(table["points"], charge) + table["volts_per_degc"] * (degc - table["reference_degc"])
     return float(one * units)
 
 
 def load_test_limit(degc: float) -> float:
     """Least volts of a 12 V battery after 15 s at half its rating."""
-    return between(load_tables()["load_test"]["points"], degc)
+    return interpolate(load_tables()["load_test"]["points"], degc)

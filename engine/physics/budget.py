@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Spent:
+class VoltageShare:
     """One part of the voltage.
 
     part: inside | there | inner | rest | load (inner and rest, not read apart) | back | not_read (what
@@ -31,7 +31,7 @@ def voltage_budget(
     inner: float | None = None,
     load: float | None = None,
     back: float | None = None,
-) -> tuple[Spent, ...]:
+) -> tuple[VoltageShare, ...]:
     """The parts in the order of the current; empty where the readings do not tell the whole.
 
     Args:
@@ -54,28 +54,28 @@ def voltage_budget(
     machine, read = load, load is not None
     if machine is None and legs_known:
         machine = posts - _or_zero(there) - _or_zero(back)
-    parts: list[Spent] = []
+    parts: list[VoltageShare] = []
     if rested is not None and rested >= posts:
-        parts.append(Spent("inside", rested - posts, loaded is not None))
+        parts.append(VoltageShare("inside", rested - posts, loaded is not None))
     if there is not None:
-        parts.append(Spent("there", there, True))
+        parts.append(VoltageShare("there", there, True))
     parts += _machine(machine, inner, read)
     if back is not None:
-        parts.append(Spent("back", back, True))
+        parts.append(VoltageShare("back", back, True))
     left = posts - sum(spent.volts for spent in parts if spent.part != "inside")
     # A little over or under is the meter's; the check of sums tells of more than that.
     if left > 0.0 and (machine is None or not legs_known):
-        parts.append(Spent("not_read", left, False))
+        parts.append(VoltageShare("not_read", left, False))
     return tuple(parts)
 
 
-def _machine(machine: float | None, inner: float | None, read: bool) -> list[Spent]:
+def _machine(machine: float | None, inner: float | None, read: bool) -> list[VoltageShare]:
     """What stands before the load and the load, apart where both are known."""
     if machine is None:
-        return [] if inner is None else [Spent("inner", inner, True)]
+        return [] if inner is None else [VoltageShare("inner", inner, True)]
     if inner is None:
-        return [Spent("load", max(machine, 0.0), read)]
-    return [Spent("inner", inner, True), Spent("rest", max(machine - inner, 0.0), False)]
+        return [VoltageShare("load", max(machine, 0.0), read)]
+    return [VoltageShare("inner", inner, True), VoltageShare("rest", max(machine - inner, 0.0), False)]
 
 
 def _or_zero(volts: float | None) -> float:

@@ -60,12 +60,12 @@ def load_tables() -> Figures:
     return load_parameters("tables")
 
 
-def between(points: Points, x: float) -> float:
+def interpolate(points: Points, x: float) -> float:
     """The table's value at x: straight lines between the points, the end values outside.
 
-    >>> between([[0, 10], [10, 20]], 2.5)
+    >>> interpolate([[0, 10], [10, 20]], 2.5)
     12.5
-    >>> between([[0, 10], [10, 20]], 99)
+    >>> interpolate([[0, 10], [10, 20]], 99)
     20.0
     """
     if x <= points[0][0]:

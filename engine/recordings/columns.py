@@ -33,7 +33,7 @@ class ReadColumn:
     said: str
 
 
-def recorded(measurements: Mapping[str, Measurement]) -> dict[str, Measurement]:
+def recordable(measurements: Mapping[str, Measurement]) -> dict[str, Measurement]:
     """The readings that a column of volts or amperes can be."""
     return {id_: m for id_, m in measurements.items() if m.takes in _VALUES}
 
@@ -79,7 +79,7 @@ def _read(text: str, layout: FileLayout, measurements: Mapping[str, Measurement]
     if column == layout.time:
         raise RecordingError(f"Column {column.place} is the time of the recording; name another one.")
     called, _, unit = rest.partition(",")
-    known = recorded(measurements)
+    known = recordable(measurements)
     try:
         measurement = known[names.sure(called.strip(), known)]
     except UnknownName as slip:

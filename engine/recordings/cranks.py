@@ -283,7 +283,7 @@ class CrankFinder:
         raw = [value for piece in self._before for value in piece.block.columns[trigger.column]]
         means = [fmean(piece.block.columns[trigger.column]) for piece in self._before]
         rest, width = median(means), max(1, len(raw) // len(means))
-        noise = max(spread(means), spread(raw[-2000:]) / width**0.5)
+        noise = max(robust_deviation(means), robust_deviation(raw[-2000:]) / width**0.5)
         figures = self._figures
         if not trigger.dips:
             return rest, max(figures.least_amperes, _SURE * noise)
@@ -296,7 +296,7 @@ class CrankFinder:
         return rest, max(figures.dip * min(rest, trigger.nominal), _SURE * noise)
 
 
-def spread(values: Sequence[float]) -> float:
+def robust_deviation(values: Sequence[float]) -> float:
     """Standard deviation by the median of deviations, which strays do not move (normal noise)."""
     middle = median(values)
     return 1.4826 * median(abs(value - middle) for value in values)

@@ -30,17 +30,17 @@ def readings_of(
         m = measurements[column.measurement]
         value = read.named(m.takes) if m.takes else None
         if value is not None:
-            found.append(CrankReading(m.id, in_words(value, m.unit or "")))
+            found.append(CrankReading(m.id, value_with_error(value, m.unit or "")))
     if values.speed is not None:
-        text = in_words(values.speed, "rpm")
+        text = value_with_error(values.speed, "rpm")
         found += [CrankReading(m.id, text) for m in measurements.values() if m.takes == SPEED]
     return tuple(found)
 
 
-def in_words(measured: Measured, unit: str) -> str:
+def value_with_error(measured: Measured, unit: str) -> str:
     """A value with its error, to the digits that the error leaves sense in.
 
-    >>> in_words(Measured(9.8432, 0.0312), "V"), in_words(Measured(412.7, 8.0), "A")
+    >>> value_with_error(Measured(9.8432, 0.0312), "V"), value_with_error(Measured(412.7, 8.0), "A")
     ('9.84 ± 0.04 V', '413 ± 8 A')
     """
     if measured.error <= 0 or not math.isfinite(measured.error):

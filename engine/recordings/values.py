@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean, median, stdev
 
-from crankpath.engine.recordings.cranks import RawCrank, Trigger, spread
+from crankpath.engine.recordings.cranks import RawCrank, Trigger, robust_deviation
 from crankpath.engine.recordings.figures import CrankFigures
 from crankpath.engine.recordings.ripple import Ripple, compressions, find_ripple, speed_of
 
@@ -250,7 +250,7 @@ def _scatter(values: Sequence[float], digit: float) -> float:
     """Standard deviation without strays; the median of deviations alone is 0 where most read alike."""
     if len(values) < 5:
         return 0.0
-    middle, robust = median(values), spread(values)
+    middle, robust = median(values), robust_deviation(values)
     near = [value for value in values if abs(value - middle) <= 6 * (robust + digit)]
     return max(robust, stdev(near)) if len(near) > 1 else robust
 

@@ -81,9 +81,10 @@ class Machine:
         Raises:
             UnknownName: there is no such measurement.
         """
-        from crankpath.engine.solved.meter import read  # a reading needs the machine, and the machine reads
+        # A reading needs the machine, and the machine reads.
+        from crankpath.engine.solved.meter import read_meter
 
-        return read(self, measurement, rng, symptom)
+        return read_meter(self, measurement, rng, symptom)
 
     def with_repaired(self, faults: Iterable[str], hides: Iterable[str] = ()) -> Machine:
         """The same machine without those faults.

@@ -66,7 +66,7 @@ ELECTRIC: Final = (*DROPS, *CABLES, *VOLTAGES)
 """Readings in volts that are taken with the key in start."""
 
 
-def read(machine: Machine, measurement: str, rng: random.Random, symptom: bool) -> Reading:
+def read_meter(machine: Machine, measurement: str, rng: random.Random, symptom: bool) -> Reading:
     """A reading of that measurement; see `Machine.read`.
 
     Raises:

@@ -8,7 +8,7 @@ from typing import Final
 
 from crankpath.engine.solved.acts import BESIDE
 from crankpath.engine.solved.cranking import CrankOutcome, with_lamps
-from crankpath.engine.solved.looks import seen
+from crankpath.engine.solved.inspection import inspected
 from crankpath.engine.solved.machine import Machine
 from crankpath.engine.solved.network import resistance_between
 from crankpath.engine.solved.wiring import CASE, MOTOR_BRANCH, MOTOR_STUD, SwitchState, branches
@@ -76,7 +76,7 @@ def _lights(machine: Machine, symptom: bool) -> str:
 
 
 def _looked(name: str) -> Observe:
-    return lambda machine, symptom: seen(machine.sound, name, machine.severities)
+    return lambda machine, symptom: inspected(machine.sound, name, machine.severities)
 
 
 def _warm(machine: Machine, symptom: bool) -> str:

@@ -13,7 +13,7 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.physics.tables import PhysicsError, load_parameters
 from crankpath.engine.solved.drawn.draw import draw_machine
 from crankpath.engine.solved.machine import Machine
-from crankpath.engine.trials.ahead.progress_accuracy import Foretelling, Foretold
+from crankpath.engine.trials.ahead.progress_accuracy import ForecastingPolicy, ProgressForecast
 from crankpath.engine.trials.expert import ExpertOrder
 from crankpath.engine.trials.paper import PaperOrder
 from crankpath.engine.trials.policies import Advice, WithoutMeasuring, one_ahead
@@ -150,12 +150,12 @@ def trials(
         yield run_trial(kb, machine, POLICIES[policy](), rng, clock, slips)
 
 
-def foretold_on(
+def progress_forecasts(
     kb: Knowledge, numbers: range, seed: int, sort: str, parameters: str
-) -> Iterator[Foretold]:
+) -> Iterator[ProgressForecast]:
     """What the advice said was left to read on numbered machines, with what was then read."""
     for number in numbers:
         machine = machine_of(kb, seed, number, sort, parameters)
-        policy = Foretelling(Advice())
+        policy = ForecastingPolicy(Advice())
         run_trial(kb, machine, policy, Random(f"{seed}/{sort}/{parameters}/{number}/readings"))
         yield from policy.foretold()

@@ -26,7 +26,7 @@ def find(typed: str, things: Mapping[str, Measurement] | Mapping[str, Fault] | M
     then words that each begin a word of one name ("neg leg"), then near spelling with one
     clear winner. ``sure`` is None and ``near`` has the candidates, best first, otherwise.
     """
-    return spelling.find(typed, {name: calls(thing) for name, thing in things.items()})
+    return spelling.match_name(typed, {name: calls(thing) for name, thing in things.items()})
 
 
 def sure(typed: str, things: Mapping[str, Measurement] | Mapping[str, Fault] | Mapping[str, Repair]) -> str:

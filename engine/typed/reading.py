@@ -256,7 +256,7 @@ def _observed(m: Measurement, typed: str) -> Understood:
     if not text or len(text) > 120:
         raise ReadingError(f"{m.label}: say one of {', '.join(m.choices)}.")
     names = {band: (band, m.band_labels.get(band, "")) for band in m.choices}
-    found = spelling.find(text, names)
+    found = spelling.match_name(text, names)
     if found.sure is None:
         listed = ", ".join(found.near or m.choices)
         kind = "can be" if found.near else "is not one of"

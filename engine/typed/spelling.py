@@ -28,19 +28,19 @@ class Match:
     near: tuple[str, ...] = ()
 
 
-def plain(text: str) -> str:
+def plain_name(text: str) -> str:
     """Lower case, one space between words, no hyphens, underscores or other marks.
 
-    >>> plain(" Clean_and-Tight ")
+    >>> plain_name(" Clean_and-Tight ")
     'clean and tight'
     """
     return " ".join(re.findall(r"[^\W_]+", text.lower()))
 
 
-def find(typed: str, names: Mapping[str, Iterable[str]]) -> Match:
+def match_name(typed: str, names: Mapping[str, Iterable[str]]) -> Match:
     """Which id is meant, of a mapping from id to everything it is called (the id included)."""
-    text = plain(typed)
-    called = {name: {plain(c) for c in calls if c} - {""} for name, calls in names.items()}
+    text = plain_name(typed)
+    called = {name: {plain_name(c) for c in calls if c} - {""} for name, calls in names.items()}
     if not text:
         return Match(None)
     exact = [name for name, calls in called.items() if text in calls]
@@ -85,8 +85,8 @@ def _nearest(text: str, called: Mapping[str, set[str]]) -> Match:
 
 def closest(typed: str, names: Mapping[str, Iterable[str]], most: int = 3) -> tuple[str, ...]:
     """The ids whose spelling is nearest, best first; for a hint, not for a decision."""
-    text = plain(typed)[:LONGEST]
+    text = plain_name(typed)[:LONGEST]
     likeness = {
-        name: max((alike(text, plain(c)) for c in calls), default=0.0) for name, calls in names.items()
+        name: max((alike(text, plain_name(c)) for c in calls), default=0.0) for name, calls in names.items()
     }
     return tuple(sorted((n for n in likeness if likeness[n] >= POSSIBLE), key=lambda n: -likeness[n])[:most])

@@ -81,7 +81,7 @@ def _case(kb: Knowledge, machine: str, lacks: tuple[str, ...], complaint: str) -
 
 
 def _tool(kb: Knowledge, typed: str) -> str:
-    found = spelling.find(typed, {tool.id: (tool.id, tool.label) for tool in kb.tools.values()})
+    found = spelling.match_name(typed, {tool.id: (tool.id, tool.label) for tool in kb.tools.values()})
     if found.sure is None:
         labels = ", ".join(tool.label for tool in kb.tools.values())
         raise CaseError(f"No tool is called '{typed}'. There are: {labels}.")

@@ -10,7 +10,7 @@ import click
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.exported_case import whole_case
 from crankpath.shell.desk.merging import merged
-from crankpath.shell.files import read_text
+from crankpath.shell.files import read_named
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.transfer import events_of_text
@@ -32,7 +32,7 @@ def command(folders: Folders, file: Path) -> None:
       crankpath import loader.yaml
     """
     kb = folders.load()
-    text = read_text(file)
+    text = read_named(file)
     if (whole := whole_case(text)) is not None:
         _merge(whole, kb)
         return

@@ -137,7 +137,7 @@ def _next(state: CaseState) -> str:
             return f"was it failing during: {event_words(kb, event)}"
         case q.AskReading(measurement=name) | q.AskSafe(measurement=name):
             return kb.measurements[name].label
-        case q.AskRepair(repair=repair) | q.AskMind(repair=repair):
+        case q.AskRepair(repair=repair) | q.AskCautions(repair=repair):
             return f"repair: {kb.repairs[repair].label}"
         case q.AskCured(repair=repair):
             return f"is the complaint gone after: {kb.repairs[repair].label}"

@@ -10,8 +10,8 @@ from crankpath.shell.desk.exchange import cautions_sent, reference, step_number
 from crankpath.shell.desk.standing import standing_watch
 from crankpath.shell.outlets.messages import (
     MessageStep,
+    in_basic_letters,
     in_parts,
-    plain,
     proof_message,
     reading_message,
     repair_message,
@@ -61,7 +61,7 @@ def outgoing(
         CaseError: there is nothing to send, or the limit is too small.
     """
     names = (measurement,) if measurement else asked_readings(state, asked)
-    waits = waits_for(state, asked, names)
+    waits = answer_awaited(state, asked, names)
     number = step_number(state.events, names, waits)
     step = step_of(state, number)
     if whole:
@@ -73,7 +73,9 @@ def outgoing(
         parts = _parts(state, asked, limit, names if names != (asked_reading(asked),) else (), step)
     text = " ".join(parts)
     cautions = tuple(
-        c.id for c in state.kb.cautions.values() if plain(c.short) in text or plain(c.text) in text
+        c.id
+        for c in state.kb.cautions.values()
+        if in_basic_letters(c.short) in text or in_basic_letters(c.text) in text
     )
     return Outgoing(parts, waits, names, cautions, number)
 
@@ -115,11 +117,11 @@ def asked_readings(state: CaseState, asked: q.Question) -> tuple[str, ...]:
     return (name,)
 
 
-def waits_for(state: CaseState, asked: q.Question, measurements: Sequence[str]) -> str:
+def answer_awaited(state: CaseState, asked: q.Question, measurements: Sequence[str]) -> str:
     """What the answer to a message must bring."""
     if measurements:
         return ", ".join(state.kb.measurements[name].label for name in measurements)
-    if isinstance(asked, q.AskRepair | q.AskMind):
+    if isinstance(asked, q.AskRepair | q.AskCautions):
         return f"repair: {state.kb.repairs[asked.repair].label}"
     if isinstance(asked, q.AskCured | q.AskCranks):
         return f"proof of: {state.kb.repairs[asked.repair].label}"
@@ -140,7 +142,7 @@ def _parts(
             return reading_message(case, [name], limit, step, told)
         case q.AskCured(repair=repair) | q.AskCranks(repair=repair):
             return proof_message(case, repair, limit, step, told)
-        case q.AskRepair(repair=repair) | q.AskMind(repair=repair):
+        case q.AskRepair(repair=repair) | q.AskCautions(repair=repair):
             return _repair(state, repair, limit, step)
         case q.AskComplaint() | q.AskMachine() | q.AskWhen() | q.AskFailing():
             return in_parts((), (step.head(""), *_opening(state, asked)), limit)

@@ -12,8 +12,8 @@ from crankpath.engine.cases.casefile import CaseFile, read_case
 from crankpath.engine.cases.replay import replay
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.closed import ClosedCase, cured, grouped
-from crankpath.shell.files import is_there, named_path, read_text
+from crankpath.engine.learning.closed_case import ClosedCase, confirmed_faults, grouped
+from crankpath.shell.files import is_there, named_path, read_named
 from crankpath.shell.opened_store import opened_store
 from crankpath.shell.session.state import case_state, machines
 
@@ -76,7 +76,7 @@ def _case_files(folder: Path) -> list[Path]:
 
 
 def _of_file(filed: Filed, kb: Knowledge) -> ClosedCase | str:
-    written, problems = read_case(read_text(Path(filed.id)), filed.name)
+    written, problems = read_case(read_named(Path(filed.id)), filed.name)
     replayed = replay(kb, written) if written is not None else None
     problems = problems if replayed is None else replayed.problems
     if problems or written is None or replayed is None or replayed.case is None:
@@ -96,5 +96,5 @@ def _expected(written: CaseFile) -> tuple[tuple[str, ...], ...]:
 
 def _cured(case: Case) -> tuple[tuple[str, ...], ...]:
     """One of the faults that were repaired, where a repair cured."""
-    faults = cured(case)
+    faults = confirmed_faults(case)
     return (faults,) if faults else ()

@@ -12,7 +12,7 @@ from typing import Final
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import RecordingError
 from crankpath.engine.knowledge.condition import FactValue
-from crankpath.engine.recordings.columns import FORM, read_columns, recorded
+from crankpath.engine.recordings.columns import FORM, read_columns, recordable
 from crankpath.engine.recordings.layout import FileLayout
 from crankpath.engine.recordings.recording import FoundCrank, Recording
 from crankpath.shell.recordings.opening import RecordingText
@@ -71,7 +71,7 @@ def _header(layout: FileLayout) -> str:
 def columns_asked(layout: FileLayout, case: Case) -> list[str]:
     """What the recording has, and how its columns are told."""
     have = ", ".join(f"{c.place} {c.name}{f' ({c.unit})' if c.unit else ''}" for c in layout.columns)
-    names = ", ".join(m.short for m in recorded(case.assessment.model.measurements).values())
+    names = ", ".join(m.short for m in recordable(case.assessment.model.measurements).values())
     return [
         f"The recording has these columns: {have}.",
         f"Say which column is which reading, several parted by ;  for example {FORM}",

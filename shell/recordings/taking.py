@@ -11,7 +11,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import SYMPTOM_KIND, Measurement
 from crankpath.engine.recordings.columns import ReadColumn
 from crankpath.engine.recordings.outline import outline_of
-from crankpath.engine.recordings.readings import has_failed, in_words, readings_of
+from crankpath.engine.recordings.readings import has_failed, readings_of, value_with_error
 from crankpath.engine.recordings.recording import FoundCrank
 from crankpath.engine.recordings.values import CrankValues
 from crankpath.shell.recordings.plotting import plot, plot_columns
@@ -113,7 +113,7 @@ class Taking:
         for column, values in zip(self.columns, crank.values.columns, strict=True):
             m = self.measurements[column.measurement]
             told = {name.replace("_", " "): values.named(name) for name in _SHOWN}
-            words = [f"{name} {in_words(v, m.unit or '')}" for name, v in told.items() if v]
+            words = [f"{name} {value_with_error(v, m.unit or '')}" for name, v in told.items() if v]
             said = f"{m.label}: {', '.join(words) or 'nothing can be told'}"
             yield from wrapped(said, width, "   ", "     ")
         if taken:
@@ -141,9 +141,10 @@ def taking(case: Case, file: str, columns: Sequence[ReadColumn], cranks: Sequenc
 def summary(values: CrankValues) -> str:
     """When and how long, whether it turned and how fast."""
     turned = {True: "the engine turned", False: "the engine did not turn", None: ""}[values.turned]
-    speed = in_words(values.speed, "rpm") if values.speed else ""
-    per_second = f"{in_words(values.compressions, '')}compressions a second" if values.compressions else ""
-    parts = [f"at {values.begin:.2f} s", f"{values.seconds:.2f} s long", turned, speed or per_second]
+    speed = value_with_error(values.speed, "rpm") if values.speed else ""
+    if not speed and values.compressions:
+        speed = f"{value_with_error(values.compressions, '')}compressions a second"
+    parts = [f"at {values.begin:.2f} s", f"{values.seconds:.2f} s long", turned, speed]
     return ", ".join(part for part in parts if part)
 
 

@@ -6,11 +6,11 @@ from typing import Any
 
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.input.guesses import when_facts
-from crankpath.shell.session.outcome import Shelf
+from crankpath.shell.session.outcome import CaseList
 from crankpath.shell.store.order import live_events
 
 
-def profile(shelf: Shelf, name: str, kb: Knowledge, but_not: str = "") -> dict[str, Any] | None:
+def profile(shelf: CaseList, name: str, kb: Knowledge, but_not: str = "") -> dict[str, Any] | None:
     """The facts of a machine by its name, from the case it was last in; None if no case names it.
 
     Facts about the complaint and the weather are left out.

@@ -17,7 +17,7 @@ from crankpath.shell.session.screens.asking import parts
 from crankpath.shell.session.screens.fitting import ScreenPart, always, fitted
 from crankpath.shell.session.screens.listing import event_words
 from crankpath.shell.session.screens.ranking import bars, changed
-from crankpath.shell.session.screens.wording import folded
+from crankpath.shell.session.screens.wording import wrapped_lines
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.session.terminal import Terminal
 from crankpath.shell.store.errors import StoreError
@@ -29,7 +29,7 @@ Remember = Callable[[CaseState], None]
 
 _PROMPTS: dict[type, str] = {
     q.AskComplaint: "operator says", q.AskMachine: "machine", q.AskWhen: "when",
-    q.AskFailing: "failing? y/n", q.AskSafe: "ready", q.AskMind: "ready", q.AskRepair: "repair",
+    q.AskFailing: "failing? y/n", q.AskSafe: "ready", q.AskCautions: "ready", q.AskRepair: "repair",
     q.AskCured: "cured? y/n", q.AskCranks: "tries", q.AskStop: "stop", q.AskStuck: "next",
     q.AskClose: "close", q.Finished: "case",
 }  # fmt: skip
@@ -112,7 +112,7 @@ class Conversation:
     def _carry_out(self, outcome: Outcome) -> None:
         before = self._state
         width, _ = self._terminal.size()
-        above = [always(folded(outcome.lines, width))]
+        above = [always(wrapped_lines(outcome.lines, width))]
         if outcome.new or outcome.go is not None or outcome.whole is not None:
             self._chosen = None
             self._change_case(outcome)
@@ -122,7 +122,7 @@ class Conversation:
             above += self._news(before, width)
         if isinstance(outcome.pending, Pending):
             above.append(always(_asked_back(outcome.pending, self._state, width)))
-        above.append(always(folded([f"! {text}" for text in self._case.said], width)))
+        above.append(always(wrapped_lines([f"! {text}" for text in self._case.said], width)))
         self._case.said.clear()
         if outcome.again:
             self.show_question([ScreenPart(("",), 20), *above])

@@ -10,7 +10,7 @@ from crankpath.shell.session.questions import Question
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import CaseSummary, Event, Write
 
-__all__ = ["Choice", "Dialogue", "Outcome", "Pending", "Scene", "Shelf", "Write", "refused"]
+__all__ = ["CaseList", "Choice", "Dialogue", "Outcome", "Pending", "Scene", "Write", "refused"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ MOST_LISTED: Final = 15
 """Cases in a list at most."""
 
 
-class Shelf(Protocol):
+class CaseList(Protocol):
     """The cases that can be looked at.
 
     Attributes:
@@ -109,7 +109,7 @@ class Scene:
     state: CaseState
     asked: Question
     width: int
-    shelf: Shelf
+    shelf: CaseList
     clock: Callable[[], str] = str
     listed: tuple[str, ...] = ()
 

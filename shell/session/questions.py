@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from crankpath.engine.advice.afterwards import cured_faults
+from crankpath.engine.advice.root_causes import cured_faults
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.failure_rate import CrankProof
@@ -59,7 +59,7 @@ class AskSafe:
 
 
 @dataclass(frozen=True, slots=True)
-class AskMind:
+class AskCautions:
     """Mind this before the repair, or before a step of it. more: cautions of it that come after.
 
     step: the number of that step and what it says; none: it goes with the repair as a whole.
@@ -130,8 +130,8 @@ class Finished:
 
 
 Question = (
-    AskComplaint | AskMachine | AskWhen | AskFailing | AskSafe | AskReading | AskMind | AskRepair | AskCured
-    | AskCranks | AskStop | AskStuck | AskClose | Finished
+    AskComplaint | AskMachine | AskWhen | AskFailing | AskSafe | AskReading | AskCautions | AskRepair
+    | AskCured | AskCranks | AskStop | AskStuck | AskClose | Finished
 )  # fmt: skip
 
 
@@ -144,7 +144,7 @@ def question(state: CaseState, chosen: str | None = None, at_once: int = 0) -> Q
         at_once: how many cautions can be read at once on this terminal; 0 for all.
     """
     asked = _question(state, chosen)
-    if not isinstance(asked, AskSafe | AskMind) or not 0 < at_once < len(asked.cautions):
+    if not isinstance(asked, AskSafe | AskCautions) or not 0 < at_once < len(asked.cautions):
         return asked
     pages = math.ceil(len(asked.cautions) / at_once)
     now = asked.cautions[: math.ceil(len(asked.cautions) / pages)]
@@ -320,7 +320,7 @@ def _repair(state: CaseState, repair: str) -> Question:
     for step, cautions in ((None, guard.cautions_before(entry, faults)), *of_steps):
         unseen = tuple(c for c in cautions if (repair, c) not in state.passed)
         if unseen:
-            return AskMind(repair, unseen, step=step)
+            return AskCautions(repair, unseen, step=step)
     return AskRepair(repair)
 
 

@@ -15,7 +15,7 @@ _LONGEST = 40  # letters of a word searched; an index has a limit of its own
 _SEARCHED = 400  # different words kept of a case
 
 
-def words(text: str) -> list[str]:
+def search_words(text: str) -> list[str]:
     """Return the words of a text as they are searched: small letters and digits, without accents."""
     bare = unicodedata.normalize("NFKD", text.casefold())
     bare = "".join(c for c in bare if not unicodedata.combining(c))
@@ -103,7 +103,7 @@ def _causes(value: object) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one_line(cause) for cause in listed if cause))
 
 
-def summarise(case_id: str, events: Sequence[Event]) -> tuple[CaseSummary, str]:
+def summarise_case(case_id: str, events: Sequence[Event]) -> tuple[CaseSummary, str]:
     """Return the summary of a case and the words it is found by, separated by spaces.
 
     Args:
@@ -131,4 +131,4 @@ def summarise(case_id: str, events: Sequence[Event]) -> tuple[CaseSummary, str]:
         holder=fold.holder,
     )
     said = " ".join((name, fold.machine, fold.complaint, " ".join(fold.causes), *fold.texts))
-    return summary, " ".join(list(dict.fromkeys(words(said)))[:_SEARCHED])
+    return summary, " ".join(list(dict.fromkeys(search_words(said)))[:_SEARCHED])

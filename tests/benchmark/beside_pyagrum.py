@@ -26,7 +26,7 @@ from bench_timing import advise
 from by_sets import Arrays, Network
 from generated_bases import Size
 
-from crankpath.engine.advice.leading import Joint
+from crankpath.engine.advice.leading_hypotheses import JointDistribution
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Measurement
@@ -123,7 +123,7 @@ def _told(case: Case, opened: Sequence[Measurement]) -> tuple[dict[str | None, f
     """Chances of the faults, and bits of the open readings."""
     causes = {cause.fault: cause.probability for cause in case.causes()}
     leading = case.advisor.leading
-    return causes, {one.id: Joint(leading, leading.outcomes(one)).bits for one in opened}
+    return causes, {one.id: JointDistribution(leading, leading.outcomes(one)).bits for one in opened}
 
 
 def lines(found: Compared) -> list[str]:

@@ -27,9 +27,9 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.closed import ClosedCase, grouped
-from crankpath.engine.learning.heard import SampleCollector
-from crankpath.engine.learning.proposals import WORTH, learnt, proposals
+from crankpath.engine.learning.closed_case import ClosedCase, grouped
+from crankpath.engine.learning.proposals import WORTH, proposals, with_proposals
+from crankpath.engine.learning.rule_samples import SampleCollector
 from crankpath.engine.trials.evaluation import machine_of
 from crankpath.engine.trials.trial import read_once
 
@@ -144,7 +144,7 @@ def study(kb: Knowledge, parameters: str, sizes: Sequence[int], number: int) -> 
             n = listener.cases
             listener.take(drawn(kb, parameters, 7, n).closed(kb, f"case {n}"))
         changes = proposals(kb, listener.heard.values(), worth)
-        knows = learnt(kb, changes)
+        knows = with_proposals(kb, changes)
         found = [judged(knows, machine) for machine in machines] if changes else before
         gains = [now.bits - then.bits for now, then in zip(found, before, strict=True)]
         yield Row(cases, len(changes), found, (fmean(gains), stdev(gains) / math.sqrt(number)))

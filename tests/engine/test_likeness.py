@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.likeness import LIKELY, POSSIBLE, SAME, alike, nearest
-from crankpath.engine.typed.spelling import closest, find
+from crankpath.engine.typed.spelling import closest, match_name
 
 
 @given(st.text(max_size=20), st.text(max_size=20))
@@ -31,5 +31,5 @@ def test_advice_and_names_hold_the_same_spelling_for_likely() -> None:
     word, name = "crank sped", "crank speed"
     assert alike(word, name) >= LIKELY
     assert near(word, [name]) == "Did you mean crank speed?"
-    assert find(word, {"crank_speed": (name,)}).sure == "crank_speed"
+    assert match_name(word, {"crank_speed": (name,)}).sure == "crank_speed"
     assert closest(word, {"crank_speed": (name,)}) == ("crank_speed",)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.files import named_path, read_text, write_page
+from crankpath.shell.files import named_path, read_named, write_page
 
 ODD = ["~nobody-here/a.html", "x" * 300 + ".html", "a\0b.html", "no such folder/a.html", "", "."]
 
@@ -21,7 +21,7 @@ def test_no_file_can_be_written_or_read_there_and_a_sentence_says_so(
         with pytest.raises(CaseError, match=r"\.$"):
             write_page(named_path(typed), "text", new=new)
     with pytest.raises(CaseError, match=r"\.$"):
-        read_text(named_path(typed))
+        read_named(named_path(typed))
 
 
 def test_quotes_and_blanks_around_a_name_are_no_part_of_it() -> None:

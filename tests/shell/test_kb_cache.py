@@ -12,7 +12,7 @@ import pytest
 
 from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.kb_cache import VARIABLE, keep, kept, place_of
+from crankpath.shell.kb_cache import VARIABLE, cache_path, keep, kept
 from crankpath.shell.kb_folders import Folders
 
 SMALL = Path(__file__).parent.parent / "data" / "small"
@@ -27,7 +27,7 @@ def base(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture
 def place(base: Path) -> Path:
-    found = place_of([base])
+    found = cache_path([base])
     assert found is not None
     keep(found, load_knowledge(base, shipped=False))
     return found
@@ -45,9 +45,9 @@ def test_a_second_load_reads_no_file(base: Path, monkeypatch: pytest.MonkeyPatch
 
 def test_a_changed_or_new_file_is_another_place(base: Path, place: Path) -> None:
     (base / "more.yaml").write_text("tools: {}\n", "utf-8")
-    with_more = place_of([base])
+    with_more = cache_path([base])
     (base / "more.yaml").write_text("tools: {}\n#\n", "utf-8")
-    assert len({place, with_more, place_of([base])}) == 3
+    assert len({place, with_more, cache_path([base])}) == 3
 
 
 @pytest.mark.parametrize("mode", [0o620, 0o602])

@@ -16,7 +16,7 @@ from typing import Final
 from crankpath.engine.advice.advisor import Advisor
 from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.advice.verdict import Verdict
-from crankpath.engine.bayes.densities import Reads
+from crankpath.engine.bayes.densities import ReadingDensity
 from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.entries import Reading
@@ -199,7 +199,7 @@ def _leads_to(verdict: Verdict) -> object:
     return (verdict.action, verdict.measurement, verdict.repair if verdict.action == "repair" else None)
 
 
-def _far_end(rows: Sequence[Reads], weights: Sequence[float], last: float) -> float:
+def _far_end(rows: Sequence[ReadingDensity], weights: Sequence[float], last: float) -> float:
     """A position beyond the last edge that nineteen in twenty of the readings beyond it do not reach."""
 
     def beyond(position: float) -> float:

@@ -12,7 +12,7 @@ from functools import cached_property
 from operator import mul
 from typing import Final
 
-from crankpath.engine.advice.leading import Leading
+from crankpath.engine.advice.leading_hypotheses import LeadingHypotheses
 from crankpath.engine.advice.options import Options
 from crankpath.engine.advice.suggestions import Suggestions
 from crankpath.engine.bayes.tables import Chances
@@ -41,7 +41,7 @@ class LookAhead:
     """
 
     options: Options
-    leading: Leading
+    leading: LeadingHypotheses
     suggestions: Suggestions
     first: str | None
 
@@ -58,7 +58,7 @@ class LookAhead:
         return Progress(max(1.0, readings * scale), minutes * scale)
 
     @cached_property
-    def _few(self) -> Leading:
+    def _few(self) -> LeadingHypotheses:
         """The hypotheses that the policy is followed on."""
         return self.leading.foremost(_HYPOTHESES)
 

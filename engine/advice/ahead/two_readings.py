@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from math import inf
 from operator import mul
 
-from crankpath.engine.advice.leading import Joint, Leading, Rows
+from crankpath.engine.advice.leading_hypotheses import JointDistribution, LeadingHypotheses, Rows
 
 _HYPOTHESES = 24  # of the leading ones
 _RARE = 0.02  # outcomes rarer than this are followed by no second reading
 
 
 @dataclass(frozen=True, slots=True)
-class Second:
+class SecondReading:
     """A reading that may follow.
 
     minutes: after the first, its question included. seen: how often the fault is there to be read.
@@ -62,14 +62,16 @@ class _Outcome:
 class TwoReadings:
     """The foremost hypotheses, on which pairs of readings are weighed."""
 
-    leading: Leading
+    leading: LeadingHypotheses
 
     @classmethod
-    def of(cls, leading: Leading) -> TwoReadings:
+    def of(cls, leading: LeadingHypotheses) -> TwoReadings:
         """The foremost of the leading hypotheses; what they leave is in proportion."""
         return cls(leading.foremost(_HYPOTHESES))
 
-    def followed(self, first: Rows, seconds: Sequence[Second], least: float = -inf) -> LookaheadValue | None:
+    def followed(
+        self, first: Rows, seconds: Sequence[SecondReading], least: float = -inf
+    ) -> LookaheadValue | None:
         """A reading with what follows it; None where that gains less than ``least``.
 
         Args:
@@ -89,7 +91,7 @@ class TwoReadings:
                 chances[follows] += outcome.chance
         return LookaheadValue(self.leading.cost_now - wasted, tuple(chances))
 
-    def _outcomes(self, first: Rows, seconds: Sequence[Second]) -> Iterator[_Outcome]:
+    def _outcomes(self, first: Rows, seconds: Sequence[SecondReading]) -> Iterator[_Outcome]:
         costs = self.leading.repair_costs
         for outcome in zip(*first[: len(self.leading.weights)], strict=True):
             weights = list(map(mul, self.leading.weights, outcome))
@@ -98,7 +100,7 @@ class TwoReadings:
             floors = [s.minutes * chance + (1.0 - s.seen) * now + s.seen * known for s in seconds]
             yield _Outcome(weights, chance, now, floors if chance >= _RARE else ())
 
-    def _best_second(self, outcome: _Outcome, seconds: Sequence[Second]) -> tuple[float, int | None]:
+    def _best_second(self, outcome: _Outcome, seconds: Sequence[SecondReading]) -> tuple[float, int | None]:
         """What is still wasted with the best second reading or none, and the number of that reading."""
         least, follows = outcome.now, None
         for number, floor in enumerate(outcome.floors):
@@ -108,12 +110,12 @@ class TwoReadings:
                     least, follows = cost, number
         return least, follows
 
-    def _with(self, second: Second, outcome: _Outcome, most: float) -> float:
+    def _with(self, second: SecondReading, outcome: _Outcome, most: float) -> float:
         """What is still wasted with that second reading; anything above ``most`` if it is more."""
         fixed = second.minutes * outcome.chance + (1.0 - second.seen) * outcome.now
         if second.seen <= 0.0:
             return fixed
-        joint = Joint(self.leading, second.rows[: len(outcome.weights)], outcome.weights)
+        joint = JointDistribution(self.leading, second.rows[: len(outcome.weights)], outcome.weights)
         costs, most = self.leading.repair_costs, (most - fixed) / second.seen
         return fixed + second.seen * costs.cost_after(joint.by_answer, most)
 

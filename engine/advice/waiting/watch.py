@@ -9,9 +9,9 @@ from functools import cached_property
 from itertools import product
 from math import inf
 
-from crankpath.engine.advice.leading import Joint, Leading
+from crankpath.engine.advice.leading_hypotheses import JointDistribution, LeadingHypotheses
 from crankpath.engine.advice.options import Options
-from crankpath.engine.advice.waiting.shown import Names, WatchCandidates
+from crankpath.engine.advice.waiting.watch_candidates import Names, WatchCandidates
 from crankpath.engine.inference.assessment import Assessment
 
 _FEWER = 5  # sets of two meters that a third is tried with, best first
@@ -56,7 +56,7 @@ class Watcher:
 
     assessment: Assessment
     options: Options
-    leading: Leading
+    leading: LeadingHypotheses
 
     @cached_property
     def shown(self) -> WatchCandidates:
@@ -142,20 +142,20 @@ class Watcher:
         return self._joint(names).bits
 
     @cached_property
-    def _worked_out(self) -> dict[Names, Joint]:
+    def _worked_out(self) -> dict[Names, JointDistribution]:
         return {}
 
-    def _joint(self, names: Names) -> Joint:
+    def _joint(self, names: Names) -> JointDistribution:
         known = self._worked_out.get(names)
         if known is None:
-            known = self._worked_out[names] = Joint(self.leading, self.shown.outcomes(names))
+            known = self._worked_out[names] = JointDistribution(self.leading, self.shown.outcomes(names))
         return known
 
     def _pictures(self, names: Names) -> tuple[JointOutcome, ...]:
         order, rows = self.shown.bands(names)
         bands = [self.assessment.model.measurements[name].bands for name in order]
         answers, found, places = self.leading.repair_costs.answers, [], list(map(order.index, names))
-        joint = zip(*Joint(self.leading, rows).by_answer, strict=True)
+        joint = zip(*JointDistribution(self.leading, rows).by_answer, strict=True)
         for combined, sums in zip(product(*bands), joint, strict=True):
             shown = tuple(combined[place] for place in places)
             chance = sum(sums)

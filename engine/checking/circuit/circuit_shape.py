@@ -25,7 +25,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator
 from itertools import combinations
 
-from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.entries.machine import LOOP, SOURCE

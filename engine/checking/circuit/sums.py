@@ -22,7 +22,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.entries.machine import LOOP, SOURCE

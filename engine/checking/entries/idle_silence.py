@@ -20,7 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.knowledge.problems import Problem, near
 from crankpath.engine.knowledge.records import Silence
 

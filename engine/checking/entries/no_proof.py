@@ -20,7 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.checking.survey import Slot, Survey, apart
 from crankpath.engine.inference.bands import healthy_in_force
 from crankpath.engine.knowledge.condition import Facts

@@ -21,7 +21,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from crankpath.engine.checking.found import problem, told_facts
+from crankpath.engine.checking.entry_problems import problem, told_facts
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.condition import Condition, Facts
 from crankpath.engine.knowledge.entries.faults import SENSIBLE_SHARES

@@ -24,8 +24,8 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from itertools import combinations
 
 from crankpath.engine.checking.circles import circles
-from crankpath.engine.checking.found import problem, told_facts
-from crankpath.engine.checking.placed import placed_conditions
+from crankpath.engine.checking.entry_problems import problem, told_facts
+from crankpath.engine.checking.placed_conditions import placed_conditions
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.condition import All, Any, Condition, FactValue, Known, NoneOf
 from crankpath.engine.knowledge.formula import Formula

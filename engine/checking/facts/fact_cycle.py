@@ -21,7 +21,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from crankpath.engine.checking.circles import circles
-from crankpath.engine.checking.found import problem, told_facts
+from crankpath.engine.checking.entry_problems import problem, told_facts
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.condition import Facts

@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.problems import Problem
 

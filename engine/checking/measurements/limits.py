@@ -25,8 +25,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from crankpath.engine.checking.found import problem, told_facts
-from crankpath.engine.checking.placed import atoms
+from crankpath.engine.checking.entry_problems import problem, told_facts
+from crankpath.engine.checking.placed_conditions import atoms
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.condition import Facts, Is
 from crankpath.engine.knowledge.formula import Formula

@@ -25,7 +25,7 @@ from math import log
 from statistics import median
 from typing import Any, Final, NamedTuple
 
-from crankpath.engine.checking.found import problem, told_facts
+from crankpath.engine.checking.entry_problems import problem, told_facts
 from crankpath.engine.checking.survey import Survey, formula_names
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import healthy_in_force, limit_set_in_force, limits_in_force

@@ -20,8 +20,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from crankpath.engine.checking.found import problem
-from crankpath.engine.checking.placed import placed_conditions
+from crankpath.engine.checking.entry_problems import problem
+from crankpath.engine.checking.placed_conditions import placed_conditions
 from crankpath.engine.checking.precedence import changes_nothing, contests
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.formula import Formula

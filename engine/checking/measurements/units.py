@@ -22,7 +22,7 @@ import ast
 from collections.abc import Iterator
 from typing import Final
 
-from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.building.known_names import resistance_of
 from crankpath.engine.knowledge.formula import Formula

@@ -27,7 +27,7 @@ from typing import Final
 
 from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, Component, Density
 from crankpath.engine.bayes.tables import Chances
-from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.checking.survey import Row, Slot, Survey, formula_names, holds
 from crankpath.engine.inference.bands import healthy_in_force
 from crankpath.engine.inference.ranges import scale_of

@@ -26,7 +26,7 @@ from itertools import combinations
 from math import exp, log, sqrt
 from typing import Final
 
-from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.checking.survey import Survey, apart
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.problems import Problem

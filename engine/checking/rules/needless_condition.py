@@ -19,8 +19,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from crankpath.engine.checking.found import problem
-from crankpath.engine.checking.placed import atoms, placed_conditions
+from crankpath.engine.checking.entry_problems import problem
+from crankpath.engine.checking.placed_conditions import atoms, placed_conditions
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.problems import Problem

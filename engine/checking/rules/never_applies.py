@@ -24,8 +24,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from crankpath.engine.checking.found import problem
-from crankpath.engine.checking.placed import Placed, atoms, placed_conditions
+from crankpath.engine.checking.entry_problems import problem
+from crankpath.engine.checking.placed_conditions import PlacedCondition, atoms, placed_conditions
 from crankpath.engine.checking.survey import Slot, Survey
 from crankpath.engine.knowledge.condition import Compares, Condition, Is, Known
 from crankpath.engine.knowledge.problems import Problem
@@ -70,17 +70,17 @@ def _truths(kb: Knowledge) -> set[str]:
     return {n for rule in kb.facts.values() for n, value in rule.then.items() if isinstance(value, bool)}
 
 
-def _path(placed: Placed, name: str) -> tuple[str, ...]:
+def _path(placed: PlacedCondition, name: str) -> tuple[str, ...]:
     """The way from where it stands to its line in the condition."""
     field = placed.field.rpartition(" ")[2]
     return (field, name) if name else (field,)
 
 
-def _name(placed: Placed) -> str:
+def _name(placed: PlacedCondition) -> str:
     return f"{placed.entry.split('/', 1)[1]} {placed.field}"
 
 
-def _impossible(survey: Survey, placed: Placed) -> Iterator[str | tuple[str, str]]:
+def _impossible(survey: Survey, placed: PlacedCondition) -> Iterator[str | tuple[str, str]]:
     """What can never hold, with the name it is said of where there is one."""
     parts = list(atoms(placed.condition))
     dead = [told for atom in parts for told in _dead(survey, atom)]

@@ -21,7 +21,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Final
 
-from crankpath.engine.checking.found import problem
+from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.inference.expected import Expected
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Knowledge

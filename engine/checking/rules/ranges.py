@@ -25,7 +25,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from crankpath.engine.checking.found import problem, told_facts
+from crankpath.engine.checking.entry_problems import problem, told_facts
 from crankpath.engine.checking.survey import Survey, formula_names
 from crankpath.engine.inference.ranges import number, scale_of, whole_battery
 from crankpath.engine.knowledge.condition import Facts

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from crankpath.engine.knowledge.building.fields import Draft
 from crankpath.engine.knowledge.building.limits import parameters_agree
-from crankpath.engine.knowledge.building.spot import Spot, shown
+from crankpath.engine.knowledge.building.spot import Spot, as_written
 from crankpath.engine.knowledge.chance_words import SLACK, ChanceError, spread
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Setting, Silence
@@ -38,7 +38,7 @@ Written = Mapping[str, Any]
 
 def _the_default_is_a_value(fact: Draft, written: Written, at: Spot) -> None:
     if fact.values and fact.default is not None and fact.default not in fact.values:
-        known = [shown(value).strip("'") for value in fact.values]
+        known = [as_written(value).strip("'") for value in fact.values]
         at.inside("default").refuse(f"{quoted(fact.default)} is not among the "
                                     "values", near(str(fact.default), known, 12))
 

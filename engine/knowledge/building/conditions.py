@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from crankpath.engine.knowledge import condition as c
 from crankpath.engine.knowledge.building.known_names import Names
-from crankpath.engine.knowledge.building.spot import Spot, shown
+from crankpath.engine.knowledge.building.spot import Spot, as_written
 from crankpath.engine.knowledge.problems import near, quoted
 from crankpath.engine.knowledge.slips.values import number_meant
 
@@ -54,13 +54,14 @@ def _line(name: str, expected: Any, at: Spot) -> c.Condition:
 def _check_value(name: str, value: Any, at: Spot) -> None:
     bands, values = at.names.choices(name), at.names.values.get(name)
     if not isinstance(value, (str, int, float)):
-        at.wrong(f"{shown(value)} is written to compare with", "Write a word or a number", _CHECK)
+        at.wrong(f"{as_written(value)} is written to compare with", "Write a word or a number", _CHECK)
     elif bands:
         if isinstance(value, str) and value not in bands:
             at.wrong(f"{quoted(value)} is no band of {name}", near(value, bands, 12), _CHECK)
     elif values and not _among(value, values):
-        known = [shown(other).strip("'") for other in values]
-        at.wrong(f"{shown(value)} is no value of {name}", near(shown(value).strip("'"), known, 12), _CHECK)
+        known = [as_written(other).strip("'") for other in values]
+        advice = near(as_written(value).strip("'"), known, 12)
+        at.wrong(f"{as_written(value)} is no value of {name}", advice, _CHECK)
 
 
 def _among(value: str | float | bool, values: tuple[Any, ...]) -> bool:

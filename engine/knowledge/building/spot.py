@@ -145,10 +145,10 @@ class Spot:
             Spoilt: always.
         """
         told = f"Expected {expected}"
-        self.refuse(f"{shown(value)} does not fit", f"{told}: type {meant}" if meant else told)
+        self.refuse(f"{as_written(value)} does not fit", f"{told}: type {meant}" if meant else told)
 
 
-def shown(value: Any) -> str:
+def as_written(value: Any) -> str:
     """A value in a sentence, as it is written."""
     if isinstance(value, dict):
         return "this mapping" if value else "an empty mapping"

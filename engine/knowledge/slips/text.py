@@ -34,7 +34,7 @@ class TextSlip:
     advice: str
 
 
-def cause(text: str, stumbled: int) -> TextSlip | None:
+def slip_in_text(text: str, stumbled: int) -> TextSlip | None:
     """What was mistyped in a text that is no YAML; None if the style of every line is as usual.
 
     Args:

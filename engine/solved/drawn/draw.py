@@ -16,7 +16,7 @@ from crankpath.engine.solved.drawn.chance import drawn, happens
 from crankpath.engine.solved.drawn.effects import JOINTS, Severity
 from crankpath.engine.solved.drawn.healthy import draw_build, draw_equipment, litres_of
 from crankpath.engine.solved.drawn.severity import degrees_of, draw_severity
-from crankpath.engine.solved.looks import with_looks
+from crankpath.engine.solved.inspection import with_inspection
 from crankpath.engine.solved.machine import USUAL_SPEED, Machine
 
 _TRIES: Final = 60  # machines drawn before giving up on a complaint
@@ -174,7 +174,7 @@ def _machine(
         intermittent or any(rng.random() < by_place[f] for f in wanted if f in by_place)
     )
     rate = drawn(rng, figures["intermittent"]["rate"]) if comes_and_goes else 1.0
-    sound = with_looks(rng, sound, severities, comes_and_goes, figures)
+    sound = with_inspection(rng, sound, severities, comes_and_goes, figures)
     known: dict[object, Any] = {USUAL_SPEED: usual_speed}
     return Machine(_facts(sound, facts), severities, comes_and_goes, rate, sound, figures, _cache=known)
 

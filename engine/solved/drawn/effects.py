@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from crankpath.engine.physics import battery
-from crankpath.engine.physics.tables import Figures, between
+from crankpath.engine.physics.tables import Figures, interpolate
 from crankpath.engine.solved.build import Battery, Build
 
 JOINTS: Final = (
@@ -97,7 +97,7 @@ def at_charge(one: Battery, charge: float, degc: float, units: int, figures: Fig
     emf = battery.rest_volts(charge, degc) + min(0.0, charge) * table["volts_below_empty"]["value"]
     points = table["ohms_by_charge"]["points"]
     usual = table["charged"]["value"]
-    factor = between(points, charge) / between(points, usual)
+    factor = interpolate(points, charge) / interpolate(points, usual)
     able = one.able * min(1.0, 0.6 + 0.5 * max(0.0, charge))
     return replace(one, emf=emf * units, ohms=one.ohms * factor, able=able)
 

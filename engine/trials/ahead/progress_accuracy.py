@@ -17,7 +17,7 @@ EDGES: Final = (0.0, 1.5, 2.5, 3.5, 5.0, 7.0, 100.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Foretold:
+class ProgressForecast:
     """At one step: what was stated, and what was then read before the next repair was named."""
 
     stated: Progress
@@ -25,7 +25,7 @@ class Foretold:
 
 
 @dataclass
-class Foretelling:
+class ForecastingPolicy:
     """A policy that notes at each reading what the advice says is left."""
 
     policy: Policy
@@ -42,21 +42,21 @@ class Foretelling:
         """The policy's own."""
         return self.policy.afterwards(case)
 
-    def foretold(self) -> list[Foretold]:
+    def foretold(self) -> list[ProgressForecast]:
         """Every reading's statement with what came of it."""
-        found: list[Foretold] = []
+        found: list[ProgressForecast] = []
         readings = minutes = 0.0
         for stated, spent, count in reversed(self._noted):
             if stated is None:  # a repair was named, or the end
                 readings = minutes = 0.0
                 continue
             readings, minutes = readings + count, minutes + spent
-            found.append(Foretold(stated, Progress(readings, minutes)))
+            found.append(ProgressForecast(stated, Progress(readings, minutes)))
         return found[::-1]
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class ForecastAccuracy:
     """Statements between low and high readings: how many, and the means of what was stated and taken."""
 
     low: float
@@ -66,14 +66,14 @@ class Held:
     taken: Progress
 
 
-def held_against(foretold: Sequence[Foretold]) -> tuple[Held, ...]:
+def forecast_accuracy(foretold: Sequence[ProgressForecast]) -> tuple[ForecastAccuracy, ...]:
     """Statements by the number of readings they stated; parts without any are left out."""
     found = []
     for low, high in pairwise(EDGES):
         inside = [one for one in foretold if low <= one.stated.readings < high]
         if inside:
             stated, taken = _mean(one.stated for one in inside), _mean(one.taken for one in inside)
-            found.append(Held(low, high, len(inside), stated, taken))
+            found.append(ForecastAccuracy(low, high, len(inside), stated, taken))
     return tuple(found)
 
 

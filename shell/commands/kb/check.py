@@ -104,7 +104,7 @@ class _Checked:
         click.echo(_summary(kb, problems), err=annotations)
         if kb is None or not self.folders.own or annotations or self.file:
             return
-        from crankpath.engine.checking.laid_over import told_of_layers
+        from crankpath.engine.checking.overlay_report import told_of_layers
 
         below, _ = self.folders.below.read(self._seen)
         told = list(told_of_layers(below, kb, self.folders.paths[-1])) if below is not None else []

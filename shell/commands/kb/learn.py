@@ -12,7 +12,7 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.learning import proposals as readings
 from crankpath.engine.learning import shares
-from crankpath.engine.learning.lessons import Lessons
+from crankpath.engine.learning.learner import Learner
 from crankpath.engine.learning.proposals import proposals
 from crankpath.engine.learning.shares import share_changes
 from crankpath.shell.files import write_page
@@ -110,9 +110,9 @@ def command(
         _write(folders, kb, write, offers, yes)
 
 
-def _lessons(base: Knowledge, source: str | None) -> tuple[Lessons, list[str]]:
+def _lessons(base: Knowledge, source: str | None) -> tuple[Learner, list[str]]:
     """What the cases at a place teach, and a sentence for each that cannot be counted."""
-    lessons, left_out = Lessons(base), []
+    lessons, left_out = Learner(base), []
     with closed_cases(source) as (filed, read), progress(filed, "closed cases") as shown:
         for one in shown:
             if lessons.wants(one.causes):

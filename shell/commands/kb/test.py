@@ -8,7 +8,7 @@ import sys
 import click
 
 from crankpath.engine.errors import CaseError, KnowledgeError
-from crankpath.engine.knowledge.loading import told
+from crankpath.engine.knowledge.loading import problem_message
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Knowledge, Origin
 from crankpath.engine.trials.case_check import CaseResult, check_text
@@ -35,7 +35,7 @@ def command(folders: Folders, folder: str | None) -> None:
     folders = folders.over(folder)
     kb, problems = folders.read()
     if kb is None:
-        raise KnowledgeError(told(problems))
+        raise KnowledgeError(problem_message(problems))
     cases = folders.cases()
     if not cases:
         raise CaseError("There is no case to run. Write one into the folder 'cases' of the knowledge base.")

@@ -14,14 +14,18 @@ from pathlib import Path
 import click
 
 from crankpath.engine.solved.drawn.draw import must_fit
-from crankpath.engine.trials.ahead.progress_accuracy import Foretold, Held, held_against
-from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, foretold_on, trials
+from crankpath.engine.trials.ahead.progress_accuracy import (
+    ForecastAccuracy,
+    ProgressForecast,
+    forecast_accuracy,
+)
+from crankpath.engine.trials.evaluation import POLICIES, SLIPS, SORTS, TURNS, progress_forecasts, trials
 from crankpath.engine.trials.report import mistakes, summarise
 from crankpath.engine.trials.trial import TrialOutcome
 from crankpath.shell.commands.trials.waiting import waiting_lines
 from crankpath.shell.files import write_page
 from crankpath.shell.kb_folders import Folders, pass_folders
-from crankpath.shell.outlets.reports.evaluation import evaluation_lines, foretold_lines
+from crankpath.shell.outlets.reports.evaluation import evaluation_lines, forecast_lines
 
 _BATCH = 20
 
@@ -82,7 +86,7 @@ def command(
     if foretells:
         for sort in sorts or SORTS:
             held = _foretold(folders, machines, seed, sort, parameters, jobs)
-            click.echo("\n".join(foretold_lines(sort, held)))
+            click.echo("\n".join(forecast_lines(sort, held)))
         return
     wanted = [(s, p) for s in sorts or SORTS for p in policies or sorted(POLICIES)]
     batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
@@ -109,17 +113,17 @@ def command(
 
 def _foretold(
     folders: Folders, machines: int, seed: int, sort: str, parameters: str, jobs: int
-) -> tuple[Held, ...]:
+) -> tuple[ForecastAccuracy, ...]:
     batches = [range(start, min(start + _BATCH, machines)) for start in range(0, machines, _BATCH)]
     with ProcessPoolExecutor(jobs) as pool:
         pending = [pool.submit(_foretelling, folders, batch, seed, sort, parameters) for batch in batches]
-        return held_against([one for future in pending for one in future.result()])
+        return forecast_accuracy([one for future in pending for one in future.result()])
 
 
 def _foretelling(
     folders: Folders, numbers: range, seed: int, sort: str, parameters: str
-) -> list[Foretold]:
-    return list(foretold_on(folders.load(), numbers, seed, sort, parameters))
+) -> list[ProgressForecast]:
+    return list(progress_forecasts(folders.load(), numbers, seed, sort, parameters))
 
 
 def _batch(

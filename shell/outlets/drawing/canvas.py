@@ -158,7 +158,7 @@ def printable(text: str) -> str:
     return "".join(c if c.isprintable() else " " for c in text)
 
 
-def wrapped(text: str, room: float, size: float, most: int) -> list[str]:
+def wrapped_label(text: str, room: float, size: float, most: int) -> list[str]:
     """The text in at most `most` lines no wider than `room`; what does not fit ends in '…'."""
     lines: list[str] = []
     for word in text.split():

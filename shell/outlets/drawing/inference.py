@@ -27,7 +27,7 @@ from crankpath.shell.outlets.drawing.canvas import (
     Label,
     Stroke,
     text_width,
-    wrapped,
+    wrapped_label,
 )
 
 WIDTH: Final = 900.0
@@ -72,15 +72,15 @@ class Expectation:
 
 def draw_inference(fault: str, expected: Sequence[Expectation]) -> str:
     """The fault's evidence as self-contained SVG; `fault` is its label, with the degree."""
-    return lay_out(fault, expected).svg()
+    return lay_out_inference(fault, expected).svg()
 
 
-def lay_out(fault: str, expected: Sequence[Expectation]) -> Canvas:
+def lay_out_inference(fault: str, expected: Sequence[Expectation]) -> Canvas:
     """The same as a `Canvas`, with the box of everything on it."""
     title = f"What {fault} does to the readings"
     about = "A bar for each measurement: what it reads with the fault, below it without."
     canvas = Canvas(title, about, WIDTH, 0)
-    canvas.labels.append(Label(24, 40, wrapped(title, (WIDTH - 48) / BOLD, 18, 1)[0], 18, bold=True))
+    canvas.labels.append(Label(24, 40, wrapped_label(title, (WIDTH - 48) / BOLD, 18, 1)[0], 18, bold=True))
     rows = max(len(expected), 1)
     middle = _TOP + rows * _ROW / 2
     for n, one in enumerate(expected):
@@ -97,7 +97,7 @@ def lay_out(fault: str, expected: Sequence[Expectation]) -> Canvas:
 
 
 def _fault(canvas: Canvas, fault: str, middle: float) -> None:
-    lines = wrapped(fault, (_FAULT_WIDTH - 24) / BOLD, 14, 3)
+    lines = wrapped_label(fault, (_FAULT_WIDTH - 24) / BOLD, 14, 3)
     x = _FAULT_X + _FAULT_WIDTH / 2
     canvas.shapes.append(ClosedShape("box", x, middle, 14 + 10 * len(lines), PAPER, MARK, _FAULT_WIDTH))
     for n, line in enumerate(lines):
@@ -113,9 +113,9 @@ def _link(canvas: Canvas, middle: float, y: float) -> None:
 
 def _expectation(canvas: Canvas, one: Expectation, top: float) -> None:
     why_room = _BAR_WIDTH * 0.4
-    name = wrapped(one.measurement, (_BAR_WIDTH - why_room - 12) / BOLD, 14, 1)
+    name = wrapped_label(one.measurement, (_BAR_WIDTH - why_room - 12) / BOLD, 14, 1)
     canvas.labels += [Label(_BAR_X, top + 14, line, 14, bold=True) for line in name]
-    for line in wrapped(one.why, why_room, 11, 1):
+    for line in wrapped_label(one.why, why_room, 11, 1):
         canvas.labels.append(Label(_BAR_X + _BAR_WIDTH, top + 14, line, 11, "end", QUIET))
     if one.spans is None:
         _bars(canvas, one, top)
@@ -124,7 +124,7 @@ def _expectation(canvas: Canvas, one: Expectation, top: float) -> None:
         _span(canvas, one.spans[0], top + 23, _BAR_HIGH, MARK)
         _span(canvas, one.spans[1], top + 48, _SOUND_HIGH, QUIET)
         words = one.words
-    for n, line in enumerate(wrapped(words, _BAR_WIDTH, 12, 2)):
+    for n, line in enumerate(wrapped_label(words, _BAR_WIDTH, 12, 2)):
         canvas.labels.append(Label(_BAR_X, top + 72 + 16 * n, line, 12, fill=QUIET))
 
 

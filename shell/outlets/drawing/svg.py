@@ -20,7 +20,7 @@ from crankpath.shell.outlets.drawing.canvas import (
     ClosedShape,
     Label,
     Stroke,
-    wrapped,
+    wrapped_label,
 )
 from crankpath.shell.outlets.drawing.picture import DrawnSegment, Picture, PicturePoint, Run
 
@@ -47,15 +47,15 @@ def draw_circuit(picture: Picture, *, title: str, main: bool = True, control: bo
         main: draw the main circuit.
         control: draw the control runs below it.
     """
-    return lay_out(picture, title=title, main=main, control=control).svg()
+    return lay_out_circuit(picture, title=title, main=main, control=control).svg()
 
 
-def lay_out(picture: Picture, *, title: str, main: bool = True, control: bool = True) -> Canvas:
+def lay_out_circuit(picture: Picture, *, title: str, main: bool = True, control: bool = True) -> Canvas:
     """The same as a `Canvas`, with the box of everything on it."""
     canvas = Canvas(title, "Test points as dots, what lies between them as lines.", WIDTH, _TOP)
     canvas.labels += [
         Label(24, 34 + 22 * n, line, 18, bold=True)
-        for n, line in enumerate(wrapped(title, (WIDTH - 48) / BOLD, 18, 2))
+        for n, line in enumerate(wrapped_label(title, (WIDTH - 48) / BOLD, 18, 2))
     ]
     y = _TOP
     if main:
@@ -92,7 +92,7 @@ def _crossing(canvas: Canvas, piece: DrawnSegment, y: float, rail_end: float) ->
     else:
         canvas.shapes.append(ClosedShape("circle", middle, y, 24, stroke=edge))
         canvas.labels.append(Label(middle, y + 7, piece.sign, 20, "middle", bold=True))
-    lines = [(line, _NAME, INK, False) for line in wrapped(piece.label, _ROOM, _NAME, 1)]
+    lines = [(line, _NAME, INK, False) for line in wrapped_label(piece.label, _ROOM, _NAME, 1)]
     if piece.value:
         lines.append((_short(piece.value), _NAME, MARK, True))
     # Outside the loop, where no text of a rail can come.
@@ -131,7 +131,7 @@ def _piece(canvas: Canvas, piece: DrawnSegment, x: float, y: float, pitch: float
             canvas.labels.append(Label(x, middle + 5, piece.sign, 13, "middle", bold=True))
         case _:
             pass
-    lines = [(line, _SMALL, QUIET, False) for line in wrapped(piece.label, _ROOM, _SMALL, 2)]
+    lines = [(line, _SMALL, QUIET, False) for line in wrapped_label(piece.label, _ROOM, _SMALL, 2)]
     if piece.value:
         lines.insert(0, (_short(piece.value), _NAME, MARK, True))
     side, anchor = (-_BESIDE, "end") if turned else (_BESIDE, "start")
@@ -151,7 +151,7 @@ def _stop(canvas: Canvas, stop: PicturePoint, x: float, y: float, turned: bool, 
         canvas.shapes.append(ClosedShape(sort, out, y, 17 if letter == "R" else 12, fill, edge))
         canvas.labels.append(Label(out, y + 5, letter, 13, "middle", text, bold=True))
     canvas.shapes.append(ClosedShape("circle", x, y, 7, INK if filled else PAPER))
-    name = wrapped(stop.name, _ROOM / BOLD, _NAME, 1)[0] if stop.name else ""
+    name = wrapped_label(stop.name, _ROOM / BOLD, _NAME, 1)[0] if stop.name else ""
     canvas.labels.append(Label(x + side, y + 5, name, _NAME, anchor, bold=True))
 
 
@@ -171,4 +171,4 @@ def _key(canvas: Canvas, picture: Picture, y: float, *, control: bool) -> None:
 
 
 def _short(value: str) -> str:
-    return wrapped(value, _ROOM / BOLD, _NAME, 1)[0]
+    return wrapped_label(value, _ROOM / BOLD, _NAME, 1)[0]

@@ -30,10 +30,10 @@ _SPELLED: Final = str.maketrans(
 )  # fmt: skip
 
 
-def plain(text: str) -> str:
+def in_basic_letters(text: str) -> str:
     """The text in one line, signs spelled out, accents taken off where they cost room.
 
-    >>> plain("0.4\\u2009Ω \\x1b[1m– “hot” joint")
+    >>> in_basic_letters("0.4\\u2009Ω \\x1b[1m– “hot” joint")
     '0.4 ohm (1m- "hot" joint'
     """
     if ALPHABET.issuperset(text):

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from crankpath.engine.errors import CaseError
-from crankpath.shell.outlets.messages.basic_letters import plain
+from crankpath.shell.outlets.messages.basic_letters import in_basic_letters
 
 USUAL_LIMIT: Final = 160
 """Characters of one short message in the basic alphabet (3GPP TS 23.038: 140 octets of 7 bits)."""
@@ -54,7 +54,7 @@ def _numbered(before: Sequence[str], after: Sequence[str], limit: int) -> list[s
 
 
 def _said(sentences: Iterable[str]) -> list[str]:
-    return [text for text in map(plain, sentences) if text]
+    return [text for text in map(in_basic_letters, sentences) if text]
 
 
 def _packed(before: Sequence[str], after: Sequence[str], total: int, room: int) -> list[str]:

@@ -62,7 +62,7 @@ class Meaning:
 
 
 @dataclass(frozen=True, slots=True)
-class Bringing:
+class BringOnLine:
     """A way to bring the fault on. chance: that it moves the fault. from_the_seat: the operator can do it."""
 
     how: str
@@ -87,7 +87,7 @@ class WatchCard:
     connected: tuple[Connected, ...]
     noted: tuple[Noted, ...]
     when: tuple[str, ...]
-    bring_on: tuple[Bringing, ...]
+    bring_on: tuple[BringOnLine, ...]
     stays_away: str
     meanings: tuple[Meaning, ...]
     otherwise: str
@@ -200,9 +200,9 @@ def _when(how: str, connected: Sequence[Connected], noted: Sequence[Noted]) -> l
     ]
 
 
-def _bringing(one: Provocation) -> Bringing:
+def _bringing(one: Provocation) -> BringOnLine:
     way = one.way
-    return Bringing(way.how, way.moves, percent(one.chance), way.from_the_seat, way.mind)
+    return BringOnLine(way.how, way.moves, percent(one.chance), way.from_the_seat, way.mind)
 
 
 def _meaning(

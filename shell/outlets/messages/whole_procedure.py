@@ -9,7 +9,7 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.bands import limit_set_in_force
 from crankpath.engine.knowledge.records import Measurement, Repair, Setup
-from crankpath.shell.outlets.messages.basic_letters import plain
+from crankpath.shell.outlets.messages.basic_letters import in_basic_letters
 from crankpath.shell.outlets.messages.preparations import (
     FAILING,
     answer_example,
@@ -37,7 +37,7 @@ def whole_message(case: Case, *measurements: str) -> str:
     Raises:
         UnknownName, CaseError: no such reading, not on this machine, or nothing left to do.
     """
-    return "\n".join(plain(line) for line in _lines(case, measurements))
+    return "\n".join(in_basic_letters(line) for line in _lines(case, measurements))
 
 
 def _lines(case: Case, measurements: Sequence[str]) -> Iterator[str]:

@@ -17,7 +17,7 @@ from crankpath.shell.outlets.drawing.canvas import (
     ClosedShape,
     Label,
     Stroke,
-    wrapped,
+    wrapped_label,
 )
 from crankpath.shell.outlets.drawing.picture import DrawnSegment, Picture, PicturePoint, Run
 
@@ -95,7 +95,7 @@ def _piece(canvas: Canvas, piece: DrawnSegment, y: float) -> None:
         canvas.shapes.append(ClosedShape("circle" if piece.drawn == "circle" else "box", _RAIL, middle, 13))
         letter = "±" if piece.drawn == "cells" else piece.sign
         canvas.labels.append(Label(_RAIL, middle + 5, letter, 13, "middle", bold=True))
-    lines = wrapped(piece.label, _ROOM, _SMALL, 2)
+    lines = wrapped_label(piece.label, _ROOM, _SMALL, 2)
     for k, line in enumerate(lines):
         y = middle + 14 * (k - len(lines) / 2) + 11
         canvas.labels.append(Label(_RAIL + _BESIDE, y, line, _SMALL, fill=QUIET))
@@ -111,5 +111,5 @@ def _stop(canvas: Canvas, stop: PicturePoint, y: float) -> None:
         fill = MARK if red else PAPER
         canvas.labels.append(Label(_LEAD, y + 5, "R" if red else "B", 14, "middle", fill, bold=True))
     canvas.shapes.append(ClosedShape("circle", _RAIL, y, 7))
-    for line in wrapped(stop.name, _ROOM / 1.15, _NAME, 1) if stop.name else []:
+    for line in wrapped_label(stop.name, _ROOM / 1.15, _NAME, 1) if stop.name else []:
         canvas.labels.append(Label(_RAIL + _BESIDE, y + 5, line, _NAME, bold=True))

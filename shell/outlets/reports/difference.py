@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from statistics import fmean
 from typing import Any, Final
 
-from crankpath.engine.knowledge.entry_data import in_words
+from crankpath.engine.knowledge.entry_data import yaml_words
 from crankpath.engine.knowledge.records import Origin
 from crankpath.engine.trials.difference import (
     CaseChange,
@@ -28,7 +28,7 @@ _MOST: Final = 20
 _LONGEST: Final = 300
 
 
-def entry_lines(changes: Sequence[EntryChange]) -> Iterator[str]:
+def entry_change_lines(changes: Sequence[EntryChange]) -> Iterator[str]:
     """Entries that are not as they were, field by field."""
     if not changes:
         yield "Entries: none differs."
@@ -75,11 +75,11 @@ def _deep(values: list[Any]) -> bool:
 def _told(value: Any) -> str:
     if value is None:
         return "nothing"
-    text = in_words(value)
+    text = yaml_words(value)
     return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 3]}..."
 
 
-def case_lines(changes: Sequence[CaseChange]) -> Iterator[str]:
+def case_change_lines(changes: Sequence[CaseChange]) -> Iterator[str]:
     """Cases that come out otherwise, worst first."""
     worst = worst_cases(changes)
     asked = [c for c in changes if c.held[0] is not None]
@@ -124,7 +124,7 @@ def _ranking(one: Concluded) -> str:
     return ", ".join(f"{name} {percent(chance)}" for name, chance in one.ranking[:3]) or "none"
 
 
-def machine_lines(changes: Sequence[MachineChange], seed: int) -> Iterator[str]:
+def machine_change_lines(changes: Sequence[MachineChange], seed: int) -> Iterator[str]:
     """Drawn machines that are worked through otherwise, worst first, and how good both are."""
     worst = worst_machines(changes)
     yield f"Machines: {len(worst)} of {len(changes)} drawn (seed {seed}) are worked through differently."
@@ -166,9 +166,9 @@ def difference_lines(
     entries: Sequence[EntryChange], cases: Sequence[CaseChange], machines: Sequence[MachineChange], seed: int
 ) -> Iterable[str]:
     """The whole report."""
-    yield from entry_lines(entries)
+    yield from entry_change_lines(entries)
     yield ""
-    yield from case_lines(cases)
+    yield from case_change_lines(cases)
     if machines:
         yield ""
-        yield from machine_lines(machines, seed)
+        yield from machine_change_lines(machines, seed)

@@ -9,7 +9,7 @@ from typing import Any, Final
 from crankpath.engine.checking.relations import ENTRY_SECTIONS, TARGETS, Bearing, Relations
 from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.condition import Condition
-from crankpath.engine.knowledge.entry_data import condition_words, in_words, stated
+from crankpath.engine.knowledge.entry_data import condition_words, stated, yaml_words
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import (
     ConditionalRange,
@@ -155,7 +155,7 @@ def _rows(relations: Relations, key: str, entry: Any) -> Iterator[DossierRow]:
         elif field in linked and field in TARGETS:
             found = linked[field]
             own = [item for item in found if item.key.split("/")[1] in _ids(value)]
-            yield DossierRow(_spelled(name), tuple(own) or (DossierItem(in_words(value)),))
+            yield DossierRow(_spelled(name), tuple(own) or (DossierItem(yaml_words(value)),))
         else:
             yield DossierRow(_spelled(name), tuple(_plain(value)))
 
@@ -180,7 +180,7 @@ def _plain(value: Any) -> Iterator[DossierItem]:
         else:
             yield from map(DossierItem, value)
     elif isinstance(value, list) and value:
-        yield from (DossierItem(in_words(inner)) for inner in value)
+        yield from (DossierItem(yaml_words(inner)) for inner in value)
     elif isinstance(value, Mapping) and "formula" not in value:
         yield from (DossierItem(f"{key}: {_figure(inner)}") for key, inner in value.items())
     else:
@@ -189,8 +189,8 @@ def _plain(value: Any) -> Iterator[DossierItem]:
 
 def _figure(value: Any) -> str:
     if isinstance(value, Mapping):
-        return str(value.get("formula", in_words(value)))
-    return in_words(value)
+        return str(value.get("formula", yaml_words(value)))
+    return yaml_words(value)
 
 
 def _condition(value: Condition, entry: Any) -> Iterator[DossierRow]:
@@ -201,7 +201,7 @@ def _condition(value: Condition, entry: Any) -> Iterator[DossierRow]:
 def _limits(value: tuple[LimitSet, ...], entry: Measurement) -> Iterator[DossierRow]:
     for limits in value:
         steps = ", ".join(
-            f"{band} to {q.text if isinstance(q, Formula) else in_words(q)}"
+            f"{band} to {q.text if isinstance(q, Formula) else yaml_words(q)}"
             for band, q in zip(entry.bands, limits.at, strict=False)
         )
         where = f"where {condition_words(limits.given)}: " if limits.given else ""
@@ -232,7 +232,7 @@ def _shares(value: tuple[Any, ...], entry: Any) -> Iterator[DossierRow]:
     for share in value:
         where = f" where {condition_words(share.given)}" if share.given else ""
         source = f" ({', '.join(share.sources)})" if share.sources else ""
-        said = f"{in_words(100 * share.chance)} of 100 such complaints{where}{source}"
+        said = f"{yaml_words(100 * share.chance)} of 100 such complaints{where}{source}"
         yield DossierRow("share", (DossierItem(said),))
 
 
@@ -241,7 +241,7 @@ def _reads(value: Mapping[str, float] | Range, entry: EvidenceRule) -> Iterator[
         yield DossierRow("reads", (DossierItem(written_words(value)),))
         return
     pairs = sorted(value.items(), key=lambda pair: -pair[1])
-    yield DossierRow("reads", tuple(DossierItem(f"{band} {in_words(chance)}") for band, chance in pairs))
+    yield DossierRow("reads", tuple(DossierItem(f"{band} {yaml_words(chance)}") for band, chance in pairs))
 
 
 _SPECIAL: Final[Mapping[str, Callable[[Any, Any], Iterator[DossierRow]]]] = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from crankpath.engine.trials.ahead.progress_accuracy import Held
+from crankpath.engine.trials.ahead.progress_accuracy import ForecastAccuracy
 from crankpath.engine.trials.report import Mistake, Summary, Tenth
 
 
@@ -36,7 +36,7 @@ def _tenth(tenth: Tenth) -> str:
     return line + ("   TOO FAR APART" if tenth.off else "")
 
 
-def foretold_lines(sort: str, held: Sequence[Held]) -> Iterator[str]:
+def forecast_lines(sort: str, held: Sequence[ForecastAccuracy]) -> Iterator[str]:
     """What was said to be left to read, against what was then read before a repair was named."""
     yield f"{sort}: readings and minutes left, as stated and as taken"
     for one in held:

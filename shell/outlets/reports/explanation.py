@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from crankpath.engine.advice.accounting import Account
-from crankpath.engine.advice.followed import Factor, Term, WeighedReading
+from crankpath.engine.advice.followed_hypothesis import Factor, Term, WeighedReading
 from crankpath.engine.knowledge.entry_data import condition_words
 from crankpath.engine.knowledge.records import Knowledge, Origin
 from crankpath.shell.outlets.reports.knowledge import shown_path

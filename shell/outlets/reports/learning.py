@@ -9,10 +9,10 @@ from typing import Any, Final
 
 import yaml
 
-from crankpath.engine.knowledge.entry_data import condition_data, in_words, range_data
+from crankpath.engine.knowledge.entry_data import condition_data, range_data, yaml_words
 from crankpath.engine.knowledge.records import Knowledge, Range
-from crankpath.engine.learning.hindsight import Spoken, Stated
-from crankpath.engine.learning.proposals import Reads, RuleProposal, degrees_of
+from crankpath.engine.learning.calibration import RuleRecord, StatedChance
+from crankpath.engine.learning.proposals import Reads, RuleProposal, degrees_concerned
 from crankpath.engine.learning.shares import ShareChange
 from crankpath.engine.trials.report import tenths
 from crankpath.shell.outlets.reports.explanation import place
@@ -31,7 +31,7 @@ _NAMED: Final = 5  # cases that are named in the file
 _LISTED: Final = 40  # cases that are listed on a screen
 
 
-def changed(changes: Sequence[ShareChange]) -> list[ShareChange]:
+def changes_worth_writing(changes: Sequence[ShareChange]) -> list[ShareChange]:
     """The changes worth writing, the largest first."""
     worth = [c for c in changes if abs(c.ratio - 1.0) >= _LEAST]
     return sorted(worth, key=lambda c: -abs(c.shares[-1][1] - c.shares[-1][0]))
@@ -42,7 +42,7 @@ def share_lines(changes: Sequence[ShareChange], cases: float, worth: float) -> I
     yield f"Shares: {cases:.0f} confirmed causes, against stated shares worth {worth:g} cases."
     if not cases:
         return
-    rows = changed(changes)
+    rows = changes_worth_writing(changes)
     told = [c for c in rows if c.found] or rows
     width = max((len(c.fault.id) for c in told), default=0)
     for c in told:
@@ -56,7 +56,7 @@ def share_lines(changes: Sequence[ShareChange], cases: float, worth: float) -> I
         yield f"  {len(rest)} faults that were not found: their shares times {low:.2f} or more"
 
 
-def misleading_lines(kb: Knowledge, spoken: Sequence[Spoken]) -> Iterator[str]:
+def misleading_lines(kb: Knowledge, spoken: Sequence[RuleRecord]) -> Iterator[str]:
     """Rules that were too sure of something else than was read."""
     if not spoken:
         yield "Rules: none was too sure of a reading that did not come."
@@ -76,7 +76,7 @@ def misleading_lines(kb: Knowledge, spoken: Sequence[Spoken]) -> Iterator[str]:
         yield f"... and {len(spoken) - _MOST} more"
 
 
-def _said(kb: Knowledge, one: Spoken) -> str:
+def _said(kb: Knowledge, one: RuleRecord) -> str:
     """What a rule expects beside what was read."""
     if one.expected is not None:
         unit = kb.measurements[one.measurement].unit or ""
@@ -87,7 +87,7 @@ def _said(kb: Knowledge, one: Spoken) -> str:
     return ", ".join(f"{one.bands[i]} {percent(one.predicted[i])} (read {one.read[i]:.0%})" for i in values)
 
 
-def calibration_lines(stated: Sequence[Stated]) -> Iterator[str]:
+def calibration_lines(stated: Sequence[StatedChance]) -> Iterator[str]:
     """Whether the repair named before the first repair was needed as often as was stated."""
     if not stated:
         yield "Stated chances: no case to compare them with."
@@ -151,7 +151,7 @@ def _behind(one: RuleProposal) -> str:
 
 
 def _reads(reads: Reads) -> str:
-    return in_words(range_data(reads) if isinstance(reads, Range) else reads)
+    return yaml_words(range_data(reads) if isinstance(reads, Range) else reads)
 
 
 def case_lines(one: RuleProposal) -> Iterator[str]:
@@ -175,8 +175,8 @@ def reading_entry(kb: Knowledge, one: RuleProposal) -> str:
     )
     reads = range_data(one.new) if isinstance(one.new, Range) else dict(one.new)
     about: dict[str, Any] = {"faults": [one.fault]} if one.id != one.rule else {}
-    if degrees_of(kb, one) != kb.rules[one.rule].degrees:
-        about["degrees"] = list(degrees_of(kb, one))
+    if degrees_concerned(kb, one) != kb.rules[one.rule].degrees:
+        about["degrees"] = list(degrees_concerned(kb, one))
     entry = {"like": one.rule, **about, "reads": reads, "source": {"add": [LEARNED]}}
     return _entry(one.id, notes, entry)
 
@@ -184,7 +184,7 @@ def reading_entry(kb: Knowledge, one: RuleProposal) -> str:
 def share_entries(changes: Sequence[ShareChange]) -> dict[str, str]:
     """Fault -> its entry with the new shares; those that hardly change are left out."""
     found = {}
-    for c in changed(changes):
+    for c in changes_worth_writing(changes):
         shares = []
         for share, (_, after) in zip(c.fault.shares, c.shares, strict=True):
             data: dict[str, Any] = {} if share.given is None else {"given": condition_data(share.given)}

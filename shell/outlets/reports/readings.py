@@ -10,7 +10,7 @@ from crankpath.engine.advice.explain import Prediction
 from crankpath.engine.advice.legs_report import LegReport
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.expected import Expected
-from crankpath.engine.knowledge.entry_data import in_words
+from crankpath.engine.knowledge.entry_data import yaml_words
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import Measurement, Range
 from crankpath.shell.outlets.reports.words import capital, percent
@@ -94,7 +94,7 @@ def written_words(reads: Range, unit: str = "") -> str:
     """
     parts = []
     if reads.low is not None and reads.high is not None:
-        low, high = (in_words(q.text if isinstance(q, Formula) else q) for q in (reads.low, reads.high))
+        low, high = (yaml_words(q.text if isinstance(q, Formula) else q) for q in (reads.low, reads.high))
         parts.append(f"{low} to {high}{f' {unit}' if unit else ''}, nine in ten")
     shares = {"nothing": reads.nothing, whole_words(unit): reads.whole, "as a sound circuit": reads.sound}
     return "; ".join([*parts, *(f"{name} {percent(share)}" for name, share in shares.items() if share)])

@@ -22,9 +22,9 @@ def answered(page: Page, m: Measurement) -> bool:
     if _told_in_tries(page, m):
         return True
     words = [t for t in page.tokens if t.kind not in ("hard", "soft")]
-    said = spelling.plain(page.source)
+    said = spelling.plain_name(page.source)
     for value in m.choices:
-        if said in (spelling.plain(value), spelling.plain(m.band_labels.get(value, value))):
+        if said in (spelling.plain_name(value), spelling.plain_name(m.band_labels.get(value, value))):
             take_value(page, m, value, 0, len(page.tokens))
             return True
     if not words or len(words) > _SHORT:
@@ -49,7 +49,7 @@ def answered(page: Page, m: Measurement) -> bool:
     if about == m.id and len(values) > 1:
         ask_values(page, m, values, 0, len(page.tokens), "")
         return True
-    found = spelling.find(text, {band: (band, m.band_labels.get(band, "")) for band in m.choices})
+    found = spelling.match_name(text, {band: (band, m.band_labels.get(band, "")) for band in m.choices})
     denied = len(words) > 1 and any(t.key in page.lexicon.single("not") for t in words) and not found.exact
     if found.sure is None or denied or any(t.kind in ("figure", "aside") for t in words):
         return False

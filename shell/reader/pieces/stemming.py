@@ -11,7 +11,7 @@ _SHORTEST_MENDED: Final = 5  # a shorter word is too near to too many others
 _TWO_SLIPS: Final = 8  # from this length on two letters may be wrong
 
 
-def plain(word: str) -> str:
+def plain_word(word: str) -> str:
     """Lower case, without apostrophes."""
     return word.lower().replace("'", "")
 
@@ -24,14 +24,14 @@ class Stemmer:
         self._spelt: dict[str, str] = {}
         for word, others in spellings.items():
             for other in others:
-                self._spelt[plain(other)] = self._cut(plain(word))
+                self._spelt[plain_word(other)] = self._cut(plain_word(word))
         self._kept: dict[str, str] = {}
 
     def stem(self, word: str) -> str:
         """The word without its ending, its spelling the usual one."""
         found = self._kept.get(word)
         if found is None:
-            low = plain(word)
+            low = plain_word(word)
             cut = self._cut(low)
             found = self._spelt.get(low) or self._spelt.get(cut) or cut
             if len(self._kept) < 5000:

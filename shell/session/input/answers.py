@@ -42,9 +42,9 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
         case q.AskFailing(event=event) if word in YES | NO | {"failed", "failing", "away"}:
             symptom = word in YES or word.startswith("fail")
             return _told(state.of_one_crank(event), symptom)
-        case q.AskSafe(measurement=act, cautions=cautions) | q.AskMind(repair=act, cautions=cautions):
+        case q.AskSafe(measurement=act, cautions=cautions) | q.AskCautions(repair=act, cautions=cautions):
             if not line:
-                return Outcome(writes=shown(act, cautions))
+                return Outcome(writes=cautions_seen(act, cautions))
             return refused("   Not taken. Read this first and press Enter; then type it again.")
         case q.AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
             return _good_cranks(word, waiting=True)
@@ -106,7 +106,7 @@ def _told(events: Sequence[Event], symptom: bool) -> Outcome:
     return Outcome(writes=(*again, *(Write("taken_back", {"event": event.id}) for event in events)))
 
 
-def shown(act: str, cautions: tuple[str, ...]) -> tuple[Write, ...]:
+def cautions_seen(act: str, cautions: tuple[str, ...]) -> tuple[Write, ...]:
     """Entries saying that cautions were seen before a reading or a repair."""
     return tuple(Write("caution_shown", {"caution": caution, "act": act}) for caution in cautions)
 

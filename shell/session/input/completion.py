@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from crankpath.engine.typed.spelling import plain
+from crankpath.engine.typed.spelling import plain_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +43,11 @@ def suggestions(before: str, vocabulary: Vocabulary) -> list[tuple[str, int]]:
 
 
 def _fitting(piece: str, names: Sequence[str]) -> list[tuple[str, int]]:
-    typed = plain(piece)
+    typed = plain_name(piece)
     if not typed:
         return []
-    first = [name for name in names if plain(name).startswith(typed)]
-    found = first or [name for name in names if _begins_words(typed.split(), plain(name).split())]
+    first = [name for name in names if plain_name(name).startswith(typed)]
+    found = first or [name for name in names if _begins_words(typed.split(), plain_name(name).split())]
     return [(name, len(piece)) for name in dict.fromkeys(found)][:12]
 
 

@@ -10,7 +10,7 @@ from crankpath.engine.typed import names
 from crankpath.shell.reader.reader import knows
 from crankpath.shell.session.commands.table import COMMANDS, command_of
 from crankpath.shell.session.input import guesses
-from crankpath.shell.session.input.answers import NO, YES, answer, machine_told, shown
+from crankpath.shell.session.input.answers import NO, YES, answer, cautions_seen, machine_told
 from crankpath.shell.session.input.machine_words import told_machine
 from crankpath.shell.session.input.readings import readings
 from crankpath.shell.session.outcome import Outcome, Pending, Scene, Write, refused
@@ -149,4 +149,4 @@ def _with_cautions(scene: Scene, outcome: Outcome) -> Outcome:
         return outcome
     told = {write.body.get("caution") for write in outcome.writes}
     seen = tuple(caution for caution in scene.asked.cautions if caution not in told)
-    return replace(outcome, writes=(*shown(scene.asked.measurement, seen), *outcome.writes))
+    return replace(outcome, writes=(*cautions_seen(scene.asked.measurement, seen), *outcome.writes))

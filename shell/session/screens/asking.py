@@ -7,7 +7,7 @@ from crankpath.shell.session import questions as q
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.screens.fitting import ALWAYS, ScreenPart, always, fitted
 from crankpath.shell.session.screens.reading import reading_parts
-from crankpath.shell.session.screens.repairing import cranks, cured, repair_parts
+from crankpath.shell.session.screens.repairing import ask_cured, cranks, repair_parts
 from crankpath.shell.session.screens.wording import INDENT, aligned, head, say
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
@@ -40,7 +40,7 @@ def _parts(state: CaseState, asked: q.Question, width: int) -> list[ScreenPart]:
             return reading_parts(state, asked, width)
         case q.AskSafe():
             return _safe(state, asked, width)
-        case q.AskMind():
+        case q.AskCautions():
             return _mind(state, asked, width)
         case q.AskRepair(repair=repair):
             return repair_parts(state, repair, width)
@@ -53,7 +53,7 @@ def _parts(state: CaseState, asked: q.Question, width: int) -> list[ScreenPart]:
             return [always([*head(f"Did it fail during this reading: {read}?", width), *say(
                 f"y it failed just then, n it {state.kb.about.went_well}.", width)])]  # fmt: skip
         case q.AskCured():
-            return [always(cured(state, width))]
+            return [always(ask_cured(state, width))]
         case q.AskCranks():
             return [always(cranks(state, asked, width))]
         case q.AskStop():
@@ -109,7 +109,7 @@ def _safe(state: CaseState, asked: q.AskSafe, width: int) -> list[ScreenPart]:
     ]
 
 
-def _mind(state: CaseState, asked: q.AskMind, width: int) -> list[ScreenPart]:
+def _mind(state: CaseState, asked: q.AskCautions, width: int) -> list[ScreenPart]:
     label = state.kb.repairs[asked.repair].label
     at = "" if asked.step is None else f", step {asked.step[0]}"
     shorts = [state.kb.cautions[c].short for c in asked.cautions]

@@ -70,7 +70,7 @@ def repair_steps(case: Case, repair_id: str, width: int) -> list[str]:
     return lines
 
 
-def words(went_well: str, shown: Sequence[tuple[str, str]], width: int) -> list[str]:
+def command_words(went_well: str, shown: Sequence[tuple[str, str]], width: int) -> list[str]:
     """What can be typed at a prompt; `went_well` as the base says it."""
     lines = ["== What you can type"]
     lines += wrapped(f"{_VALUES}{went_well}.", width, INDENT)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crankpath.engine.advice.afterwards import cured_faults
+from crankpath.engine.advice.root_causes import cured_faults
 from crankpath.engine.cases.case import Case
 from crankpath.shell.outlets.reports.readings import value_words
 from crankpath.shell.outlets.reports.words import holds_for, percent
@@ -28,7 +28,7 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[ScreenPar
     proven = verdict.probability >= kb.settings["proven_at"] if mine else True
     standing = "" if proven else "Not proven, but no reading left is worth its time. "
     told = [line for f in faults[:1] for line in evidence(case, f, width)] if mine else []
-    gone = ruled_out(case, width) if mine else []
+    gone = ruled_out_lines(case, width) if mine else []
     ids = case.guard.cautions_of_repair(repair, faults)
     return [
         always(head(f"REPAIR: {repair.label} ({repair.minutes:g} min)", width)),
@@ -73,7 +73,7 @@ def evidence(case: Case, fault: str, width: int, most: int = 3) -> list[str]:
     return lines
 
 
-def ruled_out(case: Case, width: int, most: int = 3) -> list[str]:
+def ruled_out_lines(case: Case, width: int, most: int = 3) -> list[str]:
     """Faults that the readings ruled out, and by which."""
     lines = []
     for gone in case.ruled_out()[:most]:
@@ -85,7 +85,7 @@ def ruled_out(case: Case, width: int, most: int = 3) -> list[str]:
     return lines
 
 
-def cured(state: CaseState, width: int) -> list[str]:
+def ask_cured(state: CaseState, width: int) -> list[str]:
     """Is it cured?"""
     case = state.case
     proof = case.crank_proof()

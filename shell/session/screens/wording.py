@@ -52,10 +52,10 @@ def aligned(rows: list[tuple[str, str]], width: int, indent: str = INDENT, most:
     return lines
 
 
-def folded(lines: Iterable[str], width: int) -> list[str]:
+def wrapped_lines(lines: Iterable[str], width: int) -> list[str]:
     """The lines, those wider than the terminal wrapped below their mark.
 
-    >>> folded(["? There is no case 7; cases lists them."], 24)
+    >>> wrapped_lines(["? There is no case 7; cases lists them."], 24)
     ['? There is no case 7;', '  cases lists them.']
     """
     found: list[str] = []

@@ -8,10 +8,10 @@ from contextlib import closing, suppress
 from pathlib import Path
 
 from crankpath.shell.store.errors import ForeignFile
-from crankpath.shell.store.files.file_watch import mark_of
+from crankpath.shell.store.files.file_watch import stamp_of
 from crankpath.shell.store.records import Event
 from crankpath.shell.store.sql.engines import APPLICATION_ID
-from crankpath.shell.store.sql.rows import read_event
+from crankpath.shell.store.sql.rows import event_of_row
 
 _MAGIC = b"SQLite format 3\x00"
 _PAGES_CHECKED = 16 * 2**20  # bytes; a larger file is checked whole only when asked or suspected
@@ -41,7 +41,7 @@ def damage_of(path: Path, *, thorough: bool = False) -> str | None:
         return "its beginning is overwritten"
     if _too_short(path, start):
         return "its end is missing"
-    close = thorough or mark_of(path).exists()
+    close = thorough or stamp_of(path).exists()
     return _checked(path, pages=close or path.stat().st_size <= _PAGES_CHECKED, entries=close)
 
 
@@ -91,7 +91,7 @@ def _checked(path: Path, *, pages: bool, entries: bool) -> str | None:
 
 def _entries(connection: sqlite3.Connection, order: str) -> Iterator[Event | None]:
     connection.text_factory = lambda raw: raw.decode("utf-8", "replace")
-    return map(read_event, connection.execute(f"{_ENTRIES} {order}"))
+    return map(event_of_row, connection.execute(f"{_ENTRIES} {order}"))
 
 
 def noted_in(path: Path) -> int | None:

@@ -37,9 +37,9 @@ class FileWatch:
         """Leave the mark that has the file checked from end to end when it is opened next."""
         if self._path is not None:
             with suppress(OSError):
-                mark_of(self._path).touch()
+                stamp_of(self._path).touch()
 
 
-def mark_of(path: Path) -> Path:
+def stamp_of(path: Path) -> Path:
     """Return the file that marks a store as suspect."""
     return path.with_name(path.name + ".suspect")

@@ -18,7 +18,7 @@ from crankpath.shell.store.files.journal import Journal, OpenJournal
 from crankpath.shell.store.order import ordered
 from crankpath.shell.store.records import Event
 from crankpath.shell.store.sql import tables as t
-from crankpath.shell.store.sql.rows import numbered, read_event
+from crankpath.shell.store.sql.rows import event_of_row, numbered
 from crankpath.shell.store.sql.writing import add_new_cases, lock_case, merge_events
 
 Result = TypeVar("Result")
@@ -101,7 +101,7 @@ def _settled(events: list[Event]) -> tuple[Event, ...]:
 
 
 def _all_events(conn: sa.Connection) -> list[Event]:
-    return [event for row in conn.execute(sa.select(*t.events.c)) if (event := read_event(row)) is not None]
+    return [event for row in conn.execute(sa.select(*t.events.c)) if (event := event_of_row(row)) is not None]
 
 
 def gaps(conn: sa.Connection) -> list[tuple[str, int]]:

@@ -32,7 +32,7 @@ def event_row(event: Event) -> dict[str, Any]:
     }
 
 
-def read_event(values: Sequence[Any]) -> Event | None:
+def event_of_row(values: Sequence[Any]) -> Event | None:
     """Return the event of a row in the table's column order, or None if the row was altered."""
     event_id, case_id, sequence, kind, text, at, by, origin, stamp, check = values
     try:
@@ -54,7 +54,7 @@ def load_events(conn: sa.Connection, case_id: str, after: int = 0) -> tuple[Even
     rows = conn.execute(query).all()
     found = []
     for *row, _ in rows:
-        event = read_event(row)
+        event = event_of_row(row)
         if event is None:
             raise StoreDamaged(f"Entry {row[2]} of case {case_id} is not what was written. {START_AGAIN}")
         found.append(event)
@@ -88,7 +88,7 @@ def case_row(summary: CaseSummary, search: str) -> dict[str, Any]:
     }
 
 
-def read_case(row: Any) -> CaseSummary:
+def case_of_row(row: Any) -> CaseSummary:
     """Return the summary of a row of the cases table."""
     return CaseSummary(
         id=row.id,

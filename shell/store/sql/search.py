@@ -11,7 +11,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from crankpath.shell.store.sql import tables as t
-from crankpath.shell.store.summary import words
+from crankpath.shell.store.summary import search_words
 
 FULL_TEXT, LIKE, VECTOR = "full text", "like", "vector"
 _STALE = "search_stale"
@@ -62,7 +62,7 @@ def narrowed(query: sa.Select[Any], how: str, typed: str) -> sa.Select[Any]:
 
     A text without any letter or digit narrows nothing; then the last worked on come first.
     """
-    wanted = words(typed)
+    wanted = search_words(typed)
     if not wanted:
         return query.order_by(t.cases.c.updated_at.desc())
     if how == FULL_TEXT:

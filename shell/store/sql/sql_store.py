@@ -19,7 +19,7 @@ from crankpath.shell.store.records import CaseSummary, Event, MergeReport, Write
 from crankpath.shell.store.sql import tables as t
 from crankpath.shell.store.sql.engines import writing
 from crankpath.shell.store.sql.journaled import CaughtUp, bring_in, catch_up, noted_length, recorded
-from crankpath.shell.store.sql.rows import load_events, read_case
+from crankpath.shell.store.sql.rows import case_of_row, load_events
 from crankpath.shell.store.sql.search import narrowed
 from crankpath.shell.store.sql.trouble import sentence, worth_a_retry
 from crankpath.shell.store.sql.writing import merge_events, write_events
@@ -194,7 +194,7 @@ class Store:
 
     def case(self, case_id: str) -> CaseSummary:
         """Return the summary of one case; raises UnknownCase."""
-        return read_case(self._read(lambda conn: self._row(conn, case_id)))
+        return case_of_row(self._read(lambda conn: self._row(conn, case_id)))
 
     def _row(self, conn: sa.Connection, case_id: str) -> Any:
         row = conn.execute(sa.select(t.cases).where(t.cases.c.id == case_id)).first()
@@ -217,7 +217,7 @@ class Store:
         if machine:
             query = query.where(sa.func.lower(t.cases.c.machine) == one_line(machine).lower())
         rows = self._read(lambda conn: conn.execute(query).all())
-        return tuple(map(read_case, rows))
+        return tuple(map(case_of_row, rows))
 
     def merge(self, case_id: str, events: Iterable[Event], *, whole: bool = False) -> MergeReport:
         """Take in the events the store lacks; doing so twice changes nothing.

@@ -15,7 +15,7 @@ from crankpath.shell.store.records import Event
 from crankpath.shell.store.sql import search
 from crankpath.shell.store.sql import tables as t
 from crankpath.shell.store.sql.rows import case_row, event_row, load_events, numbered
-from crankpath.shell.store.summary import summarise
+from crankpath.shell.store.summary import summarise_case
 
 _BATCH = 2_000
 
@@ -93,7 +93,7 @@ def merge_events(conn: sa.Connection, how: str, case_id: str, events: Iterable[E
 def _refresh(conn: sa.Connection, how: str, row: Any | None, events: Sequence[Event]) -> None:
     """Derive the case's row, and its words from all its events."""
     case_id = events[0].case_id
-    summary, text = summarise(case_id, events)
+    summary, text = summarise_case(case_id, events)
     values = case_row(summary, text)
     if row is None:
         number = conn.scalar(sa.insert(t.cases).values(values).returning(t.cases.c.number))
@@ -121,7 +121,7 @@ def add_new_cases(
         number += 1
         if not all(event.sequence for event in events):
             events = numbered(events, 0)
-        summary, text = summarise(case_id, events)
+        summary, text = summarise_case(case_id, events)
         rows["events"].extend(map(event_row, events))
         rows["cases"].append({"number": number, **case_row(summary, text)})
         rows["words"].append({"rowid": number, "words": text})

@@ -15,13 +15,13 @@ from crankpath.engine.bayes.densities import (
     Component,
     Density,
     Extreme,
-    Reads,
+    ReadingDensity,
     Scale,
-    added,
-    between,
+    logistic_between,
     mixture,
     nothing,
     shifted,
+    summed_drops,
 )
 
 VOLTS = Scale(0.005, 0.02)
@@ -31,20 +31,20 @@ values = st.floats(0.0, 400.0)
 
 
 def range_of(low: float, high: float, scale: Scale = VOLTS) -> Density:
-    return Density((between(scale.position(low), scale.position(high)),))
+    return Density((logistic_between(scale.position(low), scale.position(high)),))
 
 
 @st.composite
 def densities(draw: st.DrawFn) -> Density:
     low = draw(st.floats(0.0, 10.0))
-    main = between(VOLTS.position(low), VOLTS.position(low + draw(st.floats(0.01, 5.0))))
+    main = logistic_between(VOLTS.position(low), VOLTS.position(low + draw(st.floats(0.01, 5.0))))
     zero, full = draw(st.floats(0.0, 0.5)), draw(st.floats(0.0, 0.5))
     parts = [main._replace(weight=1.0 - zero - full), nothing(zero)]
-    parts.append(between(VOLTS.position(11.0), VOLTS.position(12.9), WHOLE, full))
+    parts.append(logistic_between(VOLTS.position(11.0), VOLTS.position(12.9), WHOLE, full))
     return Density(tuple(part for part in parts if part.weight > 0.0))
 
 
-def mass(row: Reads) -> float:
+def mass(row: ReadingDensity) -> float:
     """Integral of a density by the trapezoid rule."""
     found = [row.at(position) for position in GRID]
     return sum(0.25 * (a + b) for a, b in pairwise(found))
@@ -86,9 +86,9 @@ def test_every_density_is_a_distribution(row: Density) -> None:
 @given(densities(), densities(), densities(), st.sampled_from(["adds", "shifts", "largest", "smallest"]))
 def test_what_several_faults_read_is_a_distribution_too(a: Density, b: Density, c: Density, way: str) -> None:
     healthy, rows = range_of(0.02, 0.2), (a, b, c)
-    row: Reads
+    row: ReadingDensity
     if way == "adds":
-        row = added(VOLTS, healthy, rows)
+        row = summed_drops(VOLTS, healthy, rows)
     elif way == "shifts":
         row = shifted(healthy, rows)
     else:
@@ -101,7 +101,7 @@ def test_what_several_faults_read_is_a_distribution_too(a: Density, b: Density, 
 def test_two_bad_joints_read_about_the_sum_of_both() -> None:
     """Held against sums of independent draws."""
     healthy, one, other = range_of(0.02, 0.1), range_of(0.5, 2.0), range_of(0.4, 3.0)
-    both = added(VOLTS, healthy, [one, other])
+    both = summed_drops(VOLTS, healthy, [one, other])
     rng = Random(7)
     drawn = sorted(sample(rng, one) + sample(rng, other) for _ in range(4000))
     for share in (0.1, 0.25, 0.5, 0.75, 0.9):
@@ -117,7 +117,7 @@ def sample(rng: Random, row: Density) -> float:
 
 def test_two_bad_joints_never_look_sound() -> None:
     healthy, bad = range_of(0.02, 0.1), range_of(0.5, 2.0)
-    both = added(VOLTS, healthy, [bad, bad])
+    both = summed_drops(VOLTS, healthy, [bad, bad])
     at = VOLTS.position(0.08)
     assert both.at(at) < 1e-3 * healthy.at(at)
     assert both.below(at) < bad.below(at)
@@ -125,9 +125,9 @@ def test_two_bad_joints_never_look_sound() -> None:
 
 def test_no_current_hides_both_and_an_open_joint_takes_it_all() -> None:
     healthy, bad = range_of(0.02, 0.1), range_of(0.5, 2.0)
-    idle, opened = Density((nothing(),)), Density((between(600.0, 640.0, WHOLE),))
-    assert added(VOLTS, healthy, [bad, idle]) == idle
-    assert added(VOLTS, healthy, [bad, opened]).middle == opened.middle
+    idle, opened = Density((nothing(),)), Density((logistic_between(600.0, 640.0, WHOLE),))
+    assert summed_drops(VOLTS, healthy, [bad, idle]) == idle
+    assert summed_drops(VOLTS, healthy, [bad, opened]).middle == opened.middle
 
 
 def test_moves_of_several_faults_add() -> None:
@@ -154,7 +154,7 @@ def test_twice_the_size_is_never_weaker_against_a_sound_circuit(value: float) ->
 @given(st.floats(0.0, 400.0), st.floats(0.0, 0.25))
 def test_the_evidence_never_jumps(position: float, step: float) -> None:
     """The slope of a logistic density's logarithm is at most 1 / scale; the narrowest scale is about 0.55."""
-    narrow, wide = Density((between(100.0, 101.0),)), range_of(0.4, 3.0)
+    narrow, wide = Density((logistic_between(100.0, 101.0),)), range_of(0.4, 3.0)
     ratios = [narrow.at(at) / wide.at(at) for at in (position, position + step)]
     assert abs(log(ratios[1] / ratios[0])) <= step * 4.0 + 1e-12
 

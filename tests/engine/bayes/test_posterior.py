@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from crankpath.engine.bayes.hypotheses import Element, list_hypotheses
-from crankpath.engine.bayes.posterior import weighed
+from crankpath.engine.bayes.posterior import posterior_from_weights
 
 ELEMENTS = [Element(name, degree, 0.1) for name, degree in ("aA", "aB", "bA", "cA", "cB", "dA")]
 
@@ -17,8 +17,8 @@ ELEMENTS = [Element(name, degree, 0.1) for name, degree in ("aA", "aB", "bA", "c
 def test_the_chances_of_a_few_elements_are_their_marginals(largest: int) -> None:
     hypotheses, drawn = list_hypotheses(ELEMENTS, 0.05, largest), Random(1)
     weights = [drawn.random() for _ in hypotheses.members]
-    marginals = weighed(hypotheses, weights, ()).marginals()
+    marginals = posterior_from_weights(hypotheses, weights, ()).marginals()
     for size in range(len(ELEMENTS) + 1):
         for some in combinations(range(len(ELEMENTS)), size):
-            alone = weighed(hypotheses, weights, ()).chances_of(some)
+            alone = posterior_from_weights(hypotheses, weights, ()).chances_of(some)
             assert alone == pytest.approx(sum(marginals[index] for index in some))

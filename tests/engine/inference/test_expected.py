@@ -11,7 +11,7 @@ from crankpath.engine.bayes.densities import (
     Density,
     Extreme,
     Scale,
-    between,
+    logistic_between,
     nothing,
 )
 from crankpath.engine.bayes.tables import Effect, MeterTable
@@ -21,7 +21,7 @@ VOLTS = Scale(0.01, 0.02)
 
 
 def volts(low: float, high: float, sort: int = 0, weight: float = 1.0) -> Component:
-    return between(VOLTS.position(low), VOLTS.position(high), sort, weight)
+    return logistic_between(VOLTS.position(low), VOLTS.position(high), sort, weight)
 
 
 def test_a_range_comes_back_as_it_was_written() -> None:

@@ -12,7 +12,7 @@ from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.spot import Context, Spot
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.documents import Place
-from crankpath.engine.knowledge.entry_data import condition_data, condition_words, in_words, stated
+from crankpath.engine.knowledge.entry_data import condition_data, condition_words, stated, yaml_words
 from crankpath.engine.knowledge.folders import SECTIONS
 from crankpath.engine.knowledge.problems import ProblemCollector
 from crankpath.engine.knowledge.records import Knowledge, Origin
@@ -68,4 +68,4 @@ def test_a_condition_is_told_as_a_person_says_it(text: str, words: str) -> None:
 
 
 def test_numbers_are_told_without_the_dust_of_floats() -> None:
-    assert in_words([0.1 + 0.2, 3.0, False]) == "[0.3, 3, false]"
+    assert yaml_words([0.1 + 0.2, 3.0, False]) == "[0.3, 3, false]"

@@ -10,9 +10,9 @@ import pytest
 from crankpath.engine import Case
 from crankpath.engine.bayes.densities import Scale
 from crankpath.engine.knowledge.records import Knowledge, Range
-from crankpath.engine.learning.closed import ClosedCase
-from crankpath.engine.learning.heard import SampleCollector
-from crankpath.engine.learning.proposals import RuleProposal, learnt, proposals
+from crankpath.engine.learning.closed_case import ClosedCase
+from crankpath.engine.learning.proposals import RuleProposal, proposals, with_proposals
+from crankpath.engine.learning.rule_samples import SampleCollector
 
 
 def heard(
@@ -102,7 +102,7 @@ def test_values_of_an_observation_are_counted_to_what_was_stated(small: Knowledg
 
 def test_what_was_learned_gives_the_readings_of_the_shop_better_chances(small: Knowledge) -> None:
     readings = drawn(1.5, 6.0, 60)
-    knows = learnt(small, proposed(small, readings).values())
+    knows = with_proposals(small, proposed(small, readings).values())
 
     def chance(kb: Knowledge) -> float:
         case = Case(kb, {})
@@ -146,7 +146,7 @@ def test_readings_of_one_case_count_as_one(kb: Knowledge) -> None:
 
 
 def test_what_one_fault_shows_changes_nothing_that_is_said_of_another(small: Knowledge) -> None:
-    knows = learnt(small, proposed(small, drawn(1.5, 6.0, 60)).values())
+    knows = with_proposals(small, proposed(small, drawn(1.5, 6.0, 60)).values())
     assert knows.rules["shows_across"] == small.rules["shows_across"]
     told = (("positive_leg_drop", "hot_cable", True), ("negative_leg_drop", "ground", False))
     for name, cause, moved in told:

@@ -5,7 +5,7 @@ from importlib.resources import files
 import pytest
 import yaml
 
-from crankpath.engine.physics.tables import Figures, between, load_parameters
+from crankpath.engine.physics.tables import Figures, interpolate, load_parameters
 
 SETS = ("first", "second", "third", "tables")
 
@@ -67,4 +67,4 @@ def test_a_set_that_is_like_another_differs_in_what_it_states_and_nowhere_else(n
 
 def test_outside_a_table_its_end_values_hold() -> None:
     points = [[0, 1.0], [10, 3.0], [20, 4.0]]
-    assert [between(points, x) for x in (-5, 5, 15, 99)] == [1.0, 2.0, 3.5, 4.0]
+    assert [interpolate(points, x) for x in (-5, 5, 15, 99)] == [1.0, 2.0, 3.5, 4.0]

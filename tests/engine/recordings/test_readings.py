@@ -7,7 +7,7 @@ import pytest
 from crankpath.engine import Case
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.recordings.columns import ReadColumn
-from crankpath.engine.recordings.readings import has_failed, in_words, readings_of
+from crankpath.engine.recordings.readings import has_failed, readings_of, value_with_error
 from crankpath.engine.recordings.values import ColumnValues, CrankValues, Measured
 
 COLUMN = ColumnValues(
@@ -34,11 +34,12 @@ def test_what_a_recording_cannot_tell_gives_no_reading(kb: Knowledge) -> None:
     (612.0, 160.0, "612 ± 160 V"), (0.2, 0.0, "0.2 V"),
 ])  # fmt: skip
 def test_a_reading_is_written_to_the_digits_of_its_error(value: float, error: float, text: str) -> None:
-    assert in_words(Measured(value, error), "V") == text
+    assert value_with_error(Measured(value, error), "V") == text
 
 
 def test_the_text_is_read_back_as_the_value_with_its_error(kb: Knowledge) -> None:
-    reading = Case(kb, {"system_voltage": 12}).read("battery_crank_voltage", in_words(COLUMN.settled, "V"))  # type: ignore[arg-type]
+    text = value_with_error(COLUMN.settled, "V")  # type: ignore[arg-type]
+    reading = Case(kb, {"system_voltage": 12}).read("battery_crank_voltage", text)
     assert (reading.value, reading.spread) == (9.8, 0.03)
 
 

@@ -7,14 +7,14 @@ from random import Random
 
 import pytest
 
-from crankpath.engine.bayes.densities import WHOLE, Component, Density, Scale, between, nothing
+from crankpath.engine.bayes.densities import WHOLE, Component, Density, Scale, logistic_between, nothing
 from crankpath.engine.trials.physics_tally import MeterTally, ValueTally, bits
 
 VOLTS = Scale(0.01, 0.02)
 
 
 def volts(low: float, high: float, sort: int = 0, weight: float = 1.0) -> Component:
-    return between(VOLTS.position(low), VOLTS.position(high), sort, weight)
+    return logistic_between(VOLTS.position(low), VOLTS.position(high), sort, weight)
 
 
 def tally_of(row: Density, values: list[float]) -> MeterTally:

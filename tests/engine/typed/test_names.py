@@ -7,7 +7,7 @@ import pytest
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.records import Fault, Origin, Repair
 from crankpath.engine.typed import names
-from crankpath.engine.typed.spelling import find
+from crankpath.engine.typed.spelling import match_name
 
 HERE = Origin("test.yaml", 1, 1)
 
@@ -78,4 +78,4 @@ def test_a_repair_is_found_by_its_label() -> None:
 
 
 def test_a_name_written_out_wins_over_longer_ones() -> None:
-    assert find("post", {"post": ("post",), "post_joint": ("post joint",)}).sure == "post"
+    assert match_name("post", {"post": ("post",), "post_joint": ("post joint",)}).sure == "post"

@@ -10,7 +10,7 @@ import pytest
 from closed_store import filled
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.lessons import Lessons
+from crankpath.engine.learning.learner import Learner
 from crankpath.shell.learning.closed_cases import closed_cases
 
 WITHIN = """
@@ -24,7 +24,7 @@ print("USED", used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)
 
 def test_a_store_is_read_case_by_case_the_latest_first(tmp_path: Path, kb: Knowledge) -> None:
     filled(tmp_path / "closed.sqlite", 5)
-    lessons = Lessons(kb)
+    lessons = Learner(kb)
     with closed_cases(str(tmp_path / "closed.sqlite")) as (filed, read):
         assert [one.name for one in filed] == [f"machine {n}" for n in (4, 3, 2, 1, 0)]
         for one in filed:

@@ -30,7 +30,7 @@ from crankpath.shell.outlets.pages.sheet.text import sheet_text
 from crankpath.shell.outlets.pages.watch_page import watch_page
 from crankpath.shell.outlets.reports.diagnosis import diagnosis
 from crankpath.shell.outlets.reports.diagnosis_data import diagnosis_data
-from crankpath.shell.session.questions import AskMind, AskReading, AskRepair, AskSafe, question
+from crankpath.shell.session.questions import AskCautions, AskReading, AskRepair, AskSafe, question
 from crankpath.shell.session.screens.asking import asking
 from crankpath.shell.session.screens.procedure import procedure, readiness, repair_steps
 from crankpath.shell.session.state import CaseState
@@ -86,7 +86,7 @@ def session(case: Case) -> str:
             lines += procedure(state, name, 80)
         case AskSafe(measurement=name, cautions=cautions, setups=setups):
             lines += [*procedure(state, name, 80), *readiness(case, setups, cautions, 80)]
-        case AskRepair(repair=repair) | AskMind(repair=repair):
+        case AskRepair(repair=repair) | AskCautions(repair=repair):
             lines += repair_steps(case, repair, 80)
         case _:
             pass

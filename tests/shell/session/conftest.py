@@ -16,7 +16,7 @@ from crankpath.shell.kb_cache import VARIABLE
 from crankpath.shell.session.input.completion import Vocabulary
 from crankpath.shell.session.loop import Conversation
 from crankpath.shell.session.open_case import OpenCase
-from crankpath.shell.session.questions import AskMind, AskSafe
+from crankpath.shell.session.questions import AskCautions, AskSafe
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store import open_store
 
@@ -60,7 +60,7 @@ class Sitting:
     def type(self, *lines: str) -> list[str]:
         """Type lines, Enter alone first where a safety stop stands; return what the last one printed."""
         for line in lines:
-            while line and isinstance(self.talk.asked, AskSafe | AskMind):
+            while line and isinstance(self.talk.asked, AskSafe | AskCautions):
                 self.talk.take("")
             self.sheet.lines.clear()
             self.talk.take(line)

@@ -24,7 +24,7 @@ from crankpath.engine.knowledge.loading import load_knowledge
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.loop import Conversation
 from crankpath.shell.session.open_case import OpenCase
-from crankpath.shell.session.questions import AskMind, AskSafe
+from crankpath.shell.session.questions import AskCautions, AskSafe
 from crankpath.shell.session.terminal import Piped
 from crankpath.shell.store import Event, Write, open_store
 from crankpath.shell.store.order import next_stamp
@@ -74,7 +74,7 @@ def line_at_the_prompt(kb: Knowledge, store: Store, number: int, sometimes: bool
         open_case.begin("loader", entries(number, sometimes))
         talk = Conversation(open_case, Piped(io.StringIO(""), io.StringIO(), 80), lambda _: None)
         talk.show_question()
-        while isinstance(talk.asked, AskSafe | AskMind):
+        while isinstance(talk.asked, AskSafe | AskCautions):
             talk.take("")
         took.append(milliseconds(lambda run=run, talk=talk: talk.take(f"pos leg 0.2{run} V failed"), 1))
     return median(took)

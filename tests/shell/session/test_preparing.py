@@ -7,7 +7,14 @@ from dataclasses import replace
 from shipped_base import shipped_knowledge
 
 from crankpath.engine.cases.case import Case
-from crankpath.shell.session.questions import AskMind, AskReading, AskRepair, AskSafe, cautions_of, question
+from crankpath.shell.session.questions import (
+    AskCautions,
+    AskReading,
+    AskRepair,
+    AskSafe,
+    cautions_of,
+    question,
+)
 from crankpath.shell.session.screens.asking import asking
 from crankpath.shell.session.state import CaseState
 
@@ -67,8 +74,8 @@ def test_cautions_of_a_repair_come_before_the_step_that_they_belong_to() -> None
     state.case.record("occurrence", "every_time")
     state.case.record("positive_post_drop", "3.1 V")
     state.case.record("positive_post_inspection", "corroded")
-    found: list[AskMind] = []
-    while isinstance(asked := question(state), AskMind):
+    found: list[AskCautions] = []
+    while isinstance(asked := question(state), AskCautions):
         found.append(asked)
         state = replace(state, passed=state.passed | {(asked.repair, c) for c in asked.cautions})
     assert isinstance(asked, AskRepair)

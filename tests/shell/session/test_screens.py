@@ -14,7 +14,7 @@ from crankpath.shell.session.screens.asking import asking, complaint
 from crankpath.shell.session.screens.fitting import ALWAYS, ScreenPart, fitted
 from crankpath.shell.session.screens.leads import leads
 from crankpath.shell.session.screens.listing import entry_list
-from crankpath.shell.session.screens.procedure import procedure, readiness, words
+from crankpath.shell.session.screens.procedure import command_words, procedure, readiness
 from crankpath.shell.session.screens.ranking import taken_as
 from crankpath.shell.session.state import CaseState
 
@@ -162,8 +162,8 @@ def test_how_a_set_up_is_made_and_what_to_mind(small: Knowledge) -> None:
 
 def test_the_words_fit_both_widths() -> None:
     shown = [("back [N]", "take back the last entry, or entry N")]
-    assert words("cranked well", shown, 79)[-1] == "   back [N]  take back the last entry, or entry N"
-    narrow = words("cranked well", shown, 39)
+    assert command_words("cranked well", shown, 79)[-1] == "   back [N]  take back the last entry, or entry N"
+    narrow = command_words("cranked well", shown, 39)
     assert narrow[-2:] == ["   back [N]: take back the last entry,", "     or entry N"]
 
 

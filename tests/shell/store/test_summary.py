@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from crankpath.shell.store import KINDS, CaseSummary, Event
-from crankpath.shell.store.summary import one_line, summarise, words
+from crankpath.shell.store.summary import one_line, search_words, summarise_case
 
 CASE = "c" * 32
 
@@ -25,7 +25,7 @@ def summary(*said: tuple[str, dict]) -> CaseSummary:
         )
         for n, (kind, body) in enumerate([("opened", {"name": "loader 7"}), *said], 1)
     ]
-    return summarise(CASE, events)[0]
+    return summarise_case(CASE, events)[0]
 
 
 def test_a_new_case_is_open_and_waits_for_nothing():
@@ -80,11 +80,11 @@ def test_reopening_and_taking_the_closing_back_open_the_case_again():
 
 def test_a_case_whose_opening_is_lost_has_a_name_all_the_same():
     event = Event("1" * 32, CASE, 4, "note", {"text": "x"}, "2031-05-04T12:00:00Z", "s", "field", "a")
-    assert summarise(CASE, [event])[0].name == "case cccccccc"
+    assert summarise_case(CASE, [event])[0].name == "case cccccccc"
 
 
 def test_words_are_found_without_capitals_accents_and_marks():
-    assert words("Zündschloß, B+ 24V — L-245_x") == ["zundschloss", "b", "24v", "l", "245", "x"]
+    assert search_words("Zündschloß, B+ 24V — L-245_x") == ["zundschloss", "b", "24v", "l", "245", "x"]
 
 
 def test_notes_are_among_the_words_and_each_word_is_there_once():
@@ -94,7 +94,7 @@ def test_notes_are_among_the_words_and_each_word_is_there_once():
             [("opened", {"name": "loader"}), ("note", {"text": "Loader wet"})], 1
         )
     ]
-    assert summarise(CASE, events)[1] == "loader wet"
+    assert summarise_case(CASE, events)[1] == "loader wet"
 
 
 @pytest.mark.parametrize("nasty", ["\x1b[2Ja", "a\x00", "a\u202e", "a\ud800", "a\r\n"])

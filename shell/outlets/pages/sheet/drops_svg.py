@@ -19,7 +19,7 @@ from crankpath.shell.outlets.drawing.canvas import (
     ClosedShape,
     Label,
     Stroke,
-    wrapped,
+    wrapped_label,
 )
 from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, CircuitReading, Rail, Span, VoltagePart
 
@@ -108,15 +108,15 @@ def rail_on(
     for n, point in enumerate(rail.points):
         y = top + n * pitch
         canvas.shapes.append(ClosedShape("circle", x, y, 4.5))
-        name = wrapped(point, room / 1.15, NAME, 1) if point else []
+        name = wrapped_label(point, room / 1.15, NAME, 1) if point else []
         canvas.labels += [Label(x + side, y + 4, line, NAME, anchor, bold=True) for line in name]
 
 
 def part_lines(part: VoltagePart, room: float) -> list[str]:
     """The label of a part, cut to the room beside its rail; the failing one says so."""
     if part.failing:
-        return wrapped(f"THE FAULT: {part.label}", room / 1.15, SMALL, 3)
-    return wrapped(part.label, room, SMALL, 3)
+        return wrapped_label(f"THE FAULT: {part.label}", room / 1.15, SMALL, 3)
+    return wrapped_label(part.label, room, SMALL, 3)
 
 
 def bracket(
@@ -142,7 +142,7 @@ def _figure(canvas: Canvas, figure: CircuitReading, x: float, middle: float, anc
     lines += [(text, False) for text in figure.set_aside[-1:]]
     y = middle - 7 * (len(lines) - 1) + 4
     for n, (text, bold) in enumerate(lines):
-        for line in wrapped(text, LANE - 16, SMALL, 1):
+        for line in wrapped_label(text, LANE - 16, SMALL, 1):
             fill = INK if bold else QUIET
             canvas.labels.append(Label(x, y + 14 * n, line, SMALL, anchor, fill, bold, struck=n >= aside))
 
@@ -174,7 +174,7 @@ def _crossing(
     start = y - 22 - TEXT * (len(texts) - 1) if away < 0 else y + 32
     for n, (text, bold) in enumerate(texts):
         room = 2 * min(middle, WIDTH - middle) - 20
-        for line in wrapped(text, room / (1.15 if bold else 1), NAME, 1):
+        for line in wrapped_label(text, room / (1.15 if bold else 1), NAME, 1):
             fill = INK if bold else MARK
             canvas.labels.append(Label(middle, start + TEXT * n, line, NAME, "middle", fill, bold))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from crankpath.shell.outlets.drawing.canvas import Canvas, ClosedShape, Label, Stroke, wrapped
+from crankpath.shell.outlets.drawing.canvas import Canvas, ClosedShape, Label, Stroke, wrapped_label
 from crankpath.shell.outlets.pages.sheet.data import CircuitFigures, CircuitReading, Rail
 from crankpath.shell.outlets.pages.sheet.drops_svg import (
     LANE,
@@ -70,7 +70,7 @@ def _listed(canvas: Canvas, name: str, figures: Sequence[CircuitReading], left: 
     """A name and the readings across it, one below another; where they end."""
     texts = [name, *(f"{figure.label} {figure_words(figure)}" for figure in figures)]
     room = WIDTH - left - _EDGE
-    lines = [(line, n == 0) for n, text in enumerate(texts) for line in wrapped(text, room, NAME, 3)]
+    lines = [(line, n == 0) for n, text in enumerate(texts) for line in wrapped_label(text, room, NAME, 3)]
     for n, (line, bold) in enumerate(lines):
         canvas.labels.append(Label(left, top + TEXT * n, line, NAME, bold=bold))
     return top + TEXT * (len(lines) - 1)

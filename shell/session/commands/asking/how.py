@@ -5,9 +5,9 @@ from __future__ import annotations
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.commands.named import measurement
 from crankpath.shell.session.outcome import Outcome, Scene, refused
-from crankpath.shell.session.questions import AskMachine, AskMind, AskReading, AskRepair, AskSafe
+from crankpath.shell.session.questions import AskCautions, AskMachine, AskReading, AskRepair, AskSafe
 from crankpath.shell.session.screens.listing import machine_list
-from crankpath.shell.session.screens.procedure import procedure, readiness, repair_steps, words
+from crankpath.shell.session.screens.procedure import command_words, procedure, readiness, repair_steps
 
 
 def _act(scene: Scene, rest: str) -> Outcome | None:
@@ -25,14 +25,14 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
             lines = procedure(state, name, width)
         case AskSafe(cautions=cautions, setups=setups):
             lines = readiness(state.case, setups, cautions, width)
-        case AskRepair(repair=repair) | AskMind(repair=repair):
+        case AskRepair(repair=repair) | AskCautions(repair=repair):
             lines = repair_steps(state.case, repair, width)
         case AskMachine():
             lines = machine_list(state, width)
         case _:
             pass
     shown = [(command.shown, command.about) for command in COMMANDS]
-    return Outcome(lines=(*lines, *words(scene.state.kb.about.went_well, shown, width)), again=False)
+    return Outcome(lines=(*lines, *command_words(scene.state.kb.about.went_well, shown, width)), again=False)
 
 
 COMMAND = Command("?", "[READING]", "how to take it; these words", _act, ("help",))

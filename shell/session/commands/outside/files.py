@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.exported_case import whole_case, whole_text
-from crankpath.shell.files import named_path, read_text, write_page
+from crankpath.shell.files import named_path, read_named, write_page
 from crankpath.shell.session.commands.command import Command
 from crankpath.shell.session.outcome import Outcome, Scene, Write, refused
 from crankpath.shell.session.transfer import case_text, events_of_text
@@ -32,7 +32,7 @@ def _import(scene: Scene, rest: str) -> Outcome | None:
         return refused("? Name the file after the word: import loader.yaml")
     try:
         file = named_path(rest)
-        text = read_text(file)
+        text = read_named(file)
         if (whole := whole_case(text)) is not None:
             return Outcome(whole=whole)
         name, writes = events_of_text(text, str(file), scene.state.kb)

@@ -7,7 +7,14 @@ from typing import Any
 
 from crankpath.engine.errors import CaseError, CrankpathError
 from crankpath.shell.desk.exchange import step_number
-from crankpath.shell.desk.outgoing import Outgoing, asked_readings, cab_card, outgoing, step_of, waits_for
+from crankpath.shell.desk.outgoing import (
+    Outgoing,
+    answer_awaited,
+    asked_readings,
+    cab_card,
+    outgoing,
+    step_of,
+)
 from crankpath.shell.files import named_path, write_page
 from crankpath.shell.outlets.messages import LEAST_LIMIT
 from crankpath.shell.outlets.pages import card_page
@@ -84,7 +91,7 @@ def _card(scene: Scene, named: str) -> Outcome:
         return refused("? Name the page after the words: send card step.html")
     file = named_path(named)
     names = asked_readings(scene.state, scene.asked)
-    waits = waits_for(scene.state, scene.asked, names)
+    waits = answer_awaited(scene.state, scene.asked, names)
     number = step_number(scene.state.events, names, waits)
     step = step_of(scene.state, number)
     pages: dict[Path, str] = {}

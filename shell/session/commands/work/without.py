@@ -14,7 +14,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
             f"{tool.label}{' (not here)' if tool.id in lacks else ''}" for tool in tools.values()
         )
         return refused(f"? Which tool is not at hand? {labels}. with TOOL takes it back.")
-    found = spelling.find(rest, {tool.id: (tool.id, tool.label) for tool in tools.values()})
+    found = spelling.match_name(rest, {tool.id: (tool.id, tool.label) for tool in tools.values()})
     if found.sure is None:
         near = ", ".join(tools[t].label for t in found.near or tools)
         return refused(f"? No tool by that name. There are: {near}.")
@@ -23,7 +23,7 @@ def _act(scene: Scene, rest: str) -> Outcome | None:
 
 def _with(scene: Scene, rest: str) -> Outcome | None:
     tools = scene.state.kb.tools
-    found = spelling.find(rest, {tool.id: (tool.id, tool.label) for tool in tools.values()}).sure
+    found = spelling.match_name(rest, {tool.id: (tool.id, tool.label) for tool in tools.values()}).sure
     if found is None:
         return None
     return _told(scene.state.lacks - {found}, f"{tools[found].label}: at hand")

@@ -8,7 +8,7 @@ from itertools import combinations
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.advice.leading import Joint
+from crankpath.engine.advice.leading_hypotheses import JointDistribution
 from crankpath.engine.advice.value_of_information import mutual_information
 from crankpath.engine.advice.waiting.watch import Watcher
 
@@ -37,7 +37,8 @@ def test_no_two_meters_tell_more_together_than_those_chosen(waiting: Case) -> No
     watcher = Watcher(advisor.assessment, advisor.options, advisor.leading)
     meters = [name for name in watcher.shown.candidates if waiting.kb.measurements[name].numeric]
     joint = {
-        pair: Joint(advisor.leading, watcher.shown.outcomes(pair)) for pair in combinations(sorted(meters), 2)
+        pair: JointDistribution(advisor.leading, watcher.shown.outcomes(pair))
+        for pair in combinations(sorted(meters), 2)
     }
     bits = {pair: mutual_information(one.by_answer) for pair, one in joint.items()}
     assert [one.bits for one in joint.values()] == pytest.approx(list(bits.values()))

@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from crankpath.engine.advice.ahead.progress import Progress
-from crankpath.engine.trials.ahead.progress_accuracy import Foretelling, Foretold, held_against
+from crankpath.engine.trials.ahead.progress_accuracy import (
+    ForecastingPolicy,
+    ProgressForecast,
+    forecast_accuracy,
+)
 from crankpath.engine.trials.trial import TrialStep
 
 
@@ -33,7 +37,7 @@ def test_each_reading_is_held_against_those_up_to_the_next_repair() -> None:
         TrialStep("measure", "a", minutes=3.0), TrialStep("measure", "b", minutes=4.0),
         TrialStep("repair", "r"), TrialStep("measure", "c", minutes=1.0), TrialStep("stop"),
     ]  # fmt: skip
-    policy = Foretelling(Scripted(list(steps)))
+    policy = ForecastingPolicy(Scripted(list(steps)))
     for _ in steps:
         policy.next(Said())  # type: ignore[arg-type]
     taken = [(one.taken.readings, one.taken.minutes) for one in policy.foretold()]
@@ -42,10 +46,10 @@ def test_each_reading_is_held_against_those_up_to_the_next_repair() -> None:
 
 def test_statements_are_compared_by_what_they_stated() -> None:
     told = [
-        Foretold(Progress(1.0, 4.0), Progress(1.0, 5.0)),
-        Foretold(Progress(1.2, 6.0), Progress(3.0, 7.0)),
-        Foretold(Progress(4.0, 20.0), Progress(4.0, 20.0)),
+        ProgressForecast(Progress(1.0, 4.0), Progress(1.0, 5.0)),
+        ProgressForecast(Progress(1.2, 6.0), Progress(3.0, 7.0)),
+        ProgressForecast(Progress(4.0, 20.0), Progress(4.0, 20.0)),
     ]
-    first, last = held_against(told)
+    first, last = forecast_accuracy(told)
     assert (first.count, first.stated.minutes, first.taken.readings) == (2, 5.0, 2.0)
     assert (last.low, last.high, last.count) == (3.5, 5.0, 1)

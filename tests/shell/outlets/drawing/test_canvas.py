@@ -5,7 +5,14 @@ from xml.etree import ElementTree
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crankpath.shell.outlets.drawing.canvas import Canvas, ClosedShape, Label, overlap, text_width, wrapped
+from crankpath.shell.outlets.drawing.canvas import (
+    Canvas,
+    ClosedShape,
+    Label,
+    overlap,
+    text_width,
+    wrapped_label,
+)
 
 TEXT = "{http://www.w3.org/2000/svg}text"
 
@@ -38,13 +45,13 @@ def test_any_text_comes_out_as_well_formed_xml_and_is_read_back(title: str, labe
 
 @given(st.text(max_size=200), st.floats(20, 300), st.integers(1, 4))
 def test_wrapped_text_keeps_to_its_room_and_its_lines(text: str, room: float, most: int) -> None:
-    lines = wrapped(text, room, 12, most)
+    lines = wrapped_label(text, room, 12, most)
     assert len(lines) <= most
     assert all(text_width(line, 12) <= room for line in lines)
 
 
 def test_wrapped_text_loses_nothing_while_there_is_room_and_says_so_when_there_is_none() -> None:
-    assert " ".join(wrapped("joint of cable lug and starter battery stud", 120, 12, 9)) == (
+    assert " ".join(wrapped_label("joint of cable lug and starter battery stud", 120, 12, 9)) == (
         "joint of cable lug and starter battery stud"
     )
-    assert wrapped("joint of cable lug and starter battery stud", 120, 12, 2)[-1].endswith("…")
+    assert wrapped_label("joint of cable lug and starter battery stud", 120, 12, 2)[-1].endswith("…")

@@ -8,7 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from crankpath.shell.outlets.drawing.canvas import MARK, Canvas, overlap
-from crankpath.shell.outlets.drawing.inference import Expectation, PlottedRange, draw_inference, lay_out
+from crankpath.shell.outlets.drawing.inference import (
+    Expectation,
+    PlottedRange,
+    draw_inference,
+    lay_out_inference,
+)
 
 LEG = Expectation("leg drop", (("low", 0.05, 0.9), ("high", 0.945, 0.1), ("full", 0.005, 0.0)), "across_<it>")
 CRANK = Expectation("crank behaviour", (("normal", 0.2, 0.95), ("slow", 0.8, 0.05)), "slow_rule")
@@ -39,7 +44,7 @@ def test_a_range_lies_on_the_line_of_its_meter_with_ticks_for_nothing_and_the_wh
     with_fault = PlottedRange((0.2, 0.5), ((0.0, 0.1), (0.9, 0.2)))
     words = "0.4 to 3 V; sound up to 0.2 V"
     one = Expectation("contact drop", (), "rule", (with_fault, PlottedRange((0.0, 0.1))), words)
-    canvas = lay_out("burnt contacts", [one])
+    canvas = lay_out_inference("burnt contacts", [one])
     bars = [s for s in canvas.shapes if s.sort == "square" and s.fill != s.stroke]
     first, second = (s.box() for s in bars)
     assert (first[2] - first[0]) == pytest.approx(3 * (second[2] - second[0]))
@@ -50,14 +55,14 @@ def test_a_range_lies_on_the_line_of_its_meter_with_ticks_for_nothing_and_the_wh
 
 
 def test_every_measurement_has_a_line_from_the_fault_to_it() -> None:
-    canvas = lay_out("positive cable", [LEG, CRANK])
+    canvas = lay_out_inference("positive cable", [LEG, CRANK])
     links = [stroke for stroke in canvas.strokes if len(stroke.points) == 4]
     assert len({stroke.points[0] for stroke in links}) == 1
     assert len({stroke.points[-1] for stroke in links}) == 2
 
 
 def test_the_parts_of_a_bar_are_as_wide_as_their_chances_and_the_likeliest_is_outlined() -> None:
-    shapes = lay_out("cable", [CRANK]).shapes
+    shapes = lay_out_inference("cable", [CRANK]).shapes
     widths = {s.stroke: s.width or 0 for s in shapes if s.sort == "square" and s.radius == 11}
     assert abs(widths[MARK] / sum(widths.values()) - 0.8) < 1e-9
 
@@ -90,5 +95,5 @@ EXPECTED = st.lists(OBSERVED | METERED, max_size=4)
 @settings(max_examples=25)
 @given(fault=st.text(max_size=120), expected=EXPECTED)
 def test_no_label_is_drawn_over_another(fault: str, expected: list[Expectation]) -> None:
-    assert_no_label_on_another(lay_out(fault, expected))
+    assert_no_label_on_another(lay_out_inference(fault, expected))
     ElementTree.fromstring(draw_inference(fault, expected))

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from crankpath.shell.outlets.drawing.canvas import Canvas, overlap
 from crankpath.shell.outlets.drawing.picture import Picture
-from crankpath.shell.outlets.drawing.svg import draw_circuit, lay_out
+from crankpath.shell.outlets.drawing.svg import draw_circuit, lay_out_circuit
 
 Draw = Callable[..., Picture]
 SVG = "{http://www.w3.org/2000/svg}"
@@ -45,7 +45,8 @@ ALL_VALUES = dict.fromkeys(
 @pytest.mark.parametrize("leads", [None, ("positive", "stud"), ("case", "negative"), ("terminal", "case")])
 @pytest.mark.parametrize("disconnect", [True, False])
 def test_nothing_is_drawn_over_a_label(draw: Draw, leads: tuple[str, str] | None, disconnect: bool) -> None:
-    assert_all_is_legible(lay_out(draw(leads, ALL_VALUES, disconnect=disconnect), title="Positive leg drop"))
+    picture = draw(leads, ALL_VALUES, disconnect=disconnect)
+    assert_all_is_legible(lay_out_circuit(picture, title="Positive leg drop"))
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=25)
@@ -53,7 +54,7 @@ def test_nothing_is_drawn_over_a_label(draw: Draw, leads: tuple[str, str] | None
 def test_no_text_is_long_enough_to_be_drawn_over_another(draw: Draw, text: str, value: str) -> None:
     labels = dict.fromkeys(("battery", "cable", "stud_joint", "motor", "ground", "key", "coil"), text)
     seen = draw(("positive", "stud"), dict.fromkeys(labels, value), labels=labels)
-    assert_all_is_legible(lay_out(seen, title=text))
+    assert_all_is_legible(lay_out_circuit(seen, title=text))
 
 
 def test_texts_are_escaped_and_the_document_is_well_formed(draw: Draw) -> None:
@@ -69,7 +70,7 @@ def test_the_document_needs_nothing_from_outside(draw: Draw) -> None:
 
 
 def test_leads_are_told_by_shape_and_letter_and_the_reading_by_breadth(draw: Draw) -> None:
-    seen = lay_out(draw(("positive", "stud")), title="Leg", control=False)
+    seen = lay_out_circuit(draw(("positive", "stud")), title="Leg", control=False)
     (diamond,) = [shape for shape in seen.shapes if shape.sort == "diamond"]
     (square,) = [shape for shape in seen.shapes if shape.sort == "square"]
     letters = {label.text: (label.x, label.y) for label in seen.labels if label.text in ("R", "B")}

@@ -7,7 +7,13 @@ import pytest
 from crankpath.engine.cases.case import Case
 from crankpath.engine.errors import CaseError, UnknownName
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.shell.outlets.messages import MessageStep, in_parts, plain, reading_message, step_message
+from crankpath.shell.outlets.messages import (
+    MessageStep,
+    in_basic_letters,
+    in_parts,
+    reading_message,
+    step_message,
+)
 from crankpath.shell.outlets.messages.preparations import (
     FAILING,
     answer_example,
@@ -141,10 +147,10 @@ def test_every_caution_of_every_reading_is_sent_whole_at_every_limit(
             parts = in_parts(first, then, limit)
             assert max(map(len, parts)) <= limit, (m.id, limit)
             text = together(parts)
-            lost = [c for c in needed if plain(shipped.cautions[c].short) not in text]
+            lost = [c for c in needed if in_basic_letters(shipped.cautions[c].short) not in text]
             assert lost == [], (m.id, limit)
             cautions = text.index("Reply e.g.")
-            assert all(text.index(plain(shipped.cautions[c].short)) < cautions for c in needed)
+            assert all(text.index(in_basic_letters(shipped.cautions[c].short)) < cautions for c in needed)
 
 
 @pytest.mark.parametrize("limit", [70, 160, 480])
@@ -159,7 +165,7 @@ def test_a_caution_that_the_readings_call_for_is_sent_too(every_part: Case, ship
     before = together(reading_message(every_part, ["battery_rest_voltage"]))
     every_part.record("warm_joint", "positive_post")
     after = together(reading_message(every_part, ["battery_rest_voltage"]))
-    short = plain(shipped.cautions["hot_joint"].short)
+    short = in_basic_letters(shipped.cautions["hot_joint"].short)
     assert short not in before
     assert short in after
 

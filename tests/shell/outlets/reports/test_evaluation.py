@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from crankpath.engine.advice.ahead.progress import Progress
-from crankpath.engine.trials.ahead.progress_accuracy import Held
+from crankpath.engine.trials.ahead.progress_accuracy import ForecastAccuracy
 from crankpath.engine.trials.report import Mistake, Summary, Tenth
-from crankpath.shell.outlets.reports.evaluation import evaluation_lines, foretold_lines
+from crankpath.shell.outlets.reports.evaluation import evaluation_lines, forecast_lines
 
 TENTHS = (
     Tenth(0.7, 0.8, 12, 0.75, 1.0),  # far off, but too few to say so
@@ -39,8 +39,8 @@ def test_what_a_fault_is_mistaken_for_stands_below() -> None:
 
 
 def test_what_was_said_to_be_left_stands_beside_what_was_read() -> None:
-    held = Held(1.5, 2.5, 12, Progress(2.0, 9.6), Progress(2.4, 11.2))
-    assert list(foretold_lines("single", [held])) == [
+    held = ForecastAccuracy(1.5, 2.5, 12, Progress(2.0, 9.6), Progress(2.4, 11.2))
+    assert list(forecast_lines("single", [held])) == [
         "single: readings and minutes left, as stated and as taken",
         "  1.5 to 2.5 readings:    12   stated 2.0, 10 min   taken 2.4, 11 min",
     ]

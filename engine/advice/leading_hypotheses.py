@@ -9,7 +9,7 @@ from itertools import product
 from math import log2
 from typing import Any
 
-from crankpath.engine.advice.value_of_information import Costs, RepairCosts, added, surprises
+from crankpath.engine.advice.value_of_information import Costs, RepairCosts, column_sums, sum_x_log_x
 from crankpath.engine.bayes.hypotheses import RepairState
 from crankpath.engine.bayes.tables import Chances, Members, MeterTable
 from crankpath.engine.inference.assessment import Assessment
@@ -25,7 +25,7 @@ Rows = tuple[Chances, ...]
 
 
 @dataclass(frozen=True)
-class Leading:
+class LeadingHypotheses:
     """The hypotheses that matter, with the answers they need.
 
     places: in the list of all hypotheses. weights: their chances, summing to 1. rows: the
@@ -39,7 +39,7 @@ class Leading:
     repair_costs: RepairCosts
 
     @classmethod
-    def of(cls, assessment: Assessment, costs: Costs) -> Leading:
+    def of(cls, assessment: Assessment, costs: Costs) -> LeadingHypotheses:
         """The leading hypotheses of an assessment."""
         model, repaired = assessment.model, assessment.repair_states[-1]
         places, weights = assessment.posterior.leading(_HELD, _MOST)
@@ -61,14 +61,14 @@ class Leading:
     def _left(self) -> dict[RepairState, Sequence[Members]]:
         return {}
 
-    def foremost(self, most: int) -> Leading:
+    def foremost(self, most: int) -> LeadingHypotheses:
         """So many of the likeliest of them, their chances summing to 1 again."""
         whole = sum(self.weights[:most])
         weights = [weight / whole for weight in self.weights[:most]]
         numbers: dict[int, int] = {}
         rows = [numbers.setdefault(row, len(numbers)) for row in self.rows[:most]]
         costs = self.repair_costs.of_answers(numbers)
-        return Leading(self.assessment, self.places[:most], weights, rows, costs)
+        return LeadingHypotheses(self.assessment, self.places[:most], weights, rows, costs)
 
     def expected_repair_cost(self, weights: Sequence[float]) -> float:
         """Expected minutes wasted by trying repairs at once, for weights of these hypotheses."""
@@ -88,7 +88,7 @@ class Leading:
 
     def worth(self, chances: Rows) -> tuple[float, float]:
         """Bits about the right repair, and minutes saved, by a reading with these chances."""
-        joint = Joint(self, chances)
+        joint = JointDistribution(self, chances)
         return joint.bits, joint.gain
 
     def rows_of(self, name: str, of: Mapping[Members, Chances], unlisted: Chances) -> Rows:
@@ -140,7 +140,7 @@ class Leading:
         return tuple(each_once(lambda one, other: tuple([a * b for a, b in product(one, other)]), pairs))
 
 
-class Joint:
+class JointDistribution:
     """The right repair together with the outcome of a reading, on the leading hypotheses.
 
     Hypotheses that need the same repairs and have the reading show the same are taken as one.
@@ -151,7 +151,9 @@ class Joint:
         weights: of the hypotheses, where they are not their own.
     """
 
-    def __init__(self, leading: Leading, chances: Rows, weights: Sequence[float] | None = None) -> None:
+    def __init__(
+        self, leading: LeadingHypotheses, chances: Rows, weights: Sequence[float] | None = None
+    ) -> None:
         self._leading = leading
         numbers = list(map(id, chances))
         self._rows = dict(zip(numbers, chances, strict=True))
@@ -168,7 +170,7 @@ class Joint:
 
     def _mixed(self, shares: Mapping[int, float]) -> Sequence[float]:
         rows = self._rows
-        return added([[weight * chance for chance in rows[row]] for row, weight in shares.items()])
+        return column_sums([[weight * chance for chance in rows[row]] for row, weight in shares.items()])
 
     @property
     def gain(self) -> float:
@@ -188,7 +190,7 @@ class Joint:
                 ((row, weight),) = own.items()
                 inner += weight * of_row[row]
             elif own:
-                inner += surprises(joint) - surprises((sum(own.values()),))
+                inner += sum_x_log_x(joint) - sum_x_log_x((sum(own.values()),))
         return self._information(inner, self._weights())
 
     @cached_property
@@ -200,7 +202,7 @@ class Joint:
     def _information(self, inner: float, weights: Mapping[int, float]) -> float:
         """Bits, from ``sum(x log2 x)`` of what is asked about with the outcome, less that of the former."""
         whole = sum(weights.values())
-        return max(0.0, (inner - surprises(self._mixed(weights))) / whole + log2(whole))
+        return max(0.0, (inner - sum_x_log_x(self._mixed(weights))) / whole + log2(whole))
 
     def _weights(self) -> dict[int, float]:
         """Weight of each different row."""
@@ -211,13 +213,13 @@ class Joint:
         return weights
 
     def _of_rows(self) -> dict[int, float]:
-        return {number: _row_surprises(row) for number, row in self._rows.items()}
+        return {number: _row_sum(row) for number, row in self._rows.items()}
 
 
 @lru_cache(maxsize=4096)
-def _row_surprises(row: Chances) -> float:
-    """`surprises` of a row of a table: many hypotheses and readings share it."""
-    return surprises(row)
+def _row_sum(row: Chances) -> float:
+    """`sum_x_log_x` of a row of a table: many hypotheses and readings share it."""
+    return sum_x_log_x(row)
 
 
 def each_once(work: Callable[..., Chances], columns: Iterable[tuple[Any, ...]]) -> list[Chances]:

@@ -50,7 +50,7 @@ LATER: Final = ("starter_fit_inspection", "pinion_freed", "new_fuse_holds")
 """More of them, drawn from a stream of their own so that a machine stays what its seed made it."""
 
 
-def with_looks(
+def with_inspection(
     rng: random.Random, build: Build, faults: Collection[str], intermittent: bool, figures: Figures
 ) -> Build:
     """The machine with what is seen, heard and felt on it."""
@@ -81,7 +81,7 @@ def with_looks(
     return replace(build, habits=habits)
 
 
-def seen(build: Build, name: str, faults: Collection[str]) -> str:
+def inspected(build: Build, name: str, faults: Collection[str]) -> str:
     """What that inspection, or the wiggle test, finds while those faults are there."""
     habits = build.habits
     if name == "wiggle_test" and habits.wiggles in faults:

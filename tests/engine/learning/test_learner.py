@@ -6,19 +6,19 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning import lessons
-from crankpath.engine.learning.closed import ClosedCase
-from crankpath.engine.learning.lessons import Lessons
+from crankpath.engine.learning import learner
+from crankpath.engine.learning.closed_case import ClosedCase
+from crankpath.engine.learning.learner import Learner
 
 
 @pytest.fixture(autouse=True)
 def _few(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(lessons, "LATEST", 10)
-    monkeypatch.setattr(lessons, "OF_A_CAUSE", 4)
+    monkeypatch.setattr(learner, "LATEST", 10)
+    monkeypatch.setattr(learner, "OF_A_CAUSE", 4)
 
 
-def taught(kb: Knowledge, causes: list[str]) -> Lessons:
-    found = Lessons(kb)
+def taught(kb: Knowledge, causes: list[str]) -> Learner:
+    found = Learner(kb)
     for number, cause in enumerate(causes):
         if found.wants((cause,)):
             case = Case(kb, {})

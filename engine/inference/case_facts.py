@@ -8,10 +8,10 @@ from crankpath.engine.inference.entries import Entry, Reading, Repaired
 from crankpath.engine.inference.model import Model
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.machine.facts import Deduction
-from crankpath.engine.machine.lasting_facts import standing_facts
+from crankpath.engine.machine.lasting_facts import lasting_facts
 
 
-def standing(model: Model, entries: Sequence[Entry], present: Callable[[Reading], bool]) -> Deduction:
+def case_facts(model: Model, entries: Sequence[Entry], present: Callable[[Reading], bool]) -> Deduction:
     """The facts that stand; a reading with the complaint there is not outdated by one with it away.
 
     Args:
@@ -24,7 +24,7 @@ def standing(model: Model, entries: Sequence[Entry], present: Callable[[Reading]
             earlier = latest.get(entry.measurement, take)
             latest[entry.measurement] = max(take, earlier, key=lambda t: t[:2])
     repaired = [(place, entry) for place, entry in enumerate(entries) if isinstance(entry, Repaired)]
-    return standing_facts(
+    return lasting_facts(
         model.kb,
         {**model.equipment, **{name: value for name, (_, _, value) in latest.items()}},
         {name: place for name, (_, place, _) in latest.items()},

@@ -8,7 +8,7 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.closed import ClosedCase, cured, grouped
+from crankpath.engine.learning.closed_case import ClosedCase, confirmed_faults, grouped
 
 CaseOf = Callable[..., Case]
 
@@ -54,15 +54,15 @@ def test_several_repairs_before_the_cure_leave_every_fault_of_them_open(case_of:
     case.repaired("replace_starter", cured=False)
     case.repaired("clean_positive_post")
     case.repaired("clean_negative_post", cured=True)
-    assert set(cured(case)) == {"positive_post_joint", "negative_post_joint"}
-    blamed = ClosedCase("one", case, (cured(case),)).blamed_faults
+    assert set(confirmed_faults(case)) == {"positive_post_joint", "negative_post_joint"}
+    blamed = ClosedCase("one", case, (confirmed_faults(case),)).blamed_faults
     assert blamed["positive_post_joint"] > 0.9
 
 
 def test_without_a_cure_nothing_was_found(case_of: CaseOf) -> None:
     case = case_of("crank_behaviour slow")
     case.repaired("clean_positive_post", cured=False)
-    assert cured(case) == ()
+    assert confirmed_faults(case) == ()
 
 
 def test_of_two_faults_found_nothing_is_blamed_alone(case_of: CaseOf) -> None:

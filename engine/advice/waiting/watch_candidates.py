@@ -13,7 +13,7 @@ from functools import cached_property
 from itertools import pairwise, product, zip_longest
 from typing import Any, Final
 
-from crankpath.engine.advice.leading import Leading, Rows, each_once
+from crankpath.engine.advice.leading_hypotheses import LeadingHypotheses, Rows, each_once
 from crankpath.engine.advice.options import Options
 from crankpath.engine.bayes.tables import Chances, MeterTable, Table
 from crankpath.engine.inference.bands import band_of
@@ -29,7 +29,7 @@ class WatchCandidates:
     """What the readings that can be taken at a failure may show."""
 
     options: Options
-    leading: Leading
+    leading: LeadingHypotheses
 
     @cached_property
     def candidates(self) -> dict[str, Rows]:

@@ -25,7 +25,7 @@ def cured_faults(assessment: Assessment, repair: str) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class Afterwards:
+class RootCauses:
     """What is left to find once the complaint is gone.
 
     Attributes:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from crankpath.engine.checking.laid_over import told_of_layers
+from crankpath.engine.checking.overlay_report import told_of_layers
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.folders import shipped_folder
 from crankpath.engine.knowledge.loading import load_knowledge

@@ -13,7 +13,7 @@ from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, NOTHING, SOUND, 
 from crankpath.engine.bayes.evidence import Metered, Observed
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.engine.learning.closed import ClosedCase, ClosedReading
+from crankpath.engine.learning.closed_case import ClosedCase, ClosedReading
 
 SORTS: Final = (MAIN, NOTHING, WHOLE, SOUND)
 """The parts of a range, in the order in which their shares are told."""

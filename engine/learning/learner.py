@@ -12,9 +12,9 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from crankpath.engine.knowledge.records import Knowledge
-from crankpath.engine.learning.closed import ClosedCase
-from crankpath.engine.learning.heard import SampleCollector
-from crankpath.engine.learning.hindsight import Hindsight
+from crankpath.engine.learning.calibration import Calibration
+from crankpath.engine.learning.closed_case import ClosedCase
+from crankpath.engine.learning.rule_samples import SampleCollector
 from crankpath.engine.learning.shares import ShareTotals
 
 LATEST: Final = 2000
@@ -29,7 +29,7 @@ Causes = tuple[str, ...]
 
 
 @dataclass
-class Lessons:
+class Learner:
     """Takes closed cases, the latest first.
 
     Attributes:
@@ -43,14 +43,14 @@ class Lessons:
     cases: int = 0
     read: int = 0
     listener: SampleCollector = field(default_factory=SampleCollector)
-    hindsight: Hindsight = field(init=False)
+    hindsight: Calibration = field(init=False)
     _met: Counter[Causes] = field(default_factory=Counter)
     _looked_at: Counter[Causes] = field(default_factory=Counter)
     _blamed: dict[Causes, Counter[str]] = field(default_factory=dict)
     _machines: dict[Causes, ShareTotals] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.hindsight = Hindsight(self.kb)
+        self.hindsight = Calibration(self.kb)
 
     def wants(self, causes: Causes) -> bool:
         """Count a case with these causes; is it to be looked at in full?"""

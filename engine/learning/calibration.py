@@ -11,13 +11,13 @@ from crankpath.engine.bayes.evidence import Metered, Observed
 from crankpath.engine.inference.expected import Expected, expected, fits, mean_surprise
 from crankpath.engine.inference.ranges import scale_of
 from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.engine.learning.closed import ClosedCase, ClosedReading
+from crankpath.engine.learning.closed_case import ClosedCase, ClosedReading
 
 _LEAST: Final = 1e-30  # density of what no rule allows
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken:
+class RuleRecord:
     """What one rule said of one measurement over the cases in which its fault was the cause.
 
     rule: None where no rule speaks and the healthy reading holds. Of an observation, predicted: mean
@@ -43,7 +43,7 @@ class Spoken:
 
 
 @dataclass(frozen=True, slots=True)
-class Stated:
+class StatedChance:
     """The repair named before the first repair of a closed case: its chance, and was it needed."""
 
     case: str
@@ -85,14 +85,14 @@ def _highest(shares: Sequence[float]) -> int:
 
 
 @dataclass
-class Hindsight:
+class Calibration:
     """Takes closed cases one by one and keeps what their causes made of every reading.
 
     stated: the likeliest repair of each case with a confirmed cause, before the first repair.
     """
 
     kb: Knowledge
-    stated: list[Stated] = field(default_factory=list)
+    stated: list[StatedChance] = field(default_factory=list)
     _heard: dict[tuple[str | None, str, str], list[_Heard]] = field(default_factory=dict)
 
     def take(self, closed: ClosedCase) -> None:
@@ -117,18 +117,18 @@ class Hindsight:
             sums[faults[fault].repair] = sums.get(faults[fault].repair, 0.0) + chance
         if needed and sums:
             repair, chance = max(sums.items(), key=lambda pair: pair[1])
-            self.stated.append(Stated(closed.name, repair, min(chance, 1.0), repair in needed, needed))
+            self.stated.append(StatedChance(closed.name, repair, min(chance, 1.0), repair in needed, needed))
 
     @property
-    def misleading(self) -> tuple[Spoken, ...]:
+    def misleading(self) -> tuple[RuleRecord, ...]:
         """Rules that something else was read against than they expect, the worst first."""
         spoken = [self._spoken(key, items) for key, items in self._heard.items()]
         return tuple(sorted((s for s in spoken if s.cases and s.bits > 0.0), key=lambda s: -s.bits))
 
-    def _spoken(self, key: tuple[str | None, str, str], items: Sequence[_Heard]) -> Spoken:
+    def _spoken(self, key: tuple[str | None, str, str], items: Sequence[_Heard]) -> RuleRecord:
         rule, fault, name = key
         measurement = self.kb.measurements[name]
-        return Spoken(
+        return RuleRecord(
             rule,
             fault,
             name,

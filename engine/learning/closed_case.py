@@ -165,7 +165,7 @@ def grouped(causes: Iterable[str], faults: Mapping[str, Fault]) -> tuple[tuple[s
     return tuple(map(tuple, groups.values()))
 
 
-def cured(case: Case) -> tuple[str, ...]:
+def confirmed_faults(case: Case) -> tuple[str, ...]:
     """The faults one of which was taken away, by the repair that cured or one not known to have failed.
 
     Empty where no repair is said to have cured.

@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.learning.closed import ClosedCase, grouped
-from crankpath.engine.learning.hindsight import Hindsight
+from crankpath.engine.learning.calibration import Calibration
+from crankpath.engine.learning.closed_case import ClosedCase, grouped
 
 CaseOf = Callable[..., Case]
 
@@ -17,8 +17,8 @@ def closed(case: Case, *causes: str, name: str = "a case") -> ClosedCase:
     return ClosedCase(name, case, grouped(causes, case.kb.faults))
 
 
-def seen_again(*cases: ClosedCase) -> Hindsight:
-    found = Hindsight(cases[0].case.kb)
+def seen_again(*cases: ClosedCase) -> Calibration:
+    found = Calibration(cases[0].case.kb)
     for one in cases:
         found.take(one)
     return found

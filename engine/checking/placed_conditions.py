@@ -10,7 +10,7 @@ from crankpath.engine.knowledge.records import Knowledge, Origin
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedCondition:
     """A condition, the field that holds it, its entry ("section/id") and where that stands."""
 
     condition: Condition
@@ -19,12 +19,12 @@ class Placed:
     origin: Origin
 
 
-def placed_conditions(kb: Knowledge) -> Iterator[Placed]:
+def placed_conditions(kb: Knowledge) -> Iterator[PlacedCondition]:
     """Every condition of the knowledge base, section by section."""
     for entry, origin, fields in _fields(kb):
         for field, condition in fields:
             if condition is not None:
-                yield Placed(condition, field, entry, origin)
+                yield PlacedCondition(condition, field, entry, origin)
 
 
 _Fields = tuple[str, Origin, tuple[tuple[str, Condition | None], ...]]

@@ -9,7 +9,7 @@ import pytest
 
 from crankpath.engine import Case
 from crankpath.engine.advice.accounting import account
-from crankpath.engine.advice.followed import Factor, WeighedReading
+from crankpath.engine.advice.followed_hypothesis import Factor, WeighedReading
 from crankpath.engine.bayes.evidence import Metered
 from crankpath.engine.inference.ranges import density
 from crankpath.engine.knowledge.chance_words import spread

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.advice.waiting.shown import WatchCandidates
+from crankpath.engine.advice.waiting.watch_candidates import WatchCandidates
 
 CaseOf = Callable[..., Case]
 LEG, POST, OTHER = "positive_leg_drop", "positive_post_drop", "negative_leg_drop"
