@@ -34,9 +34,9 @@ def chart_text(page: ChartPage, width: int = 80, how: bool = True) -> list[str]:
 
 def _act(act: ActLine, width: int, indent: str) -> Iterator[str]:
     about = f", {act.about}" if act.about else ""
-    left = f"; {act.left}" if act.ends and act.left else ""
+    left = (f"; then {act.left}" if act.left else "; the chart ends here") if act.ends else ""
     head = f"{indent}{act.number}  "
-    text = f"{SORTS[act.sort]}{act.text}{about}{left}{' (the chart ends here)' * act.ends}"
+    text = f"{SORTS[act.sort]}{act.text}{about}{left}"
     yield from wrapped(text, width, head, " " * len(head))
     for finding in act.findings:
         at = f"{indent}   - "

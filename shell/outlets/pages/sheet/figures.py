@@ -63,10 +63,10 @@ def figure(case: Case, pair: Pair) -> CircuitReading:
     return CircuitReading(m.label, said[0], said[1], mark, aside, due)
 
 
-def circuit_figures(case: Case, failing: frozenset[str] = frozenset()) -> CircuitFigures | None:
+def circuit_figures(case: Case, failing: Sequence[str] = ()) -> CircuitFigures | None:
     """The main circuit with the voltages read on it; None where it cannot be drawn.
 
-    failing: ids of the segments that are at fault.
+    failing: ids of the segments that are at fault, the likeliest first.
     """
     try:
         drawn = picture(case.kb, case.assessment.model.circuit)
@@ -78,7 +78,7 @@ def circuit_figures(case: Case, failing: frozenset[str] = frozenset()) -> Circui
     there, back = (_rail(case, run, volts, left, failing) for run in (drawn.there, drawn.back))
     battery = tuple(_taking(case, volts, left, _posts(drawn)))
     load = tuple(_taking(case, volts, left, _load_ends(drawn)))
-    broken = next((run for run in drawn.control if any(p.id in failing for p in run.pieces)), None)
+    broken = next((run for f in failing for run in drawn.control if any(p.id == f for p in run.pieces)), None)
     control = _rail(case, broken, volts, left, failing) if broken is not None else None
     elsewhere = tuple(figure(case, pair) for pair in volts if pair.measurement.id in left)
     kb, names = case.kb, (drawn.battery.label, drawn.load.label)
@@ -108,7 +108,7 @@ def _taking(
 
 
 def _rail(
-    case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None], failing: frozenset[str]
+    case: Case, run: Run, volts: Sequence[Pair], left: dict[str, None], failing: Sequence[str]
 ) -> Rail:
     places = {stop.id: n for n, stop in enumerate(run.stops)}
     spans = []

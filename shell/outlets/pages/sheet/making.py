@@ -95,13 +95,16 @@ def sheet_of(case: Case, meta: SheetMeta = SheetMeta()) -> Sheet:  # noqa: B008 
     return _cleaned(sheet)
 
 
-def _failing(case: Case, causes: tuple[CauseLine, ...]) -> frozenset[str]:
-    """The segments of the cause on top, once it is confirmed or proven."""
-    first = next(iter(causes), None)
-    if first is None or first.fault is None:
-        return frozenset()
-    proven = first.confirmed or first.probability >= case.kb.settings["proven_at"]
-    return frozenset(case.kb.faults[first.fault].places) if proven else frozenset()
+def _failing(case: Case, causes: tuple[CauseLine, ...]) -> tuple[str, ...]:
+    """The segments of the cause on top, its own first, once it is confirmed or its repair is proven."""
+    faults = case.kb.faults
+    told = [(cause, faults[cause.fault]) for cause in causes if cause.fault is not None]
+    if not causes or causes[0].fault is None:
+        return ()
+    first = told[0]
+    same = [first] if first[0].confirmed else [pair for pair in told if pair[1].repair == first[1].repair]
+    proven = first[0].confirmed or sum(c.probability for c, _ in same) >= case.kb.settings["proven_at"]
+    return tuple(dict.fromkeys(place for _, fault in same for place in fault.places)) if proven else ()
 
 
 _T = TypeVar("_T")

@@ -32,7 +32,7 @@ def test_a_chart_reads_from_act_to_finding_to_act() -> None:
         "   - above 0.3 V (25 %)",
         "     2  REPAIR clean the post, 15 min; post joint, 96 %",
         "   - below 0.3 V (72 %)",
-        "     3  cable drop, 2 min; about 2 more readings, 9 min (the chart ends here)",
+        "     3  cable drop, 2 min; then about 2 more readings, 9 min",
         "   - anything else (3 %): take it again; a repeat is not on this chart",
         "",
         "How each reading is taken",

@@ -244,3 +244,19 @@ def test_a_closed_case_is_never_called_unproven(corrected: Case, cured: bool | N
 def test_after_a_repair_that_failed_the_next_reading_is_named_as_such(corrected: Case) -> None:
     corrected.repaired("replace_hot_cable", cured=False)
     assert not sheet_of(corrected).verdict.startswith("Not proven yet")
+
+
+def test_a_relay_that_is_proven_is_marked_where_it_likeliest_failed(shipped: Knowledge) -> None:
+    case = Case(shipped, {"system_voltage": 12})
+    for name, value in (
+        ("crank_behaviour", "silent"), ("occurrence", "every_time"), ("battery_rest_voltage", "12.6"),
+        ("relay_coil_voltage", "11.9"), ("relay_contact_drop", "12.2"), ("start_terminal_voltage", "0.2"),
+    ):  # fmt: skip
+        case.record(name, value)
+    case.repaired("replace_relay", cured=True)
+    sheet = sheet_of(case)
+    first = sheet.causes[0]
+    assert first.probability < 0.9  # contacts or coil of it: only the relay is proven
+    assert sheet.circuit is not None
+    assert sheet.circuit.control is not None
+    assert [part.label for part in sheet.circuit.control.parts if part.failing] == [first.label]
