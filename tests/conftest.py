@@ -6,6 +6,7 @@ Property tests try the same examples every time; ``--hypothesis-profile=search``
 from __future__ import annotations
 
 import os
+import sys
 import tempfile
 from collections.abc import Iterator
 from functools import lru_cache
@@ -26,6 +27,14 @@ TEMPORARY = tempfile.gettempdir()  # before any test has a place of its own for 
 settings.register_profile("same", deadline=None, derandomize=True, max_examples=40)
 settings.register_profile("search", deadline=None, max_examples=1000)
 settings.load_profile("same")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Where no compiled code may lie beside the source, it lies in the cache of pytest."""
+    if sys.dont_write_bytecode and hasattr(config, "cache"):
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(config.cache.mkdir("compiled"))
+        sys.dont_write_bytecode = False
 
 
 @pytest.fixture(scope="session")

@@ -102,7 +102,7 @@ class Window:
             "PATH": os.environ["PATH"], "HOME": str(folder), "TERM": "xterm-256color", "LANG": "C.UTF-8",
             "XDG_DATA_HOME": str(folder / "data"), "XDG_CONFIG_HOME": str(folder / "config"),
             "XDG_STATE_HOME": str(folder / "state"), "TMPDIR": str(folder),
-            **{name: value for name, value in os.environ.items() if name in ("PYTHONPATH", VARIABLE)},
+            **{name: kept for name, kept in os.environ.items() if name.startswith(("PYTHON", VARIABLE))},
         }  # fmt: skip
         code = "from crankpath.shell.main import main; main()"
         self.child = pexpect.spawn(

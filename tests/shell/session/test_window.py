@@ -168,7 +168,7 @@ def piped(folder: Path, script: str, *arguments: str, **more: str) -> subprocess
     environment = {
         "PATH": os.environ["PATH"], "HOME": str(folder), "XDG_DATA_HOME": str(folder), "LANG": "C.UTF-8",
         "XDG_CONFIG_HOME": str(folder / "config"), **more,
-        **{name: value for name, value in os.environ.items() if name in ("PYTHONPATH", VARIABLE)},
+        **{name: kept for name, kept in os.environ.items() if name.startswith(("PYTHON", VARIABLE))},
     }  # fmt: skip
     command = [sys.executable, "-c", "from crankpath.shell.main import main; main()", *arguments]
     return subprocess.run(
