@@ -12,7 +12,7 @@ from crankpath.engine.bayes.hypotheses import Element, RepairState, list_hypothe
 from crankpath.engine.bayes.posterior import Crank, likelihood
 from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable
 
-SEEDS = range(200)
+SEEDS = range(60)
 
 
 def chances(rng: Random, bands: int) -> Chances:

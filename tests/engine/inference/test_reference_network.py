@@ -17,6 +17,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from sampled import one_in
 
 from crankpath.engine.advice.value_of_information import information
 from crankpath.engine.bayes.evidence import Evidence, Observed
@@ -26,7 +27,7 @@ from crankpath.engine.bayes.tables import Chances, Effect, ObservationTable
 
 gum: Any = pytest.importorskip("pyagrum", reason="pyagrum comes with the extra 'test'")
 
-NETWORKS = [n if n < 40 else pytest.param(n, marks=pytest.mark.slow) for n in range(220)]
+NETWORKS = one_in(15, range(220))
 AGREEMENT = 1e-6
 
 
