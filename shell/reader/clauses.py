@@ -157,6 +157,8 @@ def _roles(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> f
     roles = {role for role in _ROLES if _says(found, words, role, lexicon)}
     if any(_of_other(found, at, lexicon) for at in range(first, last)):
         roles.add("other")
+    if any(_somebody_tells(found, at, last, lexicon) for at in range(first, last)):
+        roles.add("told")
     return frozenset(roles)
 
 
@@ -168,6 +170,12 @@ def _says(found: Sequence[Token], words: View, role: str, lexicon: Lexicon) -> b
         not compares.intersection(token.key for token in found[max(first - 3, 0) : first])
         for first, _ in words.runs(lexicon.roles.get(role, frozenset()))
     )
+
+
+def _somebody_tells(found: Sequence[Token], at: int, last: int, lexicon: Lexicon) -> bool:
+    """ "The dealer wrote 0.3"."""
+    behind = (token.key for token in found[at + 1 : min(at + 4, last)])
+    return found[at].key in lexicon.single("people") and not lexicon.single("tells").isdisjoint(behind)
 
 
 def _of_other(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:

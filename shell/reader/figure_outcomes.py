@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from crankpath.engine.errors import ReadingError
 from crankpath.engine.typed.reading import understand
-from crankpath.engine.typed.units import number_in
 from crankpath.shell.reader.clauses import DOUBTED
 from crankpath.shell.reader.linking import Linked
 from crankpath.shell.reader.naming import FINE, Candidate, Naming
@@ -20,6 +19,8 @@ MAYBE: Final = 1.0
 """From this mark on a reading is asked about."""
 ZERO: Final = Figure("0")
 """What words for nothing say."""
+DEAD: Final = Figure("0", bound=True)
+"""What words may say that mean nothing where nothing can be read: to be asked."""
 ENDLESS: Final = Figure("OL")
 """What words for no way through say."""
 WITH_BEFORE: Final = "taken with the one before"
@@ -49,31 +50,6 @@ class ReadFigure:
         return self.candidates[0] if self.candidates else None
 
 
-def settle_difference(found: Sequence[ReadFigure], naming: Naming) -> None:
-    """ "12.8 on one, 12.3 on the other", where it was asked how far apart they are: that is asked back."""
-    lexicon = naming.lexicon
-    if naming.asked is None:
-        return
-    own = [f for f in found if any(c.measurement == naming.asked for c in f.candidates)]
-    figures = [f.link.figure for f in own]
-    if lexicon.single("difference").isdisjoint(lexicon.bags[naming.asked]):  # then either side was read
-        odd = [naming.fit(naming.asked, figure).score < 0 for figure in figures]
-        if len(own) < len(found) or not all(odd) or any(f.best and f.best.called for f in own):
-            return
-    if len(own) != 2 or any(f.others or len(number_in(f.text.split()[0])) != 1 for f in figures):
-        return
-    a, b = (number_in(figure.text.split()[0])[0] for figure in figures)
-    unit = figures[1].unit or figures[0].unit
-    text = f"{abs(a - b):.6g}{f' {unit.name}' if unit else ''}"
-    apart = Figure(text, unit, others=tuple(figure.text for figure in figures))
-    first, second = own
-    if naming.fit(naming.asked, apart).score < 0:
-        return
-    first.candidates = (replace(naming.fit(naming.asked, apart), score=MAYBE),)
-    first.link, first.dropped, first.sure = replace(first.link, figure=apart), "", False
-    first.bare, second.dropped = True, WITH_BEFORE
-
-
 def tell(page: Page, found: ReadFigure, naming: Naming) -> None:
     """Put what comes of a figure on the page: taken, asked about, or a note why not."""
     at = page.tokens[found.link.at].start
@@ -94,7 +70,7 @@ def tell(page: Page, found: ReadFigure, naming: Naming) -> None:
     elif options and (naming.asked or not found.bare or (found.link.figure.unit and len(options) <= _FEW)):
         page.asked.append(Doubt(_message(found, options, naming), options, found.words, at))
         _use(page, found)
-    elif found.link.figure not in (ZERO, ENDLESS):
+    elif found.link.figure not in (ZERO, DEAD, ENDLESS):
         page.notes.append(Note(found.words, "not clear what was read", at))
 
 

@@ -11,12 +11,10 @@ from crankpath.engine.errors import ReadingError
 from crankpath.engine.typed.reading import understand
 from crankpath.shell.reader.clauses import ELSEWHERE, Sentence
 from crankpath.shell.reader.figure_outcomes import (
+    DEAD,
     ENDLESS,
-    MAYBE,
-    WITH_BEFORE,
     ZERO,
     ReadFigure,
-    settle_difference,
     tell,
 )
 from crankpath.shell.reader.linking import Linked, linked
@@ -24,19 +22,20 @@ from crankpath.shell.reader.naming import FINE, Candidate, Naming
 from crankpath.shell.reader.page import Page
 from crankpath.shell.reader.pieces.tokens import Figure, Token
 from crankpath.shell.reader.proposals import Note, Proposal
+from crankpath.shell.reader.repeated import settle_difference, settle_same
 
 # Marks: from _SURE on a reading is taken where the next is _CLEAR behind; from MAYBE on it is asked about.
 _SURE: Final = 1.9
 _SURE_WITH_STRAY: Final = 2.9  # where another reading is named as well
 _CLEAR: Final = 0.75
-_TALK: Final = 0.2  # a word that has nothing to do with a reading, where nothing is named
+_TALK: Final = 0.4  # a word that has nothing to do with a reading, where nothing is named
+_NAMED_TOO: Final = 2  # other readings that words near a figure name, to be asked about
 _TALK_FAR: Final = 0.05  # in another clause of the sentence
 _AROUND: Final = 30  # tokens on either side that are looked at
 _MOST_TALK: Final = 1.6
-_CHANGE: Final = 4  # tokens before a figure in which it falls or goes there
 _MAYBE_A_COUNT: Final = 0.8  # a whole number where readings seldom are whole
 _WRITTEN_OUT: Final = 0.4  # a figure with a point or a unit is hardly a count
-_SAID_IN: Final = {ZERO: "V", ENDLESS: "ohm"}  # the unit of what can be read so in words
+_SAID_IN: Final = {ZERO: "V", DEAD: "V", ENDLESS: "ohm"}  # the unit of what can be read so in words
 MOST_FIGURES: Final = 100
 """Figures of one text that are read."""
 
@@ -52,7 +51,7 @@ def read_figures(page: Page, naming: Naming) -> None:
             found.append(_found(page, sentence, link, naming, found))
     _settle_by_neighbours(found, naming)
     settle_difference(found, naming)
-    _settle_same(page, found, naming)
+    settle_same(page, found, naming)
     for each in found:
         tell(page, each, naming)
 
@@ -78,14 +77,18 @@ def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, 
     at = [(i, t.figure) for i, t in enumerate(page.tokens[sentence.first : sentence.last], sentence.first)
           if t.kind == "figure" and t.figure is not None and not page.used[i]]  # fmt: skip
     told = {id(sentence.clause(i)) for i, _ in at}
-    ohms = naming.asked and naming.lexicon.knowledge.measurements[naming.asked].unit == "ohm"
-    for said, runs in ((ZERO, page.zeros), (ENDLESS, page.endless if ohms else ())):
+    readings = naming.lexicon.knowledge.measurements
+    ohms = naming.asked and readings[naming.asked].unit == "ohm"
+    zeros = () if naming.observing else page.zeros
+    seems = page.dead if naming.asked and "none" in readings[naming.asked].bands and not page.figures else ()
+    place = naming.lexicon.single("place") | {keys[0] for keys in naming.lexicon.names if len(keys) == 1}
+    for said, runs in ((ZERO, zeros), (DEAD, seems), (ENDLESS, page.endless if ohms else ())):
         own = [
             first
-            for first, _ in runs
+            for first, end in runs
             if sentence.first <= first < sentence.last
             and not page.used[first]
-            and id(sentence.clause(first)) not in told
+            and (id(sentence.clause(first)) not in told or page.key(end) in place)  # "nothing at the relay"
         ]
         at += [(own[0], said)] if len(own) == 1 else []
     return sorted(at, key=lambda pair: pair[0])
@@ -138,8 +141,25 @@ def _found(
     made = ReadFigure(link, candidates, roles, bare, words=_words(page, link))
     made.sure = _sure(made, naming, bool(before)) and not (bare and _of_unknown(page, link, naming))
     _consider_asked(made, naming)
+    _consider_strange(page, sentence, made, naming)
     made.dropped = _dropped(page, made, naming)
     return made
+
+
+def _consider_strange(page: Page, sentence: Sentence, found: ReadFigure, naming: Naming) -> None:
+    """ "Starter 10.8", where the battery was asked for: words nearby that name something else make doubt."""
+    clause = sentence.clause(found.link.at)
+    if not found.bare or clause is None or found.best is None or found.best.measurement != naming.asked:
+        return
+    lexicon, asked = naming.lexicon, found.best.measurement
+    own = lexicon.bags[asked] | lexicon.states[asked] | lexicon.ends[asked]
+    near = [t.key for t in page.linkable[clause.first : clause.last] if t.kind == "word"]
+    strange = tuple(key for key in naming.telling(tuple(near)) if key not in own)
+    if strange:
+        found.sure = False
+        named = naming.candidates(strange, found.link.figure)
+        more = [replace(c, score=found.best.score) for c in named if c.score > 0 and c.measurement != asked]
+        found.candidates = (*found.candidates[:1], *more[:_NAMED_TOO])
 
 
 def _consider_asked(found: ReadFigure, naming: Naming) -> None:
@@ -243,112 +263,3 @@ def _settle_by_neighbours(found: Sequence[ReadFigure], naming: Naming) -> None:
         if candidates and readings[candidates[0].measurement].state == state and not naming.asked:
             each.candidates = candidates
             each.sure = _sure(each, naming, True)
-
-
-# -- the same reading more than once ---------------------------------------------------
-
-
-def _settle_same(page: Page, found: list[ReadFigure], naming: Naming) -> None:
-    """Figures in a row are takes of one reading; a later figure that corrects another takes its place."""
-    last: ReadFigure | None = None
-    since = 0
-    for each in found:
-        if last is not None and each.bare and _corrects(page, last, each, naming):
-            each.candidates = naming.candidates(last.link.keys, each.link.figure, last.link.context)
-            each.bare, each.sure = last.bare, last.sure
-        if each.dropped or (each.best is None and not each.bare):
-            last = None
-            continue
-        if last is not None and _repeats(page, last, each, naming, since):
-            last.also = (*last.also, each.link.figure.text)
-            each.dropped = WITH_BEFORE
-            page.use(each.link.at, each.link.at + 1)
-            since = each.link.at
-            continue
-        last, since = each, each.link.at
-    _settle_corrected(page, found, naming)
-
-
-def _corrects(page: Page, before: ReadFigure, each: ReadFigure, naming: Naming) -> bool:
-    """A figure without a name that comes instead of the one before, or at another time."""
-    if before.best is None or (before.bare and before.best.measurement != naming.asked):
-        return False
-    timed = {"correction", "now"} & each.roles or "earlier" in before.roles
-    return bool(timed) or any(
-        t.key in naming.lexicon.single("no") for t in page.tokens[before.link.at + 1 : each.link.at][-2:]
-    )
-
-
-def _repeats(page: Page, before: ReadFigure, each: ReadFigure, naming: Naming, since: int) -> bool:
-    if not each.bare or before.best is None or each.link.figure.others or before.link.figure.others:
-        return False
-    row = page.tokens[since + 1 : each.link.at]
-    joining = naming.lexicon.single("joining")
-    own = range(since + 1, each.link.at)
-    named = {i for first, last in before.link.runs for i in range(first, last)}
-    if any(
-        t.kind != "soft" and t.key not in joining for i, t in zip(own, row, strict=True) if i not in named
-    ):
-        return False
-    if named & set(own) and naming.asked is None:
-        return False
-    m = naming.lexicon.knowledge.measurements[before.best.measurement]
-    both = " and ".join((before.link.figure.text, *before.also, each.link.figure.text))
-    try:
-        understand(m, both, naming.facts)
-    except ReadingError:
-        return False
-    return True
-
-
-def _settle_corrected(page: Page, found: list[ReadFigure], naming: Naming) -> None:
-    by_reading: dict[str, list[ReadFigure]] = {}
-    for each in found:
-        if each.best is not None and not each.dropped and each.best.score >= MAYBE:
-            by_reading.setdefault(each.best.measurement, []).append(each)
-    for same in by_reading.values():
-        for before, after in itertools.pairwise(same):
-            if _takes_its_place(page, before, after, naming):
-                before.dropped = "corrected, or from before"
-            elif before.best and after.best and before.best.understood != after.best.understood:
-                after.sure = False
-                if after.bare and (_goes_to(page, after, naming) or _of_another_state(page, after, naming)):
-                    after.candidates = (*after.candidates, *_same_place(after, after.best, naming))
-                else:
-                    before.sure = False
-
-
-def _goes_to(page: Page, found: ReadFigure, naming: Naming) -> bool:
-    """ "... it falls to 7.9": the figure is of another state than the one before."""
-    words = page.tokens[max(found.link.at - _CHANGE, 0) : found.link.at]
-    return any(t.key in naming.lexicon.single("change") for t in words)
-
-
-def _of_another_state(page: Page, found: ReadFigure, naming: Naming) -> bool:
-    """ "24.3 before, 16.9 during": a preposition with nothing behind it."""
-    lexicon = naming.lexicon
-    behind = page.tokens[found.link.at + 1 : found.link.at + 3]
-    alone = bool(behind) and (len(behind) == 1 or behind[1].kind in ("hard", "soft"))
-    dangling = lexicon.single("prepositions") - lexicon.single("turn") - lexicon.single("joining")
-    return alone and behind[0].key in dangling
-
-
-def _same_place(found: ReadFigure, best: Candidate, naming: Naming) -> list[Candidate]:
-    """Other readings between the same two points that have such a figure."""
-    readings = naming.lexicon.knowledge.measurements
-    ends = readings[best.measurement].between
-    others = [m.id for m in readings.values() if m.numeric and ends and m.between == ends]
-    others = [m for m in others if m != best.measurement]
-    likely = [(m, naming.fit(m, found.link.figure)) for m in others if naming.here(m)]
-    return [replace(fit, score=best.score) for m, fit in likely if fit.score > 0]
-
-
-def _takes_its_place(page: Page, before: ReadFigure, after: ReadFigure, naming: Naming) -> bool:
-    between = page.tokens[before.link.at + 1 : after.link.at]
-    no = any(t.key in naming.lexicon.single("no") for t in between[-2:])
-    new = {"correction", "now"} & after.roles or (no and len(between) <= 4)
-    if _of_another_state(page, after, naming):
-        return False
-    return bool(
-        new or "earlier" in before.roles or any(t.key in naming.lexicon.single("turn") for t in between)
-    )

@@ -124,13 +124,15 @@ def _leads_joined(
 
 
 def _passed(tokens: Sequence[Token], stretch: Stretch, naming: Naming) -> bool:
-    """ "After charging 12.7": what went before the reading that was asked for, not its name."""
+    """ "After charging 12.7", "not the strap": what went before a reading, or is not it, is no name of it."""
     back = [
         t
         for t in tokens[max(stretch.first - 2, 0) : stretch.first]
         if t.key not in naming.lexicon.single("filler")
     ]
     before = back[-1] if back else None
+    if before and before.kind == "word" and before.key in naming.lexicon.single("negates"):
+        return True
     times = naming.lexicon.single("turn") - naming.lexicon.single("now")
     return bool(naming.asked and before and before.key in times)
 

@@ -70,6 +70,7 @@ class Naming:
     def __init__(self, lexicon: Lexicon, facts: Facts, asked: str | None, comma: bool) -> None:
         self.lexicon, self.facts, self.comma = lexicon, facts, comma
         readings = lexicon.knowledge.measurements
+        self.observing = asked in readings and not readings[asked].numeric  # words are expected
         self.asked = asked if asked and asked in readings and readings[asked].numeric else None
         unit = readings[self.asked].unit if self.asked else None
         alike = [lexicon.bags[m.id] for m in readings.values() if m.unit == unit]

@@ -17,7 +17,7 @@ from crankpath.shell.reader.proposals import Doubt, Note, Proposal
 class Page:
     """The state of reading one text; the modules that read it fill the lists.
 
-    zeros, endless: where words say that nothing was read, or no way through.
+    zeros, dead, endless: where words say that nothing was read, may say so, or say no way through.
     linkable: the tokens, with those that say something else than a name ("it cranked fine") kept
     from being part of one.
     """
@@ -36,6 +36,8 @@ class Page:
         self._starts = [sentence.first for sentence in self.sentences]
         words = view(self.tokens, 0, len(self.tokens))
         self.zeros: Sequence[Run] = words.runs(lexicon.roles.get("nothing", frozenset()))
+        self.dead: Sequence[Run] = words.runs(lexicon.roles.get("dead", frozenset()))
+        self.figures = any(token.kind == "figure" for token in self.tokens)
         self.endless: Sequence[Run] = words.runs(lexicon.roles.get("endless", frozenset()))
         self.away = False  # the text says that it cranked well meanwhile
         self.phrases: list[Run] = []  # what says so, or that the fault was there
@@ -47,6 +49,10 @@ class Page:
     def sentence_of(self, at: int) -> int:
         """Which sentence a token stands in."""
         return max(bisect_right(self._starts, at) - 1, 0)
+
+    def key(self, at: int) -> str:
+        """The key of a token; "" behind the last."""
+        return self.tokens[at].key if at < len(self.tokens) else ""
 
     def text(self, first: int, last: int) -> str:
         """The text from token `first` to the one before `last`, as written."""

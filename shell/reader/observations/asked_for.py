@@ -16,6 +16,7 @@ from crankpath.shell.reader.observations.hits import (
     is_value,
     names_in,
     sound_value,
+    switched,
     tells_work,
 )
 from crankpath.shell.reader.page import Page
@@ -51,7 +52,7 @@ def read_asked_for(page: Page, m: Measurement) -> None:
             last,
             "Says what it is not; what is it?",
         )
-    elif len(values) == 1 and _figure_beside(page, positive):
+    elif len(values) == 1 and (_figure_beside(page, positive) or _half_said(page, m, values[0], positive)):
         ask_values(page, m, list(dict.fromkeys((*values, *m.choices))), first, last)
     elif len(values) == 1 and not _in_doubt(page, m, values[0], positive) and not _lost(page, positive):
         take_value(page, m, values[0], first, last)
@@ -108,6 +109,7 @@ def _speaks_of_it(page: Page, m: Measurement) -> None:
         spoken = all(named) and (named or any(t.kind == "word" and t.key in words for t in tokens))
         elsewhere = any(clause.roles & _not_said(m) for clause in sentence.clauses)
         figures = any(t.kind in ("figure", "aside") for t in tokens)
+        elsewhere = elsewhere or switched(page, sentence.first, sentence.last)
         if spoken and not elsewhere and not figures and not page.cannot:
             ask_values(page, m, m.choices, sentence.first, sentence.last, "")
             return
@@ -123,7 +125,7 @@ def _use_name(page: Page, m: Measurement, at: int) -> None:
 def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
     """Said with a doubt, or of a machine that is said to crank as well."""
     works = SYMPTOM_KIND in m.kinds and value != sound_value(m) and (page.away or _says_works(page))
-    return bool(works) or any(h.roles & doubts_of(m) for h in hits)
+    return bool(works) or any(h.roles & (doubts_of(m) | {"should"}) for h in hits)
 
 
 def _figure_beside(page: Page, hits: Sequence[Hit]) -> bool:
@@ -134,6 +136,18 @@ def _figure_beside(page: Page, hits: Sequence[Hit]) -> bool:
         for home in homes
         for i in range(home.first, home.last)
     )
+
+
+def _half_said(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
+    """ "Cranks fine when cold", "park no, neutral yes": that it is well, or yes and no, and more beside."""
+    lexicon = page.lexicon
+    words = {t.key for h in hits for t in page.tokens[h.first : h.last]} - lexicon.unsaid
+    least = 1 if value == sound_value(m) else 0 if words <= lexicon.single("answer") else None
+    said = {i for h in hits for i in range(h.first, h.last)} | {i for p in page.phrases for i in range(*p)}
+    quiet = lexicon.unsaid.union(*(lexicon.single(role) for role in ("prepositions", "now", "quantity")))
+    words = ((i, t) for i, t in enumerate(page.tokens) if t.kind == "word" and t.key not in quiet)
+    beside = [i for i, _ in words if i not in said]
+    return least is not None and len(beside) > least
 
 
 def _says_works(page: Page) -> bool:
@@ -149,10 +163,10 @@ def _hits_of_asked(page: Page, m: Measurement) -> list[Hit]:
             works = m.bands[0] in hit.values and tells_work(m, hit.roles)
             said = (t.key for t in page.tokens[hit.first : hit.last] if t.kind == "word")
             alone = len(page.lexicon.saying(said)) <= 1
-            elsewhere = hit.roles & (ELSEWHERE - ({"past"} if HISTORY_KIND in m.kinds else set()))
+            elsewhere = hit.roles & (ELSEWHERE - ({"past"} if HISTORY_KIND in m.kinds else {"should"}))
             if not (elsewhere or works or (alone and _of_another(page, names, sentence, m, hit))):
                 found.append(hit)
-    now = [hit for hit in found if "past" not in hit.roles]
+    now = [hit for hit in found if not hit.roles & ELSEWHERE]
     return now or found
 
 

@@ -22,12 +22,13 @@ def answered(page: Page, m: Measurement) -> bool:
     if _told_in_tries(page, m):
         return True
     words = [t for t in page.tokens if t.kind not in ("hard", "soft")]
+    parted = any(t.kind == "hard" and t is not page.tokens[-1] for t in page.tokens)
     said = spelling.plain_name(page.source)
     for value in m.choices:
         if said in (spelling.plain_name(value), spelling.plain_name(m.band_labels.get(value, value))):
             take_value(page, m, value, 0, len(page.tokens))
             return True
-    if not words or len(words) > _SHORT:
+    if not words or parted or len(words) > _SHORT:
         return False
     choice = page.lexicon.single("choice")
     rest = [t for t in words if t.key not in choice and t.key not in page.lexicon.single("filler")]

@@ -94,9 +94,21 @@ def _one_of_many(page: Page, end: int) -> bool:
     return behind is not None and behind.kind == "aside" and bool(re.fullmatch(r"\d+[a-z]+", behind.text))
 
 
+def switched(page: Page, first: int, last: int) -> bool:
+    """ "Left the lights off": a stretch that tells what somebody did with a switch."""
+    lexicon = page.lexicon
+    acts = lexicon.single("acts")
+    quiet = (lexicon.unsaid | lexicon.single("doer") | lexicon.single("not")) - acts
+    said = [t.key for t in page.tokens[first:last] if t.key not in quiet]
+    return bool(said) and said[0] in acts and not lexicon.single("switched").isdisjoint(said[1:])
+
+
 def _done_to_it(page: Page, at: int) -> bool:
     """ "I cleaned it": work done, not what was found."""
     lexicon = page.lexicon
+    clause = page.sentences[page.sentence_of(at)].clause(at)
+    if clause and switched(page, clause.first, at + 1):
+        return True
     able = page.tokens[at].key in lexicon.single("able")  # "I can twist it" was found
     return at > 0 and page.tokens[at - 1].key in lexicon.single("doer") and not able
 

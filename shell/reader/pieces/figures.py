@@ -211,7 +211,7 @@ def _set_aside(found: list[Token], lexicon: Lexicon) -> list[Token]:
     """Figures that count, number or date things are no readings."""
     made = list(found)
     for at, token in enumerate(found):
-        if token.figure and _bounded(found, at, lexicon):
+        if token.figure and (_bounded(found, at, lexicon) or _apiece(found, at, lexicon)):
             made[at] = token = rewritten(token, token.kind, replace(token.figure, bound=True))
         if token.kind == "figure" and any(why(found, at, lexicon) for why in _REASONS):
             made[at] = rewritten(token, "aside", token.figure)
@@ -225,8 +225,16 @@ def _bounded(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
     said += [keys[:-1] for keys in said if than]
     if not lexicon.roles.get("bound", frozenset()).isdisjoint(said) or _like_a_time(found, at, lexicon):
         return True
+    if any(t.key in lexicon.single("negates") for t in _clause_before(found, at - 1)[-_REACH:]):
+        return True  # "does not even make 8"
     over = _is(found, at - 1, "over", lexicon)
     return over and (at < 2 or found[at - 2].key not in lexicon.trade)
+
+
+def _apiece(found: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """ "12.4 apiece", "each one reads 12.4": of how many, and what they come to, is not told."""
+    around = (*_clause_before(found, at), *found[at + 1 : at + 2])
+    return any(token.key in lexicon.single("apiece") for token in around)
 
 
 def _word(found: Sequence[Token], at: int) -> Token | None:
@@ -238,6 +246,9 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     figure, behind = found[at].figure, _word(found, at + 1)
     if figure and figure.unit and figure.whole and _is_of(found, at, lexicon):
         return True
+    article = _is(found, at - 1, "article", lexicon)
+    if figure and figure.unit and figure.whole and behind is None and article and _figured(found, at + 1):
+        return True  # "a 12V 100Ah battery"
     if figure is None or behind is None:
         return False
     further = _word(found, at + 2)
@@ -246,7 +257,7 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
             further if further.key in lexicon.single("counted") - lexicon.trade else behind
         )  # "10 more minutes"
     if figure.unit is not None:
-        described = _is(found, at - 1, "article", lexicon) and not found[at].text.lower().endswith("s")
+        described = article and not found[at].text.lower().endswith("s")
         apiece = behind.key in lexicon.single("apiece") and _word(found, at + 2) is None
         return ((described or apiece) and figure.whole) or behind.key in lexicon.single("described")
     low = behind.text.lower()
@@ -254,6 +265,10 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
         return behind.key not in lexicon.trade or (figure.whole and (low.endswith("s") or len(low) < 4))
     unknown = behind.key not in lexicon.vocabulary and behind.key not in lexicon.everyday
     return figure.whole and unknown and len(low) > 3 and low.endswith("s") and not low.endswith("ss")
+
+
+def _figured(found: Sequence[Token], at: int) -> bool:
+    return at < len(found) and found[at].kind in ("figure", "aside")
 
 
 def _is_of(found: list[Token], at: int, lexicon: Lexicon) -> bool:

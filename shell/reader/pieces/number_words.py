@@ -92,6 +92,8 @@ def _number(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> 
         number, after = f"{float(number) * 1000:g}", after + 1
     unit, end = _unit(found, after)
     alone = len(run) == 1 and not half and unit is None
+    if alone and number == "0":  # it says nothing, which is read as such: "zero change"
+        return None, first
     if alone and not (
         float(number) >= 13
         or (number != "1" and float(number) % 1 == 0 and _closes(found, last, lexicon))
@@ -145,15 +147,11 @@ def _digits(values: Sequence[float]) -> str:
 
 
 def _half(found: Sequence[Token], at: int, lexicon: Lexicon) -> tuple[float, int]:
-    """ "and a half" behind a whole number."""
+    """ "and a half", "and a quarter" behind a whole number."""
     keys = [token.key for token in found[at : at + 3]]
-    if (
-        len(keys) == 3
-        and lexicon.numbers.get(keys[2]) == 0.5
-        and found[at].kind == "word"
-        and len(keys[1]) <= 3
-    ):
-        return 0.5, at + 3
+    if len(keys) == 3 and 0 < (part := lexicon.numbers.get(keys[2], 1)) < 1 and found[at].kind == "word":
+        times = lexicon.numbers.get(keys[1], 1 if len(keys[1]) <= 3 else 0)  # "and three quarters"
+        return (times * part, at + 3) if 0 < times * part < 1 else (0.0, at)
     return 0.0, at
 
 

@@ -65,7 +65,8 @@ def judged(told: dict[str, Any]) -> tuple[bool, bool]:
     return not (wrong or needless or (missed and not told.get("may_nothing"))), wrong
 
 
-SEEN = ["texts_seen", "texts_yard", "texts_road", "texts_bay", "texts_depot", "texts_ferry", "texts_variants"]
+SEEN = ["texts_seen", "texts_yard", "texts_road", "texts_bay", "texts_depot", "texts_ferry", "texts_quarry",
+        "texts_variants"]  # fmt: skip
 
 
 @pytest.mark.parametrize("name", SEEN)
