@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from types import MappingProxyType
 from typing import Final
 
-from crankpath.shell.store.order import utc
+from crankpath.shell.store.order import local_time, utc
 
 _CLOCK: Final = re.compile(
     r"\b(tomorrow\s+)?(?:at|by|until|till|before|around|about)\s+(\d{1,2})(?:[:.h](\d{2}))?\s*([ap]m)?\b(?![.,]\d)"
@@ -51,6 +51,20 @@ def due_at(text: str, now: str, numbers: Mapping[str, float] = _NONE) -> str | N
     # a day has its own distance from UTC: clocks are put forward and back
     named = [datetime.combine(first + timedelta(days=d), t).astimezone() for d in (0, 1) for t in times]
     return utc(min(at for at in named if at > here).isoformat()).isoformat(timespec="seconds")
+
+
+def due_words(text: str, due: str, now: str) -> str:
+    """A promise after the time at which it is due, which is then not said again; OVERDUE once that is past.
+
+    A day that is named is over at its end.
+    """
+    named = _DAY.search(text)
+    whole_day = named is not None and _beginning(named[0]) == utc(due).isoformat(timespec="seconds")
+    when = named[0] if named and whole_day else local_time(due, now)
+    over = utc(now) - timedelta(days=1) if whole_day else utc(now)
+    said = _DAY.sub("", text, 1) if whole_day else _SPAN.sub("", text, 1)
+    left = " ".join((said if said != text else _CLOCK.sub("", text, 1)).split()).strip(" ,;:.-")
+    return " ".join(filter(None, ("OVERDUE" if utc(due) < over else "", when, left)))
 
 
 def _hours(hour: int, minutes: str | None, half: str | None) -> tuple[int, ...]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from crankpath.shell.store.records import Event
+from crankpath.shell.store.standing import begins_watch, ends_watch
 
 ANSWERS = ("reading", "cannot", "tries", "repaired")
 """Entries that answer a message."""
@@ -110,12 +111,13 @@ def cautions_sent(events: Sequence[Event]) -> frozenset[str]:
 
 
 def promises(events: Sequence[Event]) -> tuple[Event, ...]:
-    """The promises that were not kept yet, in order."""
-    kept = {
-        str(event.body["kept"]) for event in events if event.kind == "promised" and event.body.get("kept")
-    }
-    return tuple(
-        event
-        for event in events
-        if event.kind == "promised" and not event.body.get("kept") and event.id not in kept
-    )
+    """The promises that were not kept yet, in order; to look at meters again ends where it failed before."""
+    waiting: dict[str, Event] = {}
+    for event in events:
+        for made in [made for made in waiting.values() if begins_watch(made) and ends_watch(event, made.id)]:
+            del waiting[made.id]
+        if event.kind == "promised" and event.body.get("kept"):
+            waiting.pop(str(event.body["kept"]), None)
+        elif event.kind == "promised":
+            waiting[event.id] = event
+    return tuple(waiting.values())

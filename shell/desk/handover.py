@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from crankpath.engine.inference.entries import Reading, Repaired
+from crankpath.shell.desk.due import due_words
 from crankpath.shell.desk.exchange import awaited, promises, reference
 from crankpath.shell.outlets.reports.diagnosis import remarks
 from crankpath.shell.outlets.reports.readings import value_words
@@ -156,8 +157,8 @@ def _next(state: CaseState) -> str:
 
 def _promise(event: Event, now: str) -> str:
     due = event.body.get("due")
-    when = f", due {local_time(str(due), now)}" if due else ""
-    return f"{_text(event)}{when} ({_who_when(event, now)})"
+    said = due_words(_text(event), str(due), now) if due else _text(event)
+    return f"{said} ({_who_when(event, now)})"
 
 
 def _text(event: Event) -> str:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 from crankpath.engine.errors import CaseError
 from crankpath.shell.desk.exchange import cautions_sent, reference, step_number
-from crankpath.shell.desk.standing import standing_watch
 from crankpath.shell.outlets.messages import (
     MessageStep,
     in_basic_letters,
@@ -25,6 +24,7 @@ from crankpath.shell.session import questions as q
 from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.screens.listing import event_words
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.store.standing import standing_watch
 from crankpath.shell.text.clean import one_line
 
 _ABOUT = 40  # letters of the machine and the case in front of a message

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crankpath.shell.store.order import local_time, utc
+from crankpath.shell.desk.due import due_words
+from crankpath.shell.store.order import utc
 from crankpath.shell.store.records import CaseSummary
 from crankpath.shell.text.clean import one_line
 from crankpath.shell.text.columns import age_words, fit, wrapped
@@ -56,8 +57,7 @@ def waits_for(case: CaseSummary, now: str) -> str:
         return ""
     said = []
     if case.due:
-        late = utc(case.due) < utc(now)
-        said.append(f"{'OVERDUE ' if late else ''}{local_time(case.due, now)} {case.promised}")
+        said.append(due_words(case.promised, case.due, now))
     if case.waits_for and not (case.due and not case.asked_at and case.waits_for == case.promised):
         said.append(case.waits_for)
     return "; ".join(said) or "the next step"

@@ -11,12 +11,12 @@ from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.failure_rate import CrankProof
 from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Measurement
-from crankpath.shell.desk.standing import standing_watch
 from crankpath.shell.outlets.messages.preparations import cautions_for
 from crankpath.shell.session.input.guesses import when_facts
 from crankpath.shell.session.preparing import steps_left
 from crankpath.shell.session.state import CaseState
 from crankpath.shell.store.records import Event
+from crankpath.shell.store.standing import standing_watch
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from crankpath.shell.store.order import live_events, next_stamp
 from crankpath.shell.store.records import CaseSummary, Event
+from crankpath.shell.store.standing import begins_watch, ends_watch
 
 _WIDEST = 200  # characters kept of a column; the whole text stays in the event
 _LONGEST = 40  # letters of a word searched; an index has a limit of its own
@@ -42,6 +43,7 @@ class _Fold:
     asked_at: str = ""
     asked: frozenset[str] = frozenset()
     promises: dict[str, tuple[str, str]] = field(default_factory=dict)
+    watch: str = ""
     holder: str = ""
     causes: tuple[str, ...] = ()
     texts: list[str] = field(default_factory=list)
@@ -79,6 +81,9 @@ class _Fold:
             self.promises.pop(str(body["kept"]), None)
         elif event.kind == "promised":
             self.promises[event.id] = (one_line(body.get("due")), one_line(body.get("text")))
+        if self.watch and ends_watch(event, self.watch):
+            self.promises.pop(self.watch, None)
+        self.watch = event.id if begins_watch(event) else self.watch
         if event.kind in ("reading", "cannot", "tries", "repaired"):
             self.asked -= {str(body.get("measurement"))}
             if not self.asked:

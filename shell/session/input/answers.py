@@ -25,6 +25,11 @@ from crankpath.shell.text.columns import wrapped
 YES: Final = frozenset(("y", "yes", "ok", "ja", "cured", "fixed"))
 NO: Final = frozenset(("n", "no", "not", "not cured", "nope"))
 _LONGEST_NAME: Final = 40  # letters of a machine's name
+_NOT_FAILED: Final = re.compile(r"(?:it )?(?:has|have|had|did|does)(?: not|n't)(?: yet)? fail|no failure")
+_WAITING: Final = (
+    "Type the next failure in one line. Until then good 3 counts good tries, and watch until 2031-05-04 says "
+    "that it has not failed here and when to look again. can't or skip asks for something else."
+)
 DONE: Final = frozenset(("done", "ok", "ready", "safe", "y", "yes", ""))
 
 
@@ -48,6 +53,8 @@ def answer(scene: Scene, typed: str) -> Outcome | None:  # noqa: C901
             return refused("   Not taken. Read this first and press Enter; then type it again.")
         case q.AskReading(measurement=measurement) if _hides(state, measurement) and word.startswith("good"):
             return _good_cranks(word, waiting=True)
+        case q.AskReading(purpose="watch") if not word or _NOT_FAILED.match(word):
+            return refused(*wrapped(_WAITING, scene.width, "   "))
         case q.AskReading(measurement=measurement) if not word:
             return _passed_over(state, measurement)
         case q.AskRepair(repair=repair) if word in YES:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from crankpath.shell.desk.standing import standing_watch
+from crankpath.engine.cases.case import Case
+from crankpath.engine.inference.entries import Reading, Repaired
+from crankpath.engine.knowledge.records import SYMPTOM_KIND
 from crankpath.shell.outlets.messages.preparations import answer_example
 from crankpath.shell.session.input import guesses
 from crankpath.shell.session.questions import AskReading
 from crankpath.shell.session.screens.fitting import ScreenPart, always
 from crankpath.shell.session.screens.wording import INDENT, head, say
 from crankpath.shell.session.state import CaseState
+from crankpath.shell.store.standing import standing_watch
 from crankpath.shell.text.columns import wrapped
 
 _MORE = "watch tells more: where each lead goes, what each picture means, the card for the cab."
@@ -48,7 +51,23 @@ def _still_on(state: CaseState, width: int) -> list[str]:
 def bring_on(state: CaseState, width: int) -> ScreenPart:
     """How often it failed so far, and how to bring it on."""
     failures, of = state.case.assessment.tries
-    tally = f"{failures} of {of} tries failed so far. " if of else ""
+    read, about = _failures_read(state.case), state.kb.about
+    counted = f"{failures} of {of} tries failed" if failures else f"{of} good {about.tries}" if of else ""
+    seen = f"{read} failure{'s' if read > 1 else ''} read" if read else ""
+    tally = f"So far: {', '.join(filter(None, (counted, seen)))}. " if of or read else ""
     ways = f"{tally}To bring it on: {guesses.ways_to_bring_on(state.case)}."
     lines = say(f"{ways} If it stays away, that rules out little.", width)
     return ScreenPart(tuple(lines), 40, tuple(say(tally.strip(), width)))
+
+
+def _failures_read(case: Case) -> int:
+    """Failures since the last repair at which something was read beside what the machine does."""
+    found = set[tuple[str, int]]()
+    for place, entry in enumerate(case.entries):
+        if isinstance(entry, Repaired):
+            found.clear()
+        elif isinstance(entry, Reading) and entry.symptom:
+            m = case.kb.measurements[entry.measurement]
+            if case.assessment.shows(m) and SYMPTOM_KIND not in m.kinds:
+                found.add(("crank", entry.crank) if entry.crank else ("alone", place))
+    return len(found)

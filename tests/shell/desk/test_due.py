@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from crankpath.shell.desk.due import due_at
+from crankpath.shell.desk.due import due_at, due_words
 
 NOON = "2031-05-04T12:00:00Z"
 
@@ -41,3 +41,22 @@ def test_a_time_on_the_wall_or_a_span_is_the_next_such_time(said: str, due: str)
 )
 def test_a_promise_without_a_time_is_due_at_none(said: str) -> None:
     assert due_at(said, NOON) is None
+
+
+@pytest.mark.parametrize(
+    ("said", "now", "told"),
+    [
+        ("call back at 17:00", NOON, "17:00 call back"),
+        ("call back at 17:00 and bring the drawing", NOON, "17:00 call back and bring the drawing"),
+        ("call back at 17:00", "2031-05-04T15:01:00Z", "OVERDUE 17:00 call back"),
+        ("look it up within an hour", NOON, "15:00 look it up"),
+        ("parts come tomorrow at 8", NOON, "2031-05-05 08:00 parts come"),
+        ("look again 2031-06-01 at it", NOON, "2031-06-01 look again at it"),
+        ("look again 2031-06-01 at it", "2031-06-01T20:00:00Z", "2031-06-01 look again at it"),
+        ("look again 2031-06-01 at it", "2031-06-01T22:01:00Z", "OVERDUE 2031-06-01 look again at it"),
+    ],
+)
+def test_the_time_of_a_promise_is_said_once(said: str, now: str, told: str) -> None:
+    due = due_at(said, NOON)
+    assert due is not None
+    assert due_words(said, due, now) == told

@@ -85,7 +85,7 @@ def test_a_promise_waits_until_it_is_kept(seat: Any) -> None:
 def test_a_handover_names_promise_and_message(seat: Any) -> None:
     seat.type("promise call back at 5", "send pos leg")
     said = "\n".join(seat.type("handover"))
-    assert re.search(r"call back at 5, due [^(]*\(advisor, \d\d:\d\d\)", said)
+    assert re.search(r" call back \(advisor, \d\d:\d\d\)", said)
     assert re.search(r"awaited: positive leg drop, asked at \d\d:\d\d, just now, as [A-Z]{4}-1", said)
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.knowledge.records import Knowledge
+from crankpath.shell.desk.exchange import promises
 from crankpath.shell.session.questions import AskFailing, AskReading, AskSafe
 
 from .conftest import Sitting
@@ -150,6 +151,29 @@ def test_what_stays_connected_is_asked_for_until_it_fails(waiting: Any, tmp_path
     assert [path.name for path in tmp_path.iterdir()].count("cab-2.html") == 0
     waiting.type("it failed: pos leg 2.3 V, neg leg .1 V")
     assert "Connected since" not in flowing(waiting.sheet.lines)
+
+
+@pytest.mark.parametrize("said", ["", "it has not failed here in 3 days", "It hasn't failed"])
+def test_a_wait_without_a_failure_is_told_what_to_type(waiting: Any, said: str) -> None:
+    before = waiting.state.events
+    assert "watch until 2031-05-04 says that it has not failed here" in flowing(waiting.type(said))
+    assert waiting.state.events == before
+
+
+def test_failures_read_and_good_tries_are_counted_apart(waiting: Any) -> None:
+    waiting.type("good 4")
+    said = flowing(waiting.type("it failed: pos leg .3 V, neg leg .1 V", ""))
+    assert "So far: 4 good cranks, 1 failure read." in said
+
+
+def test_a_failure_ends_the_promise_to_look_again(waiting: Any) -> None:
+    waiting.type("watch until 2031-06-01", "watch 3 until 2031-07-01")
+    (summary,) = waiting.store.cases(open_only=True)
+    assert (summary.waits_for, len(promises(waiting.state.events))) == (
+        "look again 2031-07-01 at what stays connected", 1)  # fmt: skip
+    waiting.type("good 4", "it failed: pos leg 2.3 V, neg leg .1 V")
+    (summary,) = waiting.store.cases(open_only=True)
+    assert (summary.due, summary.promised, promises(waiting.state.events)) == ("", "", ())
 
 
 def test_what_was_looked_at_stands_no_longer(waiting: Any) -> None:

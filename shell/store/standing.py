@@ -21,15 +21,14 @@ class StandingWatch:
 def standing_watch(events: Sequence[Event]) -> StandingWatch | None:
     """The meters that are still on, from the entries in force.
 
-    They stay on until a failure or anything but a good try is read, a repair is made, the case is closed, or
-    somebody says that it was looked at.
+    They stay on until anything but a good try is read, a repair is made, the case is closed, others are left
+    on, or somebody says that it was looked at.
     """
     found = None
     for event in events:
-        body = event.body
-        if event.kind == "promised" and body.get("watch"):
+        if begins_watch(event):
             found = event
-        elif found is not None and _ends(event, found):
+        elif found is not None and ends_watch(event, found.id):
             found = None
     if found is None:
         return None
@@ -37,7 +36,14 @@ def standing_watch(events: Sequence[Event]) -> StandingWatch | None:
     return StandingWatch(names, found.at, str(found.body.get("until", "")), str(found.body.get("call", "")))
 
 
-def _ends(event: Event, watch: Event) -> bool:
+def begins_watch(event: Event) -> bool:
+    """Whether an entry says that meters stay on."""
+    return event.kind == "promised" and bool(event.body.get("watch"))
+
+
+def ends_watch(event: Event, watch: str) -> bool:
+    """Whether an entry ends the watch that the entry with the id `watch` began."""
     if event.kind == "reading":
         return event.body.get("symptom") is not False
-    return event.kind in ("repaired", "closed") or event.body.get("kept") == watch.id
+    again = begins_watch(event) and event.id != watch
+    return again or event.kind in ("repaired", "closed") or event.body.get("kept") == watch
