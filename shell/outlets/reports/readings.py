@@ -116,7 +116,15 @@ def prediction_words(m: Measurement, prediction: Prediction) -> str:
 
 
 def circuit_sentences(case: Case) -> Iterator[str]:
-    """What the circuit's arithmetic says: of the legs, the battery, what the advised repair gives back."""
+    """What the readings say of legs and source by arithmetic, and what the repair that is due gives back."""
+    yield from voltage_sentences(case)
+    verdict = case.verdict()
+    if verdict.action == "repair" and verdict.prepares is None and verdict.repair is not None:
+        yield from gain_sentence(case, verdict.repair)
+
+
+def voltage_sentences(case: Case) -> Iterator[str]:
+    """Each leg's drop as built and in excess, with its heat, and what is lost inside the source."""
     for leg in case.leg_splits():
         yield from _leg_sentence(case, leg)
     battery, budget = case.battery_report(), case.kb.about.budget
@@ -124,12 +132,14 @@ def circuit_sentences(case: Case) -> Iterator[str]:
         ohms = f"{1000 * battery.ohms:.2g} mohm"
         rated = "" if battery.rated is None else f"; its rating allows {1000 * battery.rated:.2g} mohm"
         yield f"{capital(budget.inside)}: {ohms}{rated}."
-    verdict = case.verdict()
-    if verdict.action == "repair" and verdict.prepares is None and verdict.repair is not None:
-        gain = case.repair_gain(verdict.repair)
-        if gain is not None and gain.volts:
-            speed = f" and {gain.speed:.0f} rpm" if gain.speed else ""
-            yield f"The repair gives back at least {amount(gain.volts, 'V')}{speed} at this current."
+
+
+def gain_sentence(case: Case, repair: str) -> Iterator[str]:
+    """What a repair gives back at least, where it can be told."""
+    gain = case.repair_gain(repair)
+    if gain is not None and gain.volts:
+        speed = f" and {gain.speed:.0f} rpm" if gain.speed else ""
+        yield f"The repair gives back at least {amount(gain.volts, 'V')}{speed} at this current."
 
 
 def _leg_sentence(case: Case, leg: LegReport) -> Iterator[str]:

@@ -10,7 +10,7 @@ from crankpath.engine.inference.bands import band_of
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired, Tries
 from crankpath.engine.inference.ranges import against_limit
 from crankpath.shell.outlets.reports.diagnosis import LEAST_CHANCE, remarks
-from crankpath.shell.outlets.reports.readings import value_words
+from crankpath.shell.outlets.reports.readings import value_words, voltage_sentences
 from crankpath.shell.outlets.reports.words import bar, fault_label, percent
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import ScreenPart, always
@@ -51,12 +51,15 @@ def changed(before: Case, after: Case, entries: Sequence[Entry], width: int) -> 
     lines = []
     known = remarks(before)
     new = [line for text in remarks(after) if text not in known for line in wrapped(text, width, "! ", "  ")]
+    told = set(voltage_sentences(before))
+    sums = [s for s in voltage_sentences(after) if s not in told]
+    worked_out = tuple(line for said in sums for line in wrapped(said, width, INDENT))
     moved: list[ScreenPart] = []
     if any(not isinstance(entry, CannotTake) for entry in entries) or not entries:
         rose, fell = movement(before, after)
         both = tuple(wrapped(f"{rose} {fell}".strip(), width, INDENT))
         moved = [ScreenPart(both, 75, tuple(wrapped(rose or fell, width, INDENT)))]
-    return [ScreenPart(taken, 95, taken[:3]), *moved, always(new)]
+    return [ScreenPart(taken, 95, taken[:3]), ScreenPart(worked_out, 72), *moved, always(new)]
 
 
 def taken_as(case: Case, entry: Entry) -> str:

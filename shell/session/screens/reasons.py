@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from crankpath.engine.advice.explain import Reason
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.reports.readings import value_words
+from crankpath.shell.outlets.reports.readings import gain_sentence, value_words
 from crankpath.shell.outlets.reports.words import NOT_LISTED, factor, percent
 from crankpath.shell.session.questions import AskReading
 from crankpath.shell.session.screens.ranking import bars
@@ -56,7 +56,9 @@ def for_and_against(case: Case, fault: str | None, width: int) -> list[str]:
     for reason in case.why(fault):
         lines += _reason(case, reason, width)
     if known is not None:
-        lines += wrapped(f"Repair: {case.kb.repairs[known.repair].label}.", width, INDENT)
+        gives_back = " ".join(gain_sentence(case, known.repair))
+        repair = f"Repair: {case.kb.repairs[known.repair].label}. {gives_back}".rstrip()
+        lines += wrapped(repair, width, INDENT)
     return lines
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from crankpath.engine.advice.root_causes import cured_faults
 from crankpath.engine.cases.case import Case
-from crankpath.shell.outlets.reports.readings import value_words
+from crankpath.shell.outlets.reports.readings import gain_sentence, value_words
 from crankpath.shell.outlets.reports.words import holds_for, percent
 from crankpath.shell.session.questions import AskCranks, proof_of
 from crankpath.shell.session.screens.figures import limit_words
@@ -33,6 +33,7 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[ScreenPar
     return [
         always(head(f"REPAIR: {repair.label} ({repair.minutes:g} min)", width)),
         ScreenPart(tuple(say(f"{standing}Cause: {causes}{sure}.", width)), 90),
+        ScreenPart(tuple(line for said in gain_sentence(case, repair_id) for line in say(said, width)), 85),
         ScreenPart(tuple(told), 70, tuple(told[:3])),
         ScreenPart(tuple(gone), 60, tuple(gone[:3])),
         ScreenPart(tuple(say(f"{len(ids)} cautions seen; ? shows them again.", width)), 65),

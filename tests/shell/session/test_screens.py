@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from shipped_base import shipped_knowledge
 
 from crankpath.engine.cases.case import Case
 from crankpath.engine.knowledge.records import Knowledge
@@ -15,7 +16,8 @@ from crankpath.shell.session.screens.fitting import ALWAYS, ScreenPart, fitted
 from crankpath.shell.session.screens.leads import leads
 from crankpath.shell.session.screens.listing import entry_list
 from crankpath.shell.session.screens.procedure import command_words, procedure, readiness
-from crankpath.shell.session.screens.ranking import taken_as
+from crankpath.shell.session.screens.ranking import changed, taken_as
+from crankpath.shell.session.screens.repairing import repair_parts
 from crankpath.shell.session.state import CaseState
 
 Sit = Callable[..., Any]
@@ -237,3 +239,22 @@ def test_better_than_usual_is_inside_and_nothing_lost_is_neither(
 ) -> None:
     case = Case(shipped, {"system_voltage": 12, "duty": "heavy"})
     assert taken_as(case, case.record(measurement, typed)).endswith(told)
+
+
+def test_what_the_circuits_arithmetic_says_stands_with_the_reading_that_decides_it() -> None:
+    cables = {run: {"gauge": "70 mm2", "length": "2 m"} for run in ("positive", "negative")}
+    machine = {"system_voltage": 24, "cca": 800, "air_temperature": 20, "cables": cables}
+    before = Case(shipped_knowledge(), machine)
+    for name, value in (
+        ("crank_behaviour", "slow"), ("occurrence", "every_time"), ("crank_current", "500"),
+        ("battery_rest_voltage", "25.4"), ("battery_crank_voltage", "20.1"), ("negative_post_drop", "2.8"),
+    ):  # fmt: skip
+        before.record(name, value)
+    after = before.what_if("negative_leg_drop", "3.1")
+    said = " ".join(line.strip() for line in fitted(changed(before, after, after.entries[-1:], 79), 0))
+    # 0.272 ohm/km of 70 mm2 by 2 m by 500 A; (3.1 - 0.272) V by 500 A
+    assert "leg drop 3.1 V at 500 A: 0.272 V as built, 2.83 V more at joints or in damage (1414 W" in said
+    assert "Inside the battery" not in said  # said with the reading before
+    state = CaseState("", after.kb, after)
+    repair = " ".join(fitted(repair_parts(state, "clean_negative_post", 79), 0))
+    assert "The repair gives back at least 2.8 V" in repair
