@@ -16,7 +16,7 @@ from typing import Final
 
 from crankpath.engine.checking.placed_conditions import atoms, placed_conditions
 from crankpath.engine.knowledge.building.known_names import DONE
-from crankpath.engine.knowledge.condition import Compares, Facts, FactValue
+from crankpath.engine.knowledge.condition import Compares, Condition, Facts, FactValue
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.records import EquipmentFact, Knowledge, Measurement
 
@@ -35,6 +35,7 @@ class Domain:
     def __init__(self, kb: Knowledge) -> None:
         self._kb = kb
         self._known: dict[str, tuple[Known, ...]] = {}
+        self._differing: dict[tuple[str, tuple[Condition, ...]], tuple[Known, ...]] = {}
 
     def values(self, name: str) -> tuple[Known, ...]:
         """Everything the name can be, *unknown* included if it can be that."""
@@ -51,9 +52,27 @@ class Domain:
         """
         ordered = sorted(set(names))
         columns = [self._without_bands(name) if name in bare else self.values(name) for name in ordered]
-        if prod(len(column) for column in columns) > LARGEST_GRID:
-            return None
-        return (_facts(ordered, row) for row in product(*columns))
+        return _product(ordered, columns)
+
+    def told_apart(self, conditions: Iterable[Condition]) -> Iterator[Facts] | None:
+        """All combinations that some conditions answer differently, of each the first; None as in `grid`."""
+        about: dict[str, dict[Condition, None]] = {}
+        for atom in (atom for condition in conditions for atom in atoms(condition)):
+            for name in atom.names():
+                about.setdefault(name, {})[atom] = None
+        ordered = sorted(about)
+        return _product(ordered, [self._different(name, tuple(about[name])) for name in ordered])
+
+    def _different(self, name: str, told: tuple[Condition, ...]) -> tuple[Known, ...]:
+        """Those values of a name that some conditions about it alone answer differently."""
+        key = (name, told)
+        if key not in self._differing:
+            first: dict[tuple[bool | None, ...], Known] = {}
+            for known in self.values(name):
+                facts = _facts([name], (known,))
+                first.setdefault(tuple([atom.holds(facts) for atom in told]), known)
+            self._differing[key] = tuple(first.values())
+        return self._differing[key]
 
     def _without_bands(self, name: str) -> tuple[Known, ...]:
         return tuple(dict.fromkeys((value, None) for value, _ in self.values(name)))
@@ -116,6 +135,12 @@ class Domain:
 
 def _number(quantity: object) -> float | None:
     return quantity if isinstance(quantity, float) else None
+
+
+def _product(names: list[str], columns: list[tuple[Known, ...]]) -> Iterator[Facts] | None:
+    if prod(map(len, columns)) > LARGEST_GRID:
+        return None
+    return (_facts(names, row) for row in product(*columns))
 
 
 def _facts(names: list[str], row: tuple[Known, ...]) -> Facts:

@@ -195,7 +195,7 @@ class Survey:
 
     def together(self, *conditions: Condition) -> bool:
         """True if some machine meets all of the conditions, or there are too many to try."""
-        grid = self.domain.grid({name for c in conditions for name in c.names()})
+        grid = self.domain.told_apart(conditions)
         return grid is None or any(all(c.holds(facts) is not False for c in conditions) for facts in grid)
 
     @cached_property
@@ -204,7 +204,7 @@ class Survey:
 
         Without those that no own entry concerns.
         """
-        found: dict[tuple[str, str, str, tuple[str, ...]], Slot] = {}
+        found: dict[tuple[str | int, ...], Slot] = {}
         every = self._changes_machines or len(self.own) == len(self.kb.layers)
         for model in self.machines:
             for name, measurement in model.measurements.items():
@@ -212,7 +212,7 @@ class Survey:
                     element = model.elements[index]
                     if not (every or self._concerned(element.fault, name, rules)):
                         continue
-                    key = (element.fault, element.degree, name, tuple(rule.id for rule in rules))
+                    key = (element.fault, element.degree, name, *map(id, rules))
                     if key not in found:
                         fault = self.kb.faults[element.fault]
                         found[key] = Slot(fault, element.degree, measurement, rules)
@@ -235,8 +235,7 @@ class Survey:
         cached = self._active.get((key, *only))
         if cached is None:
             conditions = [c for r in slot.rules for c in (r.given, r.unless) if c is not None]
-            names = {name for c in (*conditions, *only) for name in c.names()}
-            grid = self.domain.grid(names)
+            grid = self.domain.told_apart((*conditions, *only))
             if grid is None:
                 return None
             answers: dict[tuple[str, ...], tuple[Facts, tuple[EvidenceRule, ...]]] = {}

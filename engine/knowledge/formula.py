@@ -8,15 +8,20 @@ anything else is refused when the knowledge base is loaded. Nothing is ever exec
 from __future__ import annotations
 
 import ast
+import operator
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import lru_cache, partial
 from math import isfinite
 from typing import Final
 
 from crankpath.engine.knowledge.condition import FactValue
 
 FUNCTIONS: Final[dict[str, Callable[..., float]]] = {"min": min, "max": max}
+
+_OPERATIONS: Final[dict[type[ast.operator], Callable[[float, float], float]]] = {
+    ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv,
+}  # fmt: skip
 
 _LONGEST: Final = 400
 _DEEPEST: Final = 50  # so that neither reading nor working out can run out of stack
@@ -58,7 +63,7 @@ class Formula:
     def value(self, facts: Mapping[str, FactValue]) -> float | None:
         """The number, or None if a name is unknown or not a number, or the result is not finite."""
         try:
-            number = _evaluate(self._tree, facts)
+            number = _work(self)(facts)
         except (_Unknown, ZeroDivisionError, OverflowError, ValueError):
             return None
         return number if isfinite(number) else None
@@ -69,6 +74,11 @@ def _names(formula: Formula) -> frozenset[str]:
     tree = formula._tree
     called = {id(n.func) for n in ast.walk(tree) if isinstance(n, ast.Call)}
     return frozenset(n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and id(n) not in called)
+
+
+@lru_cache(4096)
+def _work(formula: Formula) -> Callable[[Mapping[str, FactValue]], float]:
+    return _worker(formula._tree)
 
 
 @lru_cache(maxsize=2000)
@@ -119,29 +129,28 @@ def _as_written(node: ast.expr) -> str:
         return "something nested this deep"
 
 
-def _evaluate(node: ast.expr, facts: Mapping[str, FactValue]) -> float:
+def _worker(node: ast.expr) -> Callable[[Mapping[str, FactValue]], float]:
+    """What works a part out of the facts; raises `_Unknown` there."""
     match node:
-        case ast.Constant(value=int() | float() as number):
-            return float(number)
+        case ast.Constant(value=int() | float() as constant):
+            number = float(constant)
+            return lambda facts: number
         case ast.Name(id=name):
-            known = facts.get(name)
-            if known is None or isinstance(known, (str, bool)):
-                raise _Unknown(name)
-            return float(known)
+            return partial(_known, name)
         case ast.UnaryOp(operand=operand):
-            return -_evaluate(operand, facts)
+            inner = _worker(operand)
+            return lambda facts: -inner(facts)
         case ast.BinOp(left=left, op=op, right=right):
-            a, b = _evaluate(left, facts), _evaluate(right, facts)
-            match op:
-                case ast.Add():
-                    return a + b
-                case ast.Sub():
-                    return a - b
-                case ast.Mult():
-                    return a * b
-                case _:
-                    return a / b
+            one, other, both = _worker(left), _worker(right), _OPERATIONS[type(op)]
+            return lambda facts: both(one(facts), other(facts))
         case ast.Call(func=ast.Name(id=name), args=args):
-            return float(FUNCTIONS[name](*(_evaluate(a, facts) for a in args)))
-        case _:
-            raise _Unknown(ast.unparse(node))
+            parts, function = [_worker(part) for part in args], FUNCTIONS[name]
+            return lambda facts: float(function(*[part(facts) for part in parts]))
+    raise FormulaError(f"{_as_written(node)} is not allowed")
+
+
+def _known(name: str, facts: Mapping[str, FactValue]) -> float:
+    value = facts.get(name)
+    if value is None or isinstance(value, (str, bool)):
+        raise _Unknown(name)
+    return float(value)

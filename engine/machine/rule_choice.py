@@ -6,6 +6,7 @@ from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Se
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import takewhile
+from operator import itemgetter
 
 from crankpath.engine.bayes.hypotheses import Element
 from crankpath.engine.knowledge.condition import All, Condition, Facts, FactValue, Is
@@ -111,15 +112,17 @@ class RuleChoice:
         for rule in self.rules:
             meant = [(fault, self._of_degrees(rule, fault)) for fault in faults.chosen(rule.faults)]
             conditions = _conditions(rule)
+            anywhere, across = rule.where == "any", rule.where == "across"
             for name in measurements.chosen(rule.measurements):
+                by_element = ranked[name]
                 for fault, indexes in meant:
-                    rank = (_named(rule, fault, name), conditions)
+                    ranking = (_named(rule, fault, name), conditions), rule
                     for index in indexes:
-                        if rule.where == "any" or self.covers(name, index) is (rule.where == "across"):
-                            ranked[name].setdefault(index, []).append((rank, rule))
+                        if anywhere or self.covers(name, index) is across:
+                            by_element.setdefault(index, []).append(ranking)
         return {
             name: {
-                index: tuple(rule for _, rule in sorted(rules, key=lambda pair: pair[0], reverse=True))
+                index: tuple([rule for _, rule in sorted(rules, key=itemgetter(0), reverse=True)])
                 for index, rules in sorted(by_element.items())
             }
             for name, by_element in ranked.items()

@@ -92,7 +92,7 @@ def _beside(survey: Survey, slot: Slot) -> list[tuple[EvidenceRule, HealthyReadi
     rules = [c for rule in slot.rules for c in (rule.given, rule.unless)]
     conditions = [c for c in (*rules, *(h.given for h in slot.measurement.healthy)) if c is not None]
     found: dict[tuple[str, int], tuple[EvidenceRule, HealthyReading, Facts]] = {}
-    for facts in survey.domain.grid({name for c in conditions for name in c.names()}) or ():
+    for facts in survey.domain.told_apart(conditions) or ():
         rule = next((rule for rule in slot.rules if holds(rule, facts)), None)
         if rule is not None and not rule.masks:
             healthy = healthy_in_force(slot.measurement, facts)

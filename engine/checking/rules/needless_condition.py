@@ -48,7 +48,7 @@ def _unless(
 ) -> Iterator[Problem]:
     if rule.unless is None:
         return
-    grid = survey.domain.grid({n for c in (given, rule.unless) if c is not None for n in c.names()})
+    grid = survey.domain.told_apart([c for c in (given, rule.unless) if c is not None])
     if grid is None:
         return
     both = any(

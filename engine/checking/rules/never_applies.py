@@ -110,7 +110,7 @@ def _possible(survey: Survey, given: Sequence[Condition | None], unless: Sequenc
     """Can all of `given` hold, and none of `unless` with them? True if it cannot be tried out."""
     wanted = [c for c in given if c is not None]
     stopping = [c for c in unless if c is not None]
-    grid = survey.domain.grid({n for c in (*wanted, *stopping) for n in c.names()})
+    grid = survey.domain.told_apart((*wanted, *stopping))
     if grid is None:
         return True
     return any(
