@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 from recording import HERE, README, USERS, excerpt, recorded, with_excerpt
+from sampled import one_in
 from shipped_base import shipped_knowledge
 
 _AGAIN = "record them again: python tests/transcripts/recording.py"
 
 
-@pytest.mark.parametrize("user", USERS)
+@pytest.mark.parametrize("user", one_in(len(USERS), USERS))
 def test_a_recorded_session_is_what_the_program_prints(user: str) -> None:
     assert recorded(shipped_knowledge(), user) == (HERE / f"{user}.md").read_text("utf-8"), _AGAIN
 
