@@ -171,4 +171,4 @@ def _key(canvas: Canvas, picture: Picture, y: float, *, control: bool) -> None:
 
 
 def _short(value: str) -> str:
-    return wrapped_label(value, _ROOM / BOLD, _NAME, 1)[0]
+    return "".join(wrapped_label(value, _ROOM / BOLD, _NAME, 1))
