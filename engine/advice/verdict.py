@@ -257,6 +257,10 @@ class Decision:
             return alone
         if entry.id != repair:
             prepares, why = repair, self.assessment.model.kb.repairs[repair].needs_because
+            told_by = self._told_by(repair)
+            if told_by is not None:
+                faults = self.faults(repair)
+                return Verdict("measure", told_by, repair, faults, chance, why, None, (told_by,))
         forbidden = self.options.guard.repair(entry)
         if forbidden:
             return self._stop(*forbidden)
@@ -269,6 +273,14 @@ class Decision:
         entry = repairs[repair]
         ready = entry.needs is None or entry.needs.holds(self.assessment.standing.facts) is True
         return entry if ready or entry.instead is None else repairs[entry.instead]
+
+    def _told_by(self, repair: str) -> str | None:
+        """The reading that tells whether what a repair needs holds, if it can be taken and never was."""
+        model = self.assessment.model
+        name = model.kb.repairs[repair].told_by
+        if name not in model.measurements or self.assessment.standing.facts.known(name):
+            return None
+        return name if self.options.can_take(model.measurements[name]) else None
 
     def _stop(self, *forbidden: Stop) -> Verdict:
         because = " ".join(dict.fromkeys(stop.text for stop in forbidden))

@@ -129,7 +129,8 @@ class Step:
 class Repair:
     """Work that cures one or more faults.
 
-    needs: until it holds, ``instead`` is advised, for the reason ``needs_because``.
+    needs: until it holds, ``instead`` is advised, for the reason ``needs_because``. told_by: where
+    nobody knows whether it holds, this is read first.
     """
 
     id: str
@@ -146,6 +147,9 @@ class Repair:
     )
     instead: str | None = says("the repair that is advised until then", Ref("repairs"), default=None)
     needs_because: str = says("why that must hold", TEXT, default="")
+    told_by: str | None = says(
+        "the reading that tells whether it holds, asked before `instead`", Ref("measurements"), default=None
+    )
     hides: tuple[str, ...] = says(
         "faults that it hides for some days: the machine works, and fails again later",
         refs("faults"),
