@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import log10
 
-from crankpath.engine.advice.advisor import Advisor
 from crankpath.engine.bayes.posterior import Posterior
 from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.inference.assessment import Assessment
@@ -189,8 +188,3 @@ def ruled_out(
             if against:
                 found.append(RuledOut(fault, chance, now[fault], against[0]))
     return tuple(found)
-
-
-def why_suggested(advisor: Advisor, measurement: str) -> tuple[Prediction, ...]:
-    """The reason for a suggestion: what the likeliest causes predict there."""
-    return predictions(advisor.assessment, measurement)

@@ -169,11 +169,6 @@ def entropy(weights: Sequence[float]) -> float:
     return -fsum(share * log2(share) for share in shares if share > 0.0)
 
 
-def information(joint: Mapping[Answer, Sequence[float]]) -> float:
-    """Mutual information in bits between answer and band, from their joint chances."""
-    return mutual_information(tuple(joint.values()))
-
-
 def mutual_information(rows: Sequence[Sequence[float]]) -> float:
     """Mutual information in bits between row and column of a matrix of (unnormalised) chances."""
     whole = sum(map(sum, rows))

@@ -388,10 +388,6 @@ class Assessment:
         """For each piece of evidence that counts, the posterior on all the others."""
         return self.cranks.each_left_out(self.used, self.posterior)
 
-    def with_reading(self, reading: Reading) -> Assessment:
-        """The same case with one more reading, nothing recorded."""
-        return Assessment(self.model, (*self.entries, reading))
-
     @property
     def cranks(self) -> CrankMaker:
         """Sorts evidence into the cranks it came from, and weighs it."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import ceil, exp, lgamma, log
+from math import exp, lgamma, log
 
 from crankpath.engine.inference.entries import Tries
 
@@ -58,17 +58,6 @@ def rate_proven(cranks: int, level: float) -> float:
     0.26
     """
     return 1.0 - exp(log(level) / cranks)
-
-
-def cranks_for_rate(rate: float, level: float) -> int:
-    """Good cranks in a row that have at most the chance level where it fails at this part of the tries.
-
-    ``ln(level) / ln(1 - rate)``, rounded up: the run length of failure-free trials, with the rate known.
-
-    >>> cranks_for_rate(0.1, 0.05)
-    29
-    """
-    return ceil(log(level) / log(1.0 - rate))
 
 
 def tally(tries: Iterable[Tries]) -> tuple[int, int]:

@@ -56,7 +56,6 @@ class Layers:
     version: str = ""
     sections: dict[str, dict[str, RawEntry]] = field(default_factory=lambda: {name: {} for name in SECTIONS})
     documents: list[tuple[str, Document]] = field(default_factory=list)
-    cases: str | None = None
     doubts: list[Problem] = field(default_factory=list)
     replaced: dict[tuple[str, str], RawEntry] = field(default_factory=dict)
     retired: dict[tuple[str, str], tuple[RawEntry, Origin, str]] = field(default_factory=dict)
@@ -126,8 +125,6 @@ def read_layers(folders: Sequence[Path], slips: ProblemCollector, seen: Read | N
         _lay_over(layers, documents, name)
         layers.case_files.update((file, folder) for file in _case_files(folder))
         layers.documents.extend((name, document) for document in documents)
-        if is_archive(folder) or _is_folder(folder / "cases"):
-            layers.cases = str(folder / "cases")
         digest.update(b"\0\0")
     digest.update(layers.version.encode())  # of what was borrowed, if anything was
     layers.version = digest.hexdigest()[:12]

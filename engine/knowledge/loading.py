@@ -124,7 +124,6 @@ def _build(layers: Layers, folders: tuple[str, ...]) -> Knowledge | None:
     return Knowledge(
         version=layers.version,
         folders=folders,
-        cases_folder=layers.cases,
         layers=_origins(layers.sections, folders),
         doubts=tuple(layers.doubts),
         replaced={f"{name}/{id_}": raw for (name, id_), raw in layers.replaced.items()},

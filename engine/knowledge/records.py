@@ -147,7 +147,6 @@ class Knowledge:
         default_factory=dict, compare=False, repr=False
     )
     written: Mapping[str, RawEntry] = field(default_factory=dict, compare=False, repr=False)
-    cases_folder: str | None = None
     layers: Mapping[str, str] = field(default_factory=dict)
     silence: tuple[Silence, ...] = section(
         "findings of a check that are intended, under the check's name", Silence, "silence", default=()

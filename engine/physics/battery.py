@@ -1,4 +1,4 @@
-"""Battery: internal resistance, charge, and what the cold leaves of it.
+"""Battery: internal resistance, rested voltage, and what the cold leaves of its power.
 
 Voltages are of a 12 V battery unless a function takes the number of 12 V units in series.
 """
@@ -49,33 +49,8 @@ def rating_resistance(cca: float, degc: float = -18.0, standard: str = "sae") ->
     return float(at_test * power_left(cold["degc"]) / power_left(degc))
 
 
-def predicted_loaded_volts(cca: float, amperes: float, degc: float, open_volts: float) -> float:
-    """Volts that the rating predicts at that load and temperature: E - I * R."""
-    return open_volts - amperes * rating_resistance(cca, degc)
-
-
-def ability(cca: float, open_volts: float, loaded_volts: float, amperes: float, degc: float) -> float:
-    """Cranking ability against the rating: predicted over measured internal resistance (1 = as rated)."""
-    measured = internal_resistance(open_volts, loaded_volts, amperes)
-    if measured == 0:
-        raise PhysicsError("Open and loaded voltage are equal; the load was not on.")
-    return rating_resistance(cca, degc) / measured
-
-
-def state_of_charge(rest_volts: float, degc: float = 21.0, units: int = 1) -> float:
-    """Charge from 0 to 1 from the rested voltage of `units` 12 V batteries in series (TM 5-3805-262-20)."""
-    table = load_tables()["state_of_charge"]
-    one = rest_volts / units - table["volts_per_degc"] * (degc - table["reference_degc"])
-    return interpolate([(volts, charge) for charge, volts in table["points"]], one)
-
-
 def rest_volts(charge: float, degc: float = 21.0, units: int = 1) -> float:
-    """Rested V of `units` 12 V batteries in series at that charge: `state_of_charge` turned round."""
+    """Rested V of `units` 12 V batteries in series at that charge: the table of TM 5-3805-262-20."""
     table = load_tables()["state_of_charge"]
     one = interpolate(table["points"], charge) + table["volts_per_degc"] * (degc - table["reference_degc"])
     return float(one * units)
-
-
-def load_test_limit(degc: float) -> float:
-    """Least volts of a 12 V battery after 15 s at half its rating."""
-    return interpolate(load_tables()["load_test"]["points"], degc)

@@ -32,8 +32,3 @@ def circuit_ohms(system_voltage: int, duty: str, standard: str = "sae_j541") -> 
     0.002
     """
     return volts_per_100_amperes(system_voltage, duty, standard) / 100
-
-
-def allowed_drop(amperes: float, system_voltage: int, duty: str, standard: str = "sae_j541") -> float:
-    """Allowed drop in V of both legs together at that current."""
-    return circuit_ohms(system_voltage, duty, standard) * amperes

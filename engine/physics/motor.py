@@ -13,14 +13,6 @@ from dataclasses import dataclass
 from crankpath.engine.physics.tables import PhysicsError
 
 
-@dataclass(frozen=True, slots=True)
-class Gain:
-    """What a repair gives back: V at the motor and rpm at the crankshaft."""
-
-    volts: float
-    speed: float
-
-
 def speed_at(speed: float, motor_volts: float, amperes: float, motor_ohms: float, new_volts: float) -> float:
     """Speed with another motor voltage at the same current: proportional to V - I * R.
 
@@ -33,18 +25,6 @@ def speed_at(speed: float, motor_volts: float, amperes: float, motor_ohms: float
             "At that current the motor's own resistance takes the whole voltage; it stands still."
         )
     return max(0.0, speed * (new_volts - amperes * motor_ohms) / emf)
-
-
-def repair_gains(
-    speed: float, motor_volts: float, amperes: float, motor_ohms: float, excess_ohms: float
-) -> Gain:
-    """Volts and rpm that come back when `excess_ohms` leave the circuit at the same load.
-
-    The load's torque sets the current, so the voltage rises by I * R of the excess and the
-    speed follows the motor's line.
-    """
-    volts = amperes * excess_ohms
-    return Gain(volts, speed_at(speed, motor_volts, amperes, motor_ohms, motor_volts + volts) - speed)
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,7 +77,6 @@ def generated(kb: Knowledge, size: Size, seed: int) -> Knowledge:
         rules={r.id: r for r in rules},
         facts={f.id: f for f in facts},
         balances={},
-        cases_folder=None,
         layers={},
         silence=(),
     )

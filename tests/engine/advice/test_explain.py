@@ -8,7 +8,6 @@ from math import log10
 import pytest
 
 from crankpath.engine import Case
-from crankpath.engine.advice import explain
 
 CaseOf = Callable[..., Case]
 
@@ -88,8 +87,3 @@ def test_what_was_never_thinkable_is_not_ruled_out(case_of: CaseOf) -> None:
         assert gone.now == pytest.approx(now[gone.fault])
         assert gone.by.factor < 1.0
     assert case.ruled_out()
-
-
-def test_why_a_reading_is_suggested_is_what_the_causes_predict_there(case_of: CaseOf) -> None:
-    case = case_of("crank_behaviour slow")
-    assert explain.why_suggested(case.advisor, "positive_post_drop") == case.predictions("positive_post_drop")

@@ -183,10 +183,9 @@ def test_still_not_cured_is_a_piece_of_evidence_without_a_reading(case_of: CaseO
 
 def test_an_assessment_with_one_more_reading_leaves_the_first_alone(case_of: CaseOf) -> None:
     first = case_of("crank_behaviour slow").assessment
-    second = first.with_reading(Reading("positive_post_drop", 1.5, "1.5 V"))
-    assert len(first.used) == 1
+    second = Assessment(first.model, (*first.entries, Reading("positive_post_drop", 1.5, "1.5 V")))
     assert len(second.used) == 2
-    assert Assessment(first.model, second.entries).posterior.weights == second.posterior.weights
+    assert len(first.used) == 1
 
 
 def test_leaving_out_each_piece_gives_as_many_posteriors_as_pieces(case_of: CaseOf) -> None:

@@ -9,6 +9,7 @@ from random import Random
 import pytest
 
 from crankpath.engine import Case
+from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.ranges import number, scale_of
 from crankpath.engine.knowledge.records import Knowledge
 
@@ -52,7 +53,7 @@ def moves(cases: Sequence[Case], name: str, samples: int) -> Iterator[tuple[str,
 
 def chances(case: Case, name: str, value: float) -> dict[str | None, float]:
     entry = case.read(name, f"{value:.6f} {case.kb.measurements[name].unit}")
-    posterior = case.assessment.with_reading(entry).posterior
+    posterior = Assessment(case.assessment.model, (*case.entries, entry)).posterior
     return {**posterior.fault_marginals(), None: posterior.unlisted}
 
 

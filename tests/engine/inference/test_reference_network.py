@@ -19,7 +19,7 @@ from typing import Any
 import pytest
 from sampled import one_in
 
-from crankpath.engine.advice.value_of_information import information
+from crankpath.engine.advice.value_of_information import mutual_information
 from crankpath.engine.bayes.evidence import Evidence, Observed
 from crankpath.engine.bayes.hypotheses import Element, Hypotheses, list_hypotheses
 from crankpath.engine.bayes.posterior import Crank, Posterior, posterior
@@ -345,7 +345,8 @@ def test_bits_of_an_unread_measurement_equal_exact_inference(seed: int) -> None:
     unread = rng.choice([number for number, meter in enumerate(network.meters) if meter.shares is None])
     everything = set(range(len(network.degrees)))
     for faults in ({rng.choice(sorted(everything))}, everything):
-        ours = information(joint(result, network.meters[unread], {f"fault {fault}" for fault in faults}))
+        together = joint(result, network.meters[unread], {f"fault {fault}" for fault in faults})
+        ours = mutual_information(tuple(together.values()))
         assert ours == pytest.approx(reference.bits(unread, faults), abs=AGREEMENT)
 
 

@@ -305,8 +305,6 @@ def test_cases_machines_schema_and_hidden_files_are_no_knowledge(tmp_path: Path,
     (tmp_path / "deeper" / "cases" / "more.yml").write_text("tools: {lamp: {label: lamp}}\n", "utf-8")
     knowledge = load_knowledge(tmp_path, shipped=False)
     assert "lamp" in knowledge.tools
-    assert knowledge.cases_folder == str(tmp_path / "cases")
-    assert tiny.cases_folder is None
 
 
 def test_the_version_depends_on_names_and_contents_only(tmp_path: Path, tiny: Knowledge) -> None:

@@ -9,19 +9,17 @@ from crankpath.engine.physics.tables import PhysicsError
 @pytest.mark.parametrize(
     ("volts", "charge"), [(12.6, 1.0), (12.4, 0.75), (12.2, 0.5), (12.0, 0.25), (11.7, 0.0)]
 )
-def test_charge_from_rested_voltage(volts: float, charge: float) -> None:
+def test_rested_voltage_at_a_charge(volts: float, charge: float) -> None:
     # TM 5-3805-262-20 p. 5-142, flooded 12 V battery.
-    assert battery.state_of_charge(volts) == pytest.approx(charge)
     assert battery.rest_volts(charge) == pytest.approx(volts)
 
 
 def test_charge_of_a_24_volt_pair() -> None:
-    assert battery.state_of_charge(24.4, units=2) == pytest.approx(0.5)
+    assert battery.rest_volts(0.5, units=2) == pytest.approx(24.4)
 
 
 def test_a_cold_battery_rests_a_little_lower_at_the_same_charge() -> None:
     assert battery.rest_volts(0.8, -20) < battery.rest_volts(0.8, 20)
-    assert battery.state_of_charge(battery.rest_volts(0.8, -20), -20) == pytest.approx(0.8)
 
 
 @pytest.mark.parametrize(("degc", "share"), [(27, 1.0), (0, 0.65), (-18, 0.40), (-29, 0.20)])
@@ -38,21 +36,17 @@ def test_engine_need_in_the_cold(degc: float, need: float) -> None:
 
 def test_a_battery_as_rated_just_holds_the_test_voltage_at_its_rating() -> None:
     # SAE cold-cranking test: rated current at -18 degC, 7.2 V or more; IEC 60095-1: 7.5 V.
-    assert battery.predicted_loaded_volts(800, 800, -18, 12.6) == pytest.approx(7.2)
+    assert 12.6 - 800 * battery.rating_resistance(800) == pytest.approx(7.2)
     assert 12.6 - 800 * battery.rating_resistance(800, -18, "en") == pytest.approx(7.5)
 
 
 def test_a_warm_battery_as_rated_passes_the_half_rating_test() -> None:
     # Training quiz: 9.6 V at 70 F with half the rating for 15 s.
-    assert (
-        battery.predicted_loaded_volts(700, 350, 21, 12.5) > battery.load_test_limit(21) == pytest.approx(9.6)
-    )
+    assert 12.5 - 350 * battery.rating_resistance(700, 21) > 9.6
 
 
-def test_internal_resistance_and_ability() -> None:
+def test_internal_resistance() -> None:
     assert battery.internal_resistance(12.6, 10.6, 400) == pytest.approx(0.005)
-    as_rated = battery.predicted_loaded_volts(700, 350, 21, 12.6)
-    assert battery.ability(700, 12.6, as_rated, 350, 21) == pytest.approx(1.0)
 
 
 def test_readings_that_cannot_be_are_refused() -> None:
@@ -62,5 +56,3 @@ def test_readings_that_cannot_be_are_refused() -> None:
         battery.internal_resistance(12.0, 12.6, 100)
     with pytest.raises(PhysicsError, match="above zero"):
         battery.rating_resistance(0)
-    with pytest.raises(PhysicsError, match="not on"):
-        battery.ability(700, 12.6, 12.6, 350, 21)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from crankpath.engine.physics.limits import allowed_drop, circuit_ohms, volts_per_100_amperes
+from crankpath.engine.physics.limits import circuit_ohms, volts_per_100_amperes
 from crankpath.engine.physics.tables import PhysicsError
 
 
@@ -17,9 +17,9 @@ def test_sae_j541_per_100_amperes(volts: int, duty: str, per_100: float) -> None
 
 def test_sae_j3053_heavy_is_half_a_volt_at_500_amperes() -> None:
     # SAE J3053-2024, heavy 12 V: 0.5 V / 500 A; 24 V: 1.0 V / 500 A, 0.24 V / 120 A (summary).
-    assert allowed_drop(500, 12, "heavy", "sae_j3053") == pytest.approx(0.5)
-    assert allowed_drop(500, 24, "heavy", "sae_j3053") == pytest.approx(1.0)
-    assert allowed_drop(120, 24, "heavy", "sae_j3053") == pytest.approx(0.24)
+    assert 500 * circuit_ohms(12, "heavy", "sae_j3053") == pytest.approx(0.5)
+    assert 500 * circuit_ohms(24, "heavy", "sae_j3053") == pytest.approx(1.0)
+    assert 120 * circuit_ohms(24, "heavy", "sae_j3053") == pytest.approx(0.24)
 
 
 def test_the_limit_as_a_resistance() -> None:

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from crankpath.engine.physics.motor import Load, Motor, repair_gains, settle, speed_at
+from crankpath.engine.physics.motor import Load, Motor, settle, speed_at
 from crankpath.engine.physics.tables import PhysicsError
 
 SERIES = Motor(volts_per_rpm=0.06, ohms=0.006, residual=0.35, half_current=300, friction=2.0)
@@ -14,12 +14,6 @@ MAGNET = Motor(volts_per_rpm=0.03, ohms=0.015, residual=1.0, half_current=1.0, f
 def test_speed_is_proportional_to_voltage_less_the_motors_own_drop() -> None:
     assert speed_at(200, 10, 400, 0.01, 8) == pytest.approx(200 * 4 / 6)
     assert speed_at(200, 10, 400, 0.01, 3) == 0
-
-
-def test_a_repair_gives_back_current_times_excess() -> None:
-    gain = repair_gains(150, 8.5, 400, 0.01, 0.002)
-    assert gain.volts == pytest.approx(0.8)
-    assert gain.speed == pytest.approx(150 * 0.8 / 4.5)
 
 
 def test_a_motor_without_emf_has_no_line() -> None:
@@ -42,8 +36,8 @@ def test_a_permanent_magnet_motor_follows_the_line_of_the_repair_formula() -> No
     load = Load(still=4.0)
     bad, good = settle(MAGNET, load, 12.0, 0.010), settle(MAGNET, load, 12.0, 0.004)
     volts = 12.0 - bad.amperes * 0.010
-    gain = repair_gains(bad.speed, volts, bad.amperes, MAGNET.ohms, 0.006)
-    assert bad.speed + gain.speed == pytest.approx(good.speed)
+    back = bad.amperes * 0.006
+    assert speed_at(bad.speed, volts, bad.amperes, MAGNET.ohms, volts + back) == pytest.approx(good.speed)
 
 
 def test_too_much_load_stalls_it_at_the_current_ohm_gives() -> None:
