@@ -8,7 +8,7 @@ places of the circuit counts where it applies and nowhere else.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import cached_property
 from typing import Any, Final
 
@@ -49,9 +49,13 @@ class Bearing:
 
 @dataclass(frozen=True)
 class Relations:
-    """A knowledge base with everything that points from one entry to another."""
+    """A knowledge base with everything that points from one entry to another.
+
+    asked: the one entry whose bearings are asked for; empty where those of many are.
+    """
 
     kb: Knowledge
+    asked: str = ""
 
     @cached_property
     def survey(self) -> Survey:
@@ -62,11 +66,22 @@ class Relations:
     def bearings(self) -> tuple[Bearing, ...]:
         """Every rule with every fault, degree and measurement it speaks of, each once."""
         found: dict[tuple[str, str, str, str], Bearing] = {}
-        for slot in self.survey.slots:
+        kb = replace(self.kb, rules=self._rules_about(*self.asked.split("/", 1))) if self.asked else self.kb
+        for slot in Survey(kb).slots:
             for rule in slot.rules:
                 key = (rule.id, slot.fault.id, slot.degree, slot.measurement.id)
                 found.setdefault(key, Bearing(rule, slot.fault, slot.degree, slot.measurement))
         return tuple(found.values())
+
+    def _rules_about(self, section: str, id_: str) -> dict[str, EvidenceRule]:
+        """The rules that may speak of an entry, by its id or its kinds."""
+        if section == "rules":
+            return {id_: self.kb.rules[id_]}
+        if section not in ("faults", "measurements"):
+            return {}
+        kinds = set(getattr(self.kb, section)[id_].kinds)
+        meant = ((rule, getattr(rule, section)) for rule in self.kb.rules.values())
+        return {rule.id: rule for rule, by in meant if id_ in by.ids or not kinds.isdisjoint(by.kinds)}
 
     def bearing_on(self, key: str) -> tuple[Bearing, ...]:
         """The bearings of a fault, a measurement or a rule; none for any other entry."""

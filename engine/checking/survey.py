@@ -289,8 +289,15 @@ class Survey:
 
     def with_defaults(self, facts: Facts) -> Facts:
         """The same facts on a machine of which nothing else was told, and what follows from them."""
-        given = {**self.default.known.values, **facts.values}
-        return Facts({**self.derived(given), **given}, facts.bands)
+        key = frozenset(facts.values.items())
+        if key not in self._filled_up:
+            given = {**self.default.known.values, **facts.values}
+            self._filled_up[key] = {**self.derived(given), **given}
+        return Facts(self._filled_up[key], facts.bands)
+
+    @cached_property
+    def _filled_up(self) -> dict[frozenset[tuple[str, FactValue]], Mapping[str, FactValue]]:
+        return {}
 
     def derived(self, given: Mapping[str, FactValue]) -> Mapping[str, FactValue]:
         """What the fact rules make of a machine's equipment alone; nothing where they never settle."""

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.knowledge.folders import BASE_FILE, Read, knowledge_files
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import Knowledge
@@ -106,8 +107,11 @@ class _Checked:
             return
         from crankpath.engine.checking.overlay_report import told_of_layers
 
-        below, _ = self.folders.below.read(self._seen)
-        told = list(told_of_layers(below, kb, self.folders.paths[-1])) if below is not None else []
+        try:
+            below = self.folders.below.load()
+        except KnowledgeError:
+            return  # only the shop's folder makes it one that can be used
+        told = list(told_of_layers(below, kb, self.folders.paths[-1]))
         if told:
             click.echo("\nTo be known, and no slips:\n" + "\n".join(f"  {sentence}" for sentence in told))
 

@@ -45,7 +45,7 @@ def entry_lines(
     lines: list[str] = []
     for key in keys:
         lines += [""] if lines else []
-        lines += dossier_lines(dossier(relations, key, where, cases or {}), width)
+        lines += dossier_lines(dossier(Relations(kb, key), key, where, cases or {}), width)
     return lines
 
 

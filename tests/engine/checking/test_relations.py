@@ -66,3 +66,11 @@ def test_a_case_rests_on_its_readings_and_on_the_rules_behind_what_must_come_out
     assert {"measurements/positive_post_drop", "faults/positive_post_joint"} <= found
     assert "rules/slight_resistance_shows_across" in found
     assert "rules/slight_resistance_shows_across" not in case_keys(kb, case, rules=False)
+
+
+def test_asked_of_one_entry_the_bearings_are_those_of_all(small: Knowledge) -> None:
+    every = Relations(small)
+    keys = [key for key in every.keys if key.split("/")[0] in ("faults", "measurements", "rules", "repairs")]
+    assert sum(len(every.bearing_on(key)) for key in keys) > len(keys)
+    for key in keys:
+        assert Relations(small, key).bearing_on(key) == every.bearing_on(key)

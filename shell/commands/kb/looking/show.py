@@ -28,20 +28,26 @@ def command(folders: Folders, name: str, width: int) -> None:
     """
     kb = folders.load()
     rules = name in kb.rules or name.startswith("rules/")
-    click.echo("\n".join(entry_lines(kb, name, cases_by_key(kb, folders, rules), width)))
+    cases = cases_by_key(kb, folders, rules, "" if rules else name.rpartition("/")[2])
+    click.echo("\n".join(entry_lines(kb, name, cases, width)))
 
 
-def cases_by_key(kb: Knowledge, folders: Folders, rules: bool = True) -> dict[str, tuple[str, ...]]:
+def cases_by_key(
+    kb: Knowledge, folders: Folders, rules: bool = True, named: str = ""
+) -> dict[str, tuple[str, ...]]:
     """Entry -> the case files of the folders that rest on it; files that cannot be read are passed over.
 
     Args:
         kb: the knowledge base.
         folders: whose cases are looked at.
         rules: find the rules that a case rests on too; that takes longer.
+        named: look only into files in which this id stands.
     """
     found: dict[str, list[str]] = {}
     for _, file, text in folders.cases():
-        written, _ = read_case(text, file) if isinstance(text, bytes) else (None, ())
+        if isinstance(text, str) or named.encode() not in text:
+            continue
+        written, _ = read_case(text, file)
         for key in case_keys(kb, written, rules) if written is not None else ():
             found.setdefault(key, []).append(file)
     return {key: tuple(files) for key, files in found.items()}
