@@ -7,6 +7,8 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from typing import Final
 
+from crankpath.engine.knowledge.problems import quoted
+
 DAY: Final = 86400.0
 UNITS: Final = {"s": 1.0, "ms": 1e-3, "us": 1e-6}
 """Units in which a time may stand as a plain number, in seconds."""
@@ -77,7 +79,7 @@ def _clocks(cells: Sequence[str]) -> list[float]:
 def _of_day(cell: str) -> float:
     found = _CLOCK.match(cell.strip())
     if not found:
-        raise ValueError(f"{cell!r} is no time")
+        raise ValueError(f"{quoted(cell)} is no time")
     hours, minutes, seconds, half = found.groups()
     hour = int(hours) if half is None else int(hours) % 12 + 12 * (half.lower() == "pm")
     return 3600.0 * hour + 60.0 * int(minutes) + float(seconds.replace(",", "."))

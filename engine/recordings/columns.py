@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from crankpath.engine.errors import RecordingError, UnknownName
+from crankpath.engine.knowledge.problems import quoted
 from crankpath.engine.knowledge.records import Measurement
 from crankpath.engine.recordings.layout import Column, FileLayout
 from crankpath.engine.typed import names
@@ -68,13 +69,13 @@ def column_called(name: str, layout: FileLayout) -> Column:
     if len(called) == 1:
         return called[0]
     have = ", ".join(f"{c.place} {c.name}" for c in layout.columns)
-    raise RecordingError(f"There is no one column '{name}'. The recording has: {have}.")
+    raise RecordingError(f"There is no one column {quoted(name)}. The recording has: {have}.")
 
 
 def _read(text: str, layout: FileLayout, measurements: Mapping[str, Measurement]) -> ReadColumn:
     which, equals, rest = text.partition("=")
     if not equals:
-        raise RecordingError(f"'{text}' does not say which column is which reading; write it like '{FORM}'.")
+        raise RecordingError(f"{quoted(text)} does not say which column is which; write it like '{FORM}'.")
     column = column_called(which, layout)
     if column == layout.time:
         raise RecordingError(f"Column {column.place} is the time of the recording; name another one.")

@@ -13,6 +13,7 @@ from typing import Final
 from crankpath.engine.errors import DoubtfulReading, ReadingError
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
+from crankpath.engine.knowledge.problems import quoted
 from crankpath.engine.knowledge.records import Measurement, Quantity
 from crankpath.engine.typed import spelling
 from crankpath.engine.typed.phrase import Phrase, TypedNumber, parse
@@ -59,7 +60,7 @@ def understand(measurement: Measurement, typed: str | float | int, facts: Facts)
         ReadingError: not understood, or the unit does not fit.
     """
     if isinstance(typed, bool) or not isinstance(typed, (str, int, float)):
-        raise ReadingError(f"A reading of {measurement.label} is text or a number, not {typed!r}.")
+        raise ReadingError(f"A reading of {measurement.label} is text or a number, not {quoted(typed)}.")
     if not measurement.numeric:
         return _observed(measurement, str(typed))
     if isinstance(typed, str):

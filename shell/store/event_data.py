@@ -10,6 +10,7 @@ from dataclasses import replace
 from hashlib import blake2b
 from typing import Any
 
+from crankpath.engine.knowledge.problems import quoted
 from crankpath.shell.store.errors import BadEvent
 from crankpath.shell.store.event_bodies import flaw
 from crankpath.shell.store.order import next_stamp, utc
@@ -54,9 +55,9 @@ def draft(case_id: str, kind: str, body: Mapping[str, Any], at: str, by: str, or
         BadEvent: unknown kind or source, no time, or a body that JSON cannot hold.
     """
     if kind not in KINDS:
-        raise BadEvent(f"{kind!r} is no kind of entry. Use one of {', '.join(KINDS)}.")
+        raise BadEvent(f"{quoted(kind)} is no kind of entry. Use one of {', '.join(KINDS)}.")
     if by not in SOURCES:
-        raise BadEvent(f"{by!r} is no source of an entry. Use one of {', '.join(SOURCES)}.")
+        raise BadEvent(f"{quoted(by)} is no source of an entry. Use one of {', '.join(SOURCES)}.")
     if kind == "taken_back" and not is_id(body.get("event")):
         raise BadEvent("Taking back names the entry taken back: body {'event': its id}.")
     moment = utc(at).isoformat().replace("+00:00", "Z")

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
+from crankpath.engine.knowledge.problems import quoted
 from crankpath.shell.store.errors import BadEvent
 from crankpath.shell.store.records import Event, MergeConflict
 
@@ -28,7 +29,7 @@ def utc(at: str) -> datetime:
         moment = datetime.fromisoformat(at)
         return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)
     except (ValueError, TypeError, OverflowError):
-        raise BadEvent(f"{at!r} is not a time. Write it like 2031-05-04T08:30:00Z.") from None
+        raise BadEvent(f"{quoted(at)} is not a time. Write it like 2031-05-04T08:30:00Z.") from None
 
 
 def local_time(at: str, now: str = "") -> str:

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from crankpath.shell.store import BadEvent, Event, conflicts, live_events, ordered
-from crankpath.shell.store.order import next_stamp
+from crankpath.shell.store.order import next_stamp, utc
 
 NOON = "2031-05-04T12:00:00Z"
 
@@ -124,3 +124,9 @@ def test_a_machine_fact_given_two_values_is_a_conflict_of_that_fact():
     ours = [event(2, "equipment", {"facts": {"system_voltage": 12, "duty": "heavy"}})]
     theirs = [event(3, "equipment", {"facts": {"system_voltage": 24, "duty": "heavy"}})]
     assert [(c.kind, c.about) for c in conflicts(ours, theirs)] == [("equipment", "system_voltage")]
+
+
+def test_a_text_of_any_length_that_is_no_time_is_told_in_a_short_sentence() -> None:
+    with pytest.raises(BadEvent) as told:
+        utc("x" * 30_000)
+    assert len(str(told.value)) < 200
