@@ -75,7 +75,8 @@ def column_called(name: str, layout: FileLayout) -> Column:
 def _read(text: str, layout: FileLayout, measurements: Mapping[str, Measurement]) -> ReadColumn:
     which, equals, rest = text.partition("=")
     if not equals:
-        raise RecordingError(f"{quoted(text)} does not say which column is which; write it like '{FORM}'.")
+        said = f"{quoted(text)} does not say which column is which reading"
+        raise RecordingError(f"{said}; write it like '{FORM}'.")
     column = column_called(which, layout)
     if column == layout.time:
         raise RecordingError(f"Column {column.place} is the time of the recording; name another one.")

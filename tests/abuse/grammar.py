@@ -175,6 +175,8 @@ class Grammar:
             figures = (at, 9.8 + chance.gauss(0, 0.1) if turning else 12.6, 400.0 if turning else 0.0)
             rows.append(mark.join(f"{figure:.3f}".replace(".", comma) for figure in figures))
         for _ in range(chance.randint(0, 5)):
+            if not rows:
+                break
             at = chance.randrange(len(rows))
             match chance.randrange(6):
                 case 0:
