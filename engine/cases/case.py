@@ -113,9 +113,11 @@ class Case:
 
         Raises:
             UnknownName: no such measurement.
-            CaseError: it does not exist on this machine.
+            CaseError: it does not exist on this machine, or ``symptom`` is neither True nor False.
             ReadingError: the text cannot be understood; DoubtfulReading: it is not believable.
         """
+        if symptom not in (True, False):
+            raise CaseError("Say whether the complaint showed while it was read: symptom True or False.")
         entry = self._measurement(measurement)
         known = self._model.known
         facts = known if known.values.keys() >= asked_of(entry) else self._view.assessment.now.facts

@@ -175,3 +175,10 @@ def test_ruled_out_names_the_reading_that_did_it(case_of: CaseOf) -> None:
     gone = {r.fault: r.by.measurement for r in case.ruled_out()}
     assert gone["start_fuse"] in ("key_switch_output_voltage", "gear_selector_trial")
     assert "interlock_switch" not in gone
+
+
+def test_whether_the_complaint_showed_cannot_be_left_open(case_of: CaseOf) -> None:
+    case = case_of()
+    with pytest.raises(CaseError, match="symptom True or False"):
+        case.record("crank_behaviour", "slow", symptom=None)  # type: ignore[arg-type]
+    assert case.entries == ()
