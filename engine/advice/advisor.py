@@ -63,6 +63,16 @@ class Advisor:
         after = settings["trial_minutes"] if cheap else settings["comeback_minutes"]
         return repair.minutes + repair.parts_cost + after
 
+    def proof_reading(self, repair: str) -> Measurement | None:
+        """The reading that proves a repair once made: of the likeliest fault it cures, if it may be taken."""
+        chances, model = self.assessment.posterior.fault_marginals(), self.assessment.model
+        after = self.guard.after(model.kb.repairs[repair])
+        for fault in sorted(chances, key=lambda fault: (-chances[fault], fault)):
+            proof = model.measurements.get(model.faults[fault].proof or "")
+            if model.faults[fault].repair == repair and proof is not None and not after.reading(proof):
+                return proof
+        return None
+
     @cached_property
     def repair_chances(self) -> dict[str, float]:
         """Chance that each repair is (still) needed; those without any are left out."""

@@ -17,7 +17,7 @@ from crankpath.shell.outlets.messages import (
     step_message,
     whole_message,
 )
-from crankpath.shell.outlets.messages.preparations import in_order, proof_of
+from crankpath.shell.outlets.messages.preparations import in_order
 from crankpath.shell.outlets.messages.watch_card import USUAL_METERS, WatchCard, watch_card
 from crankpath.shell.outlets.messages.watching import watch_message
 from crankpath.shell.session import questions as q
@@ -151,7 +151,7 @@ def _parts(
 
 
 def _proves(state: CaseState, asked: q.AskReading | q.AskSafe, repair: str) -> bool:
-    proof = proof_of(state.case, repair)
+    proof = state.case.advisor.proof_reading(repair)
     return proof is not None and proof.id == asked.measurement
 
 

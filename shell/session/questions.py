@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from crankpath.engine.advice.root_causes import cured_faults
 from crankpath.engine.cases.case import Case
 from crankpath.engine.inference.entries import Reading
 from crankpath.engine.inference.failure_rate import CrankProof
@@ -201,12 +200,11 @@ def _settled(state: CaseState, measurement: str) -> bool:
 def _proof(state: CaseState, repair: str) -> Question:
     """After a repair: the reading that proves it, then whether the complaint is gone."""
     case = state.case
-    proof = proof_of(case, repair)
-    if proof is not None and proof not in state.skipped and not read_now(case, proof):
-        advisor = case.advisor
-        m = case.assessment.model.measurements[proof]
-        if proof not in case.assessment.cannot and advisor.lacks.isdisjoint(m.tools):
-            return _reading(state, proof, "proof")
+    proof = session_proof(case, repair)
+    if proof is not None and not (read_now(case, proof.id) or proof.id in state.skipped):
+        out_of_reach = proof.id in case.assessment.cannot or not case.advisor.lacks.isdisjoint(proof.tools)
+        if not out_of_reach:
+            return _reading(state, proof.id, "proof")
     if case.guard.tries:
         return AskStop()
     needed = case.crank_proof()
@@ -225,15 +223,10 @@ def read_now(case: Case, measurement: str) -> bool:
     )
 
 
-def proof_of(case: Case, repair: str) -> str | None:
+def session_proof(case: Case, repair: str) -> Measurement | None:
     """The reading that proves a repair on this machine, if there is one beside the complaint itself."""
-    for fault in cured_faults(case.assessment, repair):
-        proof = case.kb.faults[fault].proof
-        known = case.assessment.model.measurements.get(proof or "")
-        after = case.guard.after(case.kb.repairs[repair])
-        if known is not None and SYMPTOM_KIND not in known.kinds and not after.reading(known):
-            return known.id
-    return None
+    proof = case.advisor.proof_reading(repair)
+    return None if proof is None or SYMPTOM_KIND in proof.kinds else proof
 
 
 def _afterwards(state: CaseState) -> Question:

@@ -149,16 +149,3 @@ def choices(m: Measurement) -> str:
 def sent_words(band: str) -> str:
     """A value of an observation as it can be sent back."""
     return band.replace("_", " ")
-
-
-def proof_of(case: Case, repair: str) -> Measurement | None:
-    """The reading that proves a repair: that of the likeliest fault it cures that may be taken after it."""
-    here = case.assessment.model.measurements
-    for cause in case.causes():
-        if cause.fault is not None and cause.repair == repair:
-            proof = case.kb.faults[cause.fault].proof
-            if proof is not None and proof in here and not case.guard.after(case.kb.repairs[repair]).reading(
-                here[proof]
-            ):
-                return here[proof]
-    return None

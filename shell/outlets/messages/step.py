@@ -20,7 +20,6 @@ from crankpath.shell.outlets.messages.preparations import (
     choices,
     example_value,
     in_order,
-    proof_of,
     setups_for,
 )
 from crankpath.shell.outlets.messages.watch_card import watch_card
@@ -158,7 +157,7 @@ def repair_message(
         *safety(case, case.guard.cautions_of_repair(repair, verdict.faults[:2])),
     )
     then = ["Do the repair."]
-    proof = proof_of(case, repair.id)
+    proof = case.advisor.proof_reading(repair.id)
     if proof is not None:
         then.append(f"Proof after it: {proof.label}{_limit(case, proof)}.")
     return in_parts(first, (*then, f"Reply: {step.reply('done')}, or what is in the way."), limit)
@@ -171,7 +170,7 @@ def proof_message(
     """How to prove a repair that was made: the reading again, and enough good cranks in a row."""
     label = case.kb.repairs[repair].label
     head = step.head(f"PROOF of the repair: {label}.")
-    m = proof_of(case, repair)
+    m = case.advisor.proof_reading(repair)
     if m is None:
         tries = () if case.guard.tries else case.guard.cautions_of_tries()
         return in_parts((*_stops(case), head, *safety(case, tries)), tuple(tries_after(case)), limit)

@@ -18,7 +18,6 @@ from crankpath.shell.outlets.messages.preparations import (
     choices,
     example_value,
     in_order,
-    proof_of,
     setups_for,
 )
 from crankpath.shell.outlets.messages.step import has_leads, known_reading, stop_sentences, tries_after
@@ -157,7 +156,7 @@ def _repair(case: Case, repair: Repair, faults: tuple[str, ...]) -> Iterator[str
     for number, step in enumerate(case.guard.steps(repair, faults[:2]), 1):
         yield from _safety(case, step.cautions)
         yield f"{number}. {step.text}"
-    proof = proof_of(case, repair.id)
+    proof = case.advisor.proof_reading(repair.id)
     if proof is not None:
         words = limit_words(proof, case.assessment.now.facts)
         yield f"PROOF AFTER IT: {proof.label}{f', {words}' if words else ''}."
@@ -166,7 +165,7 @@ def _repair(case: Case, repair: Repair, faults: tuple[str, ...]) -> Iterator[str
 
 def _proof(case: Case, repair: str) -> Iterator[str]:
     yield f"PROOF of the repair: {case.kb.repairs[repair].label}."
-    m = proof_of(case, repair)
+    m = case.advisor.proof_reading(repair)
     if m is not None:
         yield from _readings(case, [m])
     yield f"THEN: {' '.join(tries_after(case)).removeprefix('Then ')}"

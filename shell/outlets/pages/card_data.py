@@ -14,7 +14,6 @@ from crankpath.shell.outlets.messages.preparations import (
     answer_example,
     cautions_for,
     preparation_steps,
-    proof_of,
     setups_for,
 )  # fmt: skip
 from crankpath.shell.outlets.messages.step import has_leads, known_reading
@@ -168,7 +167,7 @@ def _reading(case: Case, m: Measurement, name: str, purpose: str) -> Card:
 
 
 def _proof(case: Case, repair: str, name: str) -> Card:
-    m = proof_of(case, repair)
+    m = case.advisor.proof_reading(repair)
     label = case.kb.repairs[repair].label
     proof = case.crank_proof()
     then = "No try until then." if case.guard.tries else (
@@ -194,7 +193,7 @@ def _repair(case: Case, repair: str, faults: tuple[str, ...], name: str) -> Card
     entry = kb.repairs[repair]
     guard = case.guard
     why = " or ".join(kb.faults[fault].label for fault in faults[:2])
-    proof = proof_of(case, repair)
+    proof = case.advisor.proof_reading(repair)
     after = f"Proof after it: {proof.label}." if proof is not None else ""
     return Card(
         name=name,

@@ -6,7 +6,7 @@ from crankpath.engine.advice.root_causes import cured_faults
 from crankpath.engine.cases.case import Case
 from crankpath.shell.outlets.reports.readings import gain_sentence, value_words
 from crankpath.shell.outlets.reports.words import holds_for, percent
-from crankpath.shell.session.questions import AskCranks, proof_of
+from crankpath.shell.session.questions import AskCranks, session_proof
 from crankpath.shell.session.screens.figures import limit_words
 from crankpath.shell.session.screens.fitting import ScreenPart, always
 from crankpath.shell.session.screens.wording import INDENT, head, say
@@ -43,10 +43,9 @@ def repair_parts(state: CaseState, repair_id: str, width: int) -> list[ScreenPar
 
 
 def _after(case: Case, repair: str) -> str:
-    proof = proof_of(case, repair)
-    if proof is None:
+    m = session_proof(case, repair)
+    if m is None:
         return "Proof afterwards: it works as it should."
-    m = case.kb.measurements[proof]
     limit = limit_words(m, case.assessment.now.facts)
     return f"Proof afterwards: {m.label}{f', {limit}' if limit else ''}."
 

@@ -14,7 +14,7 @@ from crankpath.engine.inference.bands import limit_set_in_force
 from crankpath.engine.inference.entries import CannotTake, Entry, Reading, Repaired
 from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.knowledge.records import EquipmentFact
-from crankpath.shell.outlets.messages.preparations import cautions_for, proof_of
+from crankpath.shell.outlets.messages.preparations import cautions_for
 from crankpath.shell.outlets.pages.sheet.data import (
     FORMAT,
     CauseLine,
@@ -304,7 +304,7 @@ def _proofs(case: Case) -> Iterator[ProofLine]:
     if not repairs:
         return
     read = pairs(case)
-    proof = proof_of(case, repairs[-1].repair)
+    proof = case.advisor.proof_reading(repairs[-1].repair)
     again = [name for name, pair in read.items() if None not in (pair.before, pair.after)]
     names = dict.fromkeys(([proof.id] if proof is not None else []) + again)
     facts = case.assessment.now.facts
