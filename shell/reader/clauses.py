@@ -97,9 +97,9 @@ def _joined(runs: list[Run], found: Sequence[Token], lexicon: Lexicon) -> Iterat
 def _goes_on(found: Sequence[Token], first: int, behind: Run, lexicon: Lexicon) -> bool:
     """ "2.1 volts!!! On the neg side": the next begins with a preposition and has no figure of its own."""
     low, high = behind
-    figures = any(token.kind == "figure" for token in found[low:high])
+    figures = _has_figure(found, low, high)
     on = found[low].key in lexicon.single("place") and high - low <= 2 * _NAME_ALONE
-    return on and not figures and any(token.kind == "figure" for token in found[first:low])
+    return on and not figures and _has_figure(found, first, low)
 
 
 def _name_alone(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> bool:
@@ -120,10 +120,16 @@ def _clauses(found: Sequence[Token], first: int, last: int, asks: bool, lexicon:
         if "now" in own and not own & _CARRIED:
             carried = frozenset()
         roles = own | carried | wide
+        if at and "correction" in told[at - 1] and not _has_figure(found, *runs[at - 1]):
+            roles |= {"correction"}
         if asks and at == len(runs) - 1:
             roles |= {"question"}
         carried = roles & _CARRIED
         yield Clause(low, high, roles)
+
+
+def _has_figure(found: Sequence[Token], first: int, last: int) -> bool:
+    return any(token.kind == "figure" for token in found[first:last])
 
 
 def _asks_back(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> bool:
@@ -137,7 +143,8 @@ def _parts(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> I
     begin, seen = first, False
     for at in range(first, last):
         token = found[at]
-        turns = token.kind == "word" and seen and token.key in lexicon.single("turn")
+        turn = token.key in lexicon.single("turn") and (seen or token.key in lexicon.single("now"))
+        turns = token.kind == "word" and turn and at > begin
         turns = turns and any(t.kind == "figure" for t in found[at:last])
         joins = token.kind == "word" and token.key in lexicon.single("joining")
         if token.kind == "soft" or joins or turns:
@@ -157,6 +164,9 @@ def _roles(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> f
     roles = {role for role in _ROLES if _says(found, words, role, lexicon)}
     if any(_of_other(found, at, lexicon) for at in range(first, last)):
         roles.add("other")
+    for at in range(first, last):
+        if found[at].key in lexicon.single("if"):  # "9.8 if it is dark" was read, "if it is 10" was not
+            roles.add("hedge" if _has_figure(found, first, at) else "should")
     if any(_somebody_tells(found, at, last, lexicon) for at in range(first, last)):
         roles.add("told")
     return frozenset(roles)

@@ -97,7 +97,8 @@ def _options(found: ReadFigure, naming: Naming) -> tuple[Interpretation, ...]:
     least = _LOOSE if not first.called and first.measurement != naming.asked else MAYBE
     if found.bare and found.link.figure.unit and found.link.figure.unit.dimension not in FINE:
         least = 0.0  # few readings have such a unit
-    near = [c for c in found.candidates if c.score >= max(least, top - _NEAR)][:_MOST]
+    near = [c for c in found.candidates if c.score >= max(least, top - _NEAR)]
+    near = [c for c in near if c.measurement == naming.asked or not _unlikely(c, found, naming)][:_MOST]
     if any(c.understood for c in near):
         near = [c for c in near if c.understood or c is near[0]]
     made = []
@@ -109,6 +110,13 @@ def _options(found: ReadFigure, naming: Naming) -> tuple[Interpretation, ...]:
         texts = (candidate.text, *as_typed, *found.link.figure.others, *found.also)
         made += [o for text in texts if (o := _option(candidate.measurement, text, naming))]
     return tuple(dict.fromkeys(made))
+
+
+def _unlikely(candidate: Candidate, found: ReadFigure, naming: Naming) -> bool:
+    """Its unit alone, as of "the coil draws 1.8 amps", makes no reading so small, nor with other names."""
+    figure = found.link.figure
+    small = candidate.stray > 0 or naming.fit(candidate.measurement, figure).score < 0
+    return small and not candidate.called and figure.unit is not None
 
 
 def _option(measurement: str, text: str, naming: Naming) -> Interpretation | None:

@@ -9,6 +9,7 @@ from typing import Final
 
 from crankpath.engine.errors import ReadingError
 from crankpath.engine.typed.reading import understand
+from crankpath.engine.typed.units import UNITS
 from crankpath.shell.reader.clauses import ELSEWHERE, Sentence
 from crankpath.shell.reader.figure_outcomes import (
     DEAD,
@@ -20,6 +21,7 @@ from crankpath.shell.reader.figure_outcomes import (
 from crankpath.shell.reader.linking import Linked, linked
 from crankpath.shell.reader.naming import FINE, Candidate, Naming
 from crankpath.shell.reader.page import Page
+from crankpath.shell.reader.pieces.phrases import view
 from crankpath.shell.reader.pieces.tokens import Figure, Token
 from crankpath.shell.reader.proposals import Note, Proposal
 from crankpath.shell.reader.repeated import settle_difference, settle_same
@@ -149,16 +151,28 @@ def _found(
 def _consider_strange(page: Page, sentence: Sentence, found: ReadFigure, naming: Naming) -> None:
     """ "Starter 10.8", where the battery was asked for: words nearby that name something else make doubt."""
     clause = sentence.clause(found.link.at)
-    if not found.bare or clause is None or found.best is None or found.best.measurement != naming.asked:
+    if clause is None or found.best is None or naming.asked is None:
         return
-    lexicon, asked = naming.lexicon, found.best.measurement
+    lexicon, asked = naming.lexicon, naming.asked
+    alone = sum(t.kind == "figure" for t in page.tokens[sentence.first : sentence.last]) == 1
+    within = sentence if alone else clause
+    if view(page.tokens, within.first, within.last).runs(lexicon.foreign[found.best.measurement]):
+        found.sure = False
+        if found.best.measurement != asked and (own := naming.fit(asked, found.link.figure)).understood:
+            found.candidates = (replace(own, score=found.best.score), *found.candidates)
+    if not found.bare or found.best.measurement != asked:
+        return
     own = lexicon.bags[asked] | lexicon.states[asked] | lexicon.ends[asked]
     near = [t.key for t in page.linkable[clause.first : clause.last] if t.kind == "word"]
     strange = tuple(key for key in naming.telling(tuple(near)) if key not in own)
+    alike = [m for m in lexicon.knowledge.measurements.values() if m.unit == naming.unit and m.id != asked]
+    known = frozenset().union(*(lexicon.bags[m.id] for m in alike)) - naming.common
+    strange = tuple(key for key in strange if key in known)
+    others = {m.id for m in alike}
+    named = naming.candidates(strange, found.link.figure) if strange else ()
+    more = [replace(c, score=found.best.score) for c in named if c.score > 0 and c.measurement in others]
     if strange:
         found.sure = False
-        named = naming.candidates(strange, found.link.figure)
-        more = [replace(c, score=found.best.score) for c in named if c.score > 0 and c.measurement != asked]
         found.candidates = (*found.candidates[:1], *more[:_NAMED_TOO])
 
 
@@ -171,9 +185,12 @@ def _consider_asked(found: ReadFigure, naming: Naming) -> None:
     own = naming.fit(naming.asked, found.link.figure)
     figure = found.link.figure
     unit = readings[naming.asked].unit
-    unlikely = naming.fit(best.measurement, figure).score < 0
+    told = naming.telling(found.link.keys)
+    apart = readings[naming.asked].between != readings[best.measurement].between
+    state = apart and all(key in naming.lexicon.states[best.measurement] for key in told)  # "10.9 cranking"
+    unlikely = best.understood is None or naming.fit(best.measurement, figure).score < 0
     unlikely = unlikely or (unit in FINE and unit != readings[best.measurement].unit)  # "14.4 revved"
-    if own.score > 0 and unlikely and figure.unit is None:
+    if own.score > 0 and (unlikely or state) and figure.unit in (None, UNITS.get(unit or "")):
         found.sure = False
         others = [c for c in found.candidates if c.measurement != naming.asked]
         asked = replace(own, score=best.score)
@@ -210,11 +227,15 @@ def _sure(found: ReadFigure, naming: Naming, others: bool) -> bool:
     best = found.best
     if best is None or best.understood is None or found.link.figure.others or found.link.figure.bound:
         return False
+    if naming.observing and found.link.figure.whole and found.link.figure.unit is None:
+        return False
     behind = found.candidates[1].score if len(found.candidates) > 1 else -9.0
     if found.bare and best.measurement != naming.asked:
         by_unit = found.link.figure.unit is not None and found.link.figure.unit.dimension in ("A", "rpm", "%")
         return by_unit and others and best.score >= 0.5 and best.score - behind >= 0.3
     if best.stray and best.score < _SURE_WITH_STRAY:
+        return False
+    if best.measurement != naming.asked and naming.fit(best.measurement, found.link.figure).score < 0:
         return False
     return best.score >= _SURE and best.score - behind >= _CLEAR
 
@@ -236,7 +257,26 @@ def _dropped(page: Page, found: ReadFigure, naming: Naming) -> str:
     before = page.tokens[found.link.at - 1] if found.link.at else None
     if before and before.key in naming.lexicon.single("negates"):
         return "said not to be it"
+    if _of_a_consumer(page, found, naming):
+        return "of something else"
+    before_it = tuple(t.key for t in page.tokens[max(found.link.at - 2, 0) : found.link.at])
+    if any(before_it[-len(said) :] == said for said in naming.lexicon.roles.get("instead", ())):
+        return "corrected, or from before"
     return ""
+
+
+def _of_a_consumer(page: Page, found: ReadFigure, naming: Naming) -> bool:
+    """ "Glow plugs take 80 amps", where volts were asked for: only its unit and a verb speak of a reading."""
+    lexicon, unit = naming.lexicon, found.link.figure.unit
+    quantity = lexicon.single("quantity")
+    apart = unit and unit.dimension not in FINE and naming.unit in FINE
+    clause = page.sentences[page.sentence_of(found.link.at)].clause(found.link.at)
+    named = any(c.called and c.stray == 0 for c in found.candidates)
+    if not apart or clause is None or (named and not quantity.issuperset(found.link.keys)):
+        return False
+    roles = ("prepositions", "now", "reads", "people")
+    quiet = lexicon.unsaid.union(quantity, *(lexicon.single(role) for role in roles))
+    return any(t.kind == "word" and t.key not in quiet for t in page.tokens[clause.first : found.link.at])
 
 
 def _words(page: Page, link: Linked) -> str:
@@ -260,6 +300,7 @@ def _settle_by_neighbours(found: Sequence[ReadFigure], naming: Naming) -> None:
             continue
         state = readings[best.measurement].state
         candidates = naming.candidates(each.link.keys, each.link.figure, each.link.context, state)
-        if candidates and readings[candidates[0].measurement].state == state and not naming.asked:
+        other = naming.asked is None or not any(c.measurement == naming.asked for c in candidates)
+        if candidates and readings[candidates[0].measurement].state == state and other:
             each.candidates = candidates
             each.sure = _sure(each, naming, True)

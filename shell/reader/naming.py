@@ -70,11 +70,15 @@ class Naming:
     def __init__(self, lexicon: Lexicon, facts: Facts, asked: str | None, comma: bool) -> None:
         self.lexicon, self.facts, self.comma = lexicon, facts, comma
         readings = lexicon.knowledge.measurements
-        self.observing = asked in readings and not readings[asked].numeric  # words are expected
+        self.wanted = asked if asked in readings else None
+        self.observing = self.wanted is not None and not readings[self.wanted].numeric  # words are expected
+        states = frozenset().union(*lexicon.states.values())
+        quiet = lexicon.everyday.union(*(lexicon.single(role) for role in ("counted", "nothing", "filler")))
+        self.common = quiet - states  # words of names that say nothing by themselves
         self.asked = asked if asked and asked in readings and readings[asked].numeric else None
-        unit = readings[self.asked].unit if self.asked else None
-        alike = [lexicon.bags[m.id] for m in readings.values() if m.unit == unit]
-        self._quantity = lexicon.single("quantity") & frozenset().union(*alike) if unit else frozenset()
+        self.unit = readings[self.asked].unit if self.asked else None  # of what was asked for
+        alike = [lexicon.bags[m.id] for m in readings.values() if m.unit == self.unit]
+        self._quantity = lexicon.single("quantity") & frozenset().union(*alike) if self.unit else frozenset()
         self.candidates = lru_cache(maxsize=4000)(self._candidates)
         self.fit = lru_cache(maxsize=4000)(self._fit)
         self.words = lru_cache(maxsize=4000)(self._words)

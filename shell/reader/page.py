@@ -51,8 +51,8 @@ class Page:
         return max(bisect_right(self._starts, at) - 1, 0)
 
     def key(self, at: int) -> str:
-        """The key of a token; "" behind the last."""
-        return self.tokens[at].key if at < len(self.tokens) else ""
+        """The key of a token; "" before the first and behind the last."""
+        return self.tokens[at].key if 0 <= at < len(self.tokens) else ""
 
     def text(self, first: int, last: int) -> str:
         """The text from token `first` to the one before `last`, as written."""

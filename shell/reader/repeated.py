@@ -25,7 +25,8 @@ def settle_difference(found: Sequence[ReadFigure], naming: Naming) -> None:
         return
     own = [f for f in found if any(c.measurement == naming.asked for c in f.candidates)]
     figures = [f.link.figure for f in own]
-    if lexicon.single("difference").isdisjoint(lexicon.bags[naming.asked]):  # then either side was read
+    sides = lexicon.single("difference").isdisjoint(lexicon.bags[naming.asked])  # then either side was read
+    if sides:
         odd = [naming.fit(naming.asked, figure).score < 0 for figure in figures]
         if len(own) < len(found) or not all(odd) or any(f.best and f.best.called for f in own):
             return
@@ -36,9 +37,10 @@ def settle_difference(found: Sequence[ReadFigure], naming: Naming) -> None:
     text = f"{abs(a - b):.6g}{f' {unit.name}' if unit else ''}"
     apart = Figure(text, unit, others=tuple(figure.text for figure in figures))
     first, second = own
-    if naming.fit(naming.asked, apart).score < 0:
+    fit = naming.fit(naming.asked, apart)
+    if fit.understood is None or (sides and fit.score < 0):
         return
-    first.candidates = (replace(naming.fit(naming.asked, apart), score=MAYBE),)
+    first.candidates = (replace(fit, score=MAYBE),)
     first.link, first.dropped, first.sure = replace(first.link, figure=apart), "", False
     first.bare, second.dropped = True, WITH_BEFORE
 
@@ -109,11 +111,24 @@ def _settle_corrected(page: Page, found: list[ReadFigure], naming: Naming) -> No
             elif _takes_its_place(page, before, after, naming):
                 before.dropped = "corrected, or from before"
             elif before.best and after.best and before.best.understood != after.best.understood:
+                plain = after if _tells_state(before, naming) else before
+                named = not plain.bare or page.key(plain.link.at - 1) in naming.lexicon.weights
+                stated = _tells_state(before, naming) != _tells_state(after, naming)
+                if stated and named and not _goes_to(page, plain, naming):
+                    others = _same_place(plain, before.best, naming)
+                    plain.sure, plain.candidates = False, (*others, *plain.candidates)
+                    continue
                 after.sure = False
                 if after.bare and (_goes_to(page, after, naming) or _of_another_state(page, after, naming)):
                     after.candidates = (*after.candidates, *_same_place(after, after.best, naming))
-                else:
-                    before.sure = False
+                    before.candidates = (*before.candidates, *_same_place(before, before.best, naming))
+                before.sure = False
+
+
+def _tells_state(found: ReadFigure, naming: Naming) -> bool:
+    """ "Battery 12.5, crank 9.1": one of the figures comes with the state that was asked for."""
+    state = naming.lexicon.states.get(found.best.measurement if found.best else "", frozenset())
+    return not state.isdisjoint((*found.link.keys, *found.link.context))
 
 
 def _goes_to(page: Page, found: ReadFigure, naming: Naming) -> bool:

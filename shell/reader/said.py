@@ -85,15 +85,15 @@ def take_cannots(page: Page, naming: Naming) -> None:
         name = next(_names_from(page, last), None)
         if name is not None:
             _cannot(page, naming, name, min(first, name.first), max(last, name.last))
-        elif naming.asked and not figures:
-            page.cannot.append((page.tokens[first].start, naming.asked, page.text(first, last)))
+        elif naming.wanted and not figures:
+            page.cannot.append((page.tokens[first].start, naming.wanted, page.text(first, last)))
             page.use(first, last)
     for first, last in words.runs(lexicon.roles.get("cannot_after", frozenset())):
         behind = [s for s in _names(page, max(first - 6, 0), first) if s.last == first]
         if behind and not page.used[first] and not page.used[behind[0].first]:
             _cannot(page, naming, behind[0], behind[0].first, last)
-        elif naming.asked and not figures and not page.used[first] and _begins_clause(page, first):
-            page.cannot.append((page.tokens[first].start, naming.asked, page.text(first, last)))
+        elif naming.wanted and not figures and not page.used[first] and _begins_clause(page, first):
+            page.cannot.append((page.tokens[first].start, naming.wanted, page.text(first, last)))
             page.use(first, last)
 
 

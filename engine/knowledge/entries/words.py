@@ -12,14 +12,15 @@ from crankpath.engine.knowledge.building.shapes import FLAG, TEXT
 from crankpath.engine.knowledge.entries.values import Origin
 
 PHRASE_ROLES: Final = (
-    "able", "acts", "among", "answer", "apiece", "article", "away", "between", "both", "bound", "broad",
-    "cannot", "cannot_after", "change", "choice", "clock", "condition", "correction", "counted", "dead",
-    "described", "difference", "doer", "earlier", "endless", "everyday", "filler", "first_lead", "from",
-    "hedge", "helped", "highest", "idle", "joining", "lowest", "machine", "meter_fault", "nearly",
-    "negates", "no", "not", "nothing", "now", "numbered", "numbered_small", "of", "or", "other", "over",
-    "past", "people", "place", "planned", "point", "prepositions", "present", "quantity", "questions",
-    "rated", "reads", "second_lead", "should", "signed", "switched", "tallied", "tells", "than", "to",
-    "told", "turn", "unloaded", "unsaid", "was", "with", "works",
+    "able", "acts", "among", "answer", "apiece", "article", "away", "between", "both", "bound",
+    "bound_after", "broad", "cannot", "cannot_after", "change", "choice", "clock", "condition",
+    "correction", "counted", "dead", "described", "difference", "doer", "earlier", "endless", "everyday",
+    "filler", "first_lead", "from", "hedge", "helped", "highest", "idle", "if", "instead", "joining",
+    "lowest", "machine", "meter_fault", "nearly", "negates", "no", "not", "nothing", "now", "numbered",
+    "numbered_small", "of", "or", "other", "over", "past", "people", "place", "planned", "point",
+    "prepositions", "present", "quantity", "questions", "rated", "reads", "second_lead", "should", "signed",
+    "switched", "tallied", "tells", "than", "to", "told", "turn", "unloaded", "unsaid", "was", "with",
+    "works",
 )  # fmt: skip
 """What phrases of a language do to the sentence they stand in; ``kb/words/en.yaml`` has each of them."""
 

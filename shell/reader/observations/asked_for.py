@@ -43,15 +43,12 @@ def read_asked_for(page: Page, m: Measurement) -> None:
     if certain and all(certain[0].values[0] in h.values for h in positive):
         values = [certain[0].values[0]]  # "one click ... clicks": the fuller phrase tells
     if not positive:
-        denied = {v for h in hits for v in h.values}
-        ask_values(
-            page,
-            m,
-            [b for b in m.choices if b not in denied],
-            first,
-            last,
-            "Says what it is not; what is it?",
-        )
+        rest = [b for b in m.choices if not any(b in h.values for h in hits)]
+        clear = len(m.choices) == 2 and not _in_doubt(page, m, rest[0], hits) and not _lost(page, hits)
+        if clear:
+            take_value(page, m, rest[0], first, last)
+        else:
+            ask_values(page, m, rest, first, last, "Says what it is not; what is it?")
     elif len(values) == 1 and (_figure_beside(page, positive) or _half_said(page, m, values[0], positive)):
         ask_values(page, m, list(dict.fromkeys((*values, *m.choices))), first, last)
     elif len(values) == 1 and not _in_doubt(page, m, values[0], positive) and not _lost(page, positive):
@@ -125,7 +122,21 @@ def _use_name(page: Page, m: Measurement, at: int) -> None:
 def _in_doubt(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> bool:
     """Said with a doubt, or of a machine that is said to crank as well."""
     works = SYMPTOM_KIND in m.kinds and value != sound_value(m) and (page.away or _says_works(page))
-    return bool(works) or any(h.roles & (doubts_of(m) | {"should"}) for h in hits)
+    doubted = any(h.roles & (doubts_of(m) | {"should"}) for h in hits)
+    return bool(works) or doubted or _more_said(page, m, hits)
+
+
+def _more_said(page: Page, m: Measurement, hits: Sequence[Hit]) -> bool:
+    """ "Hot on the lug, others cold": another clause names it as well and says nothing that is understood."""
+    homes = {page.sentence_of(hit.first) for hit in hits if hit.last - hit.first == 1}
+    for sentence in (page.sentences[home] for home in homes):
+        told = {sentence.clause(hit.first) for hit in hits}
+        named = {sentence.clause(run[0]) for run, ids in names_in(page, sentence) if m.id in ids}
+        known = page.lexicon.bags[m.id] | page.lexicon.unsaid | page.lexicon.single("prepositions")
+        others = (page.tokens[clause.first : clause.last] for clause in named - told if clause)
+        if any(t.kind == "word" and t.key not in known for tokens in others for t in tokens):
+            return True
+    return False
 
 
 def _figure_beside(page: Page, hits: Sequence[Hit]) -> bool:
@@ -142,7 +153,7 @@ def _half_said(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> b
     """ "Cranks fine when cold", "park no, neutral yes": that it is well, or yes and no, and more beside."""
     lexicon = page.lexicon
     words = {t.key for h in hits for t in page.tokens[h.first : h.last]} - lexicon.unsaid
-    least = 1 if value == sound_value(m) else 0 if words <= lexicon.single("answer") else None
+    least = 1 if value == sound_value(m) else 0 if words <= lexicon.single("no") else None
     said = {i for h in hits for i in range(h.first, h.last)} | {i for p in page.phrases for i in range(*p)}
     quiet = lexicon.unsaid.union(*(lexicon.single(role) for role in ("prepositions", "now", "quantity")))
     words = ((i, t) for i, t in enumerate(page.tokens) if t.kind == "word" and t.key not in quiet)

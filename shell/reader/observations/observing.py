@@ -31,7 +31,7 @@ def read_observations(page: Page, naming: Naming, asked: str | None) -> None:
     """Read the observations; what is asked for first, then what is named, then what speaks for itself."""
     kb = page.lexicon.knowledge
     m = kb.measurements.get(asked or "")
-    if m is not None and not m.numeric:
+    if m is not None and not m.numeric and all(cannot != asked for _, cannot, _ in page.cannot):
         if answered(page, m):
             page.notes.clear()  # a figure in it is the number of the answer
             return

@@ -40,14 +40,28 @@ def _labelled(found: Sequence[Token]) -> list[Token]:
     return made
 
 
+def _shifted(found: Sequence[Token], at: int) -> bool:
+    """ "9.6 amps 480 rpm 130": of figures in a row the last has no unit, so each unit is of the next."""
+    end = at
+    while end + 1 < len(found) and (figure := found[end].figure) and figure.unit and " " in found[end].text:
+        end += 1
+    last = found[end].figure
+    closes = end + 1 == len(found) or found[end + 1].kind != "word"
+    return end > at + 1 and last is not None and last.unit is None and closes
+
+
 def _detached(found: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     """ "Rpm 135 amps 520": the unit behind a figure names the next where its own stands before it."""
     made: list[Token] = []
-    for token in found:
+    chain = False
+    for at, token in enumerate(found):
         before = unit_called(made[-1].text) if made and len(made[-1].text) > 1 else None
+        chain = token.figure is not None and (chain or _shifted(found, at))
         figure = token.figure
         apart = token.text.rpartition(" ") if figure and figure.unit else ("", "", "")
-        if figure and before and apart[1] and before.dimension != figure.unit.dimension:  # type: ignore[union-attr]
+        if figure and figure.unit and apart[1] and (
+            chain or (before and before.dimension != figure.unit.dimension)
+        ):
             middle = token.start + len(apart[0])
             made.append(
                 replace(token, text=apart[0], end=middle, figure=replace(figure, text=apart[0], unit=None))
@@ -225,7 +239,11 @@ def _bounded(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
     said += [keys[:-1] for keys in said if than]
     if not lexicon.roles.get("bound", frozenset()).isdisjoint(said) or _like_a_time(found, at, lexicon):
         return True
-    if any(t.key in lexicon.single("negates") for t in _clause_before(found, at - 1)[-_REACH:]):
+    behind = [tuple(t.key for t in found[at + 1 : at + 1 + n]) for n in range(1, 6)]
+    after = lexicon.roles.get("bound_after", frozenset())
+    if any(keys[-len(said) :] == said for keys in behind for said in after):
+        return True  # "600 and it was past that"
+    if any(t.key in lexicon.single("negates") for t in _clause_before(found, at)[-_REACH:-1]):
         return True  # "does not even make 8"
     over = _is(found, at - 1, "over", lexicon)
     return over and (at < 2 or found[at - 2].key not in lexicon.trade)
@@ -252,14 +270,15 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     if figure is None or behind is None:
         return False
     further = _word(found, at + 2)
-    if further and figure.whole and not figure.unit and behind.key in lexicon.everyday:
-        behind = (
-            further if further.key in lexicon.single("counted") - lexicon.trade else behind
-        )  # "10 more minutes"
+    if further and figure.whole and not figure.unit and behind.key not in lexicon.trade:
+        plural = further.text.lower().endswith("s")  # "10 more minutes", "2 fresh batteries"
+        counted = further.key in lexicon.single("counted") and (plural or further.key not in lexicon.trade)
+        behind = further if counted else behind
     if figure.unit is not None:
         described = article and not found[at].text.lower().endswith("s")
         apiece = behind.key in lexicon.single("apiece") and _word(found, at + 2) is None
-        return ((described or apiece) and figure.whole) or behind.key in lexicon.single("described")
+        thing = lexicon.single("described") | lexicon.single("machine")  # "the 24v crane"
+        return ((described or apiece) and figure.whole) or behind.key in thing
     low = behind.text.lower()
     if behind.key in lexicon.single("counted"):
         return behind.key not in lexicon.trade or (figure.whole and (low.endswith("s") or len(low) < 4))

@@ -28,7 +28,8 @@ class Lexicon:
     several are called in a message, with those that are listed under it. bags: reading -> every
     word of its names; ends: of the two points it is read between; leads: of each of them.
     weights: word -> how much it tells which reading is meant. states: reading -> words for
-    what the machine does meanwhile. trade: every word of a name or state.
+    what the machine does meanwhile; foreign: phrases for what it does not. trade: every word of a
+    name or state.
     observed: names of observations. values: observation -> (way to say it, value), longest
     first. worn: the same for phrases of which too little is left without filler words ("all the time").
     sayings: phrase -> (observation, values). roles: what a phrase does to its sentence
@@ -48,6 +49,7 @@ class Lexicon:
     leads: dict[str, tuple[frozenset[str], frozenset[str]]] = field(default_factory=dict)
     weights: dict[str, float] = field(default_factory=dict)
     states: dict[str, frozenset[str]] = field(default_factory=dict)
+    foreign: dict[str, frozenset[Keys]] = field(default_factory=dict)
     values: dict[str, tuple[tuple[Keys, str], ...]] = field(default_factory=dict)
     worn: dict[str, tuple[tuple[Keys, str], ...]] = field(default_factory=dict)
     sayings: dict[Keys, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
@@ -277,6 +279,10 @@ def _tell_states(made: Lexicon, knowledge: Knowledge, said: Mapping[str, list[st
     for m in knowledge.measurements.values():
         words = {key for phrase in said.get(m.state, ()) for key in made.naming(made.keys(phrase))}
         made.states[m.id] = frozenset(words)
+        own = {made.keys(phrase) for phrase in said.get(m.state, ())}
+        others = {made.keys(phrase) for phrases in said.values() for phrase in phrases}
+        told = ((keys, made.naming(keys)) for keys in others - own)
+        made.foreign[m.id] = frozenset(k for k, n in told if len(n) > 1 and not made.bags[m.id].issuperset(n))
 
 
 def _tell_values(made: Lexicon, knowledge: Knowledge, said: Mapping[str, list[str]]) -> None:

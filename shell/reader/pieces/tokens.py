@@ -30,7 +30,7 @@ _ASIDE: Final = re.compile(
     | \d+[ ]?[x×*][ ]?\d+(?:[.,]\d+)?[ ]?(?:v|volts?|mm\d?)?\b       # so many of a size
     | \d+(?:[.,]\d+)?[ ]?(?:t|tons?|tonnes?|cyl|cylinders?|kg)\b
     | \d+(?:[.,]\d+)?[ ]?(?:mm\d?|sq\.?[ ]?mm|qmm|dm|km/h|kwh?|kva|nm|psi|mph|hp|ps|wh|k?hz|awg)\b
-    | \d+(?:h|d|l|nd|rd|st|th|ers?)\b
+    | \d+[ ]?h\b | (?!0l)\d+(?:d|l|nd|rd|st|th|ers?)\b
     )(?![.,]?\d)""",
     re.IGNORECASE | re.VERBOSE,
 )
@@ -118,10 +118,10 @@ def _token(text: str, at: int, lexicon: Lexicon) -> Token | None:
         return Token("aside", found.group(), "", at, found.end())
     if lexicon.signed and (found := lexicon.signed.match(text, at)):
         return Token("word", found.group().strip(), lexicon.stemmer.stem(polarity(found)), at, found.end())
-    if figure := _figure(text, at, lexicon):
-        return figure
     if found := _OVERLOAD.match(text, at):
         return Token("figure", found.group(), "", at, found.end(), Figure("OL"))
+    if figure := _figure(text, at, lexicon):
+        return figure
     return _sign_or_word(text, at, lexicon)
 
 

@@ -65,8 +65,8 @@ def judged(told: dict[str, Any]) -> tuple[bool, bool]:
     return not (wrong or needless or (missed and not told.get("may_nothing"))), wrong
 
 
-SEEN = ["texts_seen", "texts_yard", "texts_road", "texts_bay", "texts_depot", "texts_ferry", "texts_quarry",
-        "texts_variants"]  # fmt: skip
+_NAMES = ("seen", "yard", "road", "bay", "depot", "ferry", "quarry", "harbour", "variants")
+SEEN = [f"texts_{name}" for name in _NAMES]
 
 
 @pytest.mark.parametrize("name", SEEN)
