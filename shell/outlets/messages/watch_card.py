@@ -221,4 +221,6 @@ def _meaning(
         if len(bands) < len(m.bands)
     ]
     repair = case.kb.repairs[row.repair].label
+    if row.probability < case.kb.settings["likely_enough"]:
+        repair = f"not proven, likeliest: {repair}"
     return Meaning(", ".join(shows) or "anything", repair, percent(row.probability))

@@ -23,6 +23,12 @@ def test_common_words_of_a_complaint_mean_no_fact(text: str) -> None:
         ("always after rain", "when_wet"),
         ("after it stands over night", "after_standing"),
         ("dies on rough ground", "over_bumps"),
+        ("only after it has been worked hard and parked for a while", "when_hot"),
+        ("since it has been steam cleaned", "when_wet"),
+        ("on damp days", "when_wet"),
+        ("after bouncing down the track", "over_bumps"),
+        ("when the lights and heater are on", "under_load"),
+        ("dead when left standing", "after_standing"),
         ("startet morgens nicht", "after_standing"),
     ],
 )

@@ -89,3 +89,11 @@ def test_where_nothing_is_to_be_waited_for_it_says_why(tmp_path: Path, lines: st
     done = run("watch", path)
     assert done.exit_code != 0
     assert why in str(done.exception)
+
+
+def test_a_repair_that_a_picture_does_not_prove_is_said_to_be_unproven(file: Path) -> None:
+    meanings = json.loads(run("watch", file, "--meters", 1, "--json").stdout)["meanings"]
+    assert meanings
+    for meaning in meanings:
+        unproven = int(meaning["probability"].split()[0]) < 80
+        assert meaning["repair"].startswith("not proven, likeliest: ") is unproven
