@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from crankpath.engine.knowledge.problems import near, quoted
+from crankpath.engine.knowledge.slips.values import number_meant
 
 FLOOR: Final = 0.0005
 """The least chance of any band before normalising: a person can always misread."""
@@ -30,9 +31,9 @@ def chance(written: object, scale: Mapping[str, float]) -> float:
     """
     if isinstance(written, str):
         if written not in scale:
-            raise ChanceError(
-                f"{quoted(written)} is no word of the scale. {near(written, scale, 12)}".rstrip()
-            )
+            meant = number_meant(written)
+            advice = f"Type {meant}" if meant else near(written, scale, 12)
+            raise ChanceError(f"{quoted(written)} is no word of the scale. {advice}".rstrip())
         return scale[written]
     if isinstance(written, bool) or not isinstance(written, (int, float)):
         raise ChanceError(

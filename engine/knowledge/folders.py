@@ -290,6 +290,7 @@ def _lay_over(layers: Layers, documents: Sequence[Document], folder: str) -> Non
                 _borrow(layers, document, place, entries, folder)
             elif section not in merged:
                 meant = near(section, (*SECTIONS, RETIRE, BORROW), 20) or typed_home(Knowledge, entries)
+                meant = meant or ("Type '# ' in front if it is a comment" if " " in section.strip() else "")
                 wrong = f"{quoted(section)} is no section"
                 layers.slips.add(document.key_origin((section,)), wrong, meant, folder, check=NO_SECTION)
             elif entries is not None:
@@ -327,7 +328,7 @@ def _merge(
     if not isinstance(entries, dict):
         slips.add(document.origin((section,)), f"the section '{section}' is a mapping from id to entry",
                   "Take the '-' away: write 'id:' and its fields below, indented" if isinstance(entries, list)
-                  else "Write 'id:' and its fields below, indented", folder)  # fmt: skip
+                  else "Write 'id:' and its fields below, indented", folder, check=NO_SECTION)  # fmt: skip
         return
     for id_, data in entries.items():
         key = key_origin(document.file, place, id_)

@@ -12,6 +12,7 @@ from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.slips.values import latin, odd_letter
 from crankpath.engine.likeness import nearest
 
+_MOST_NAMED: Final = 3  # names of which a word is a part
 _MOST_COMPARED: Final = 1000  # comparing spellings is slow
 
 
@@ -77,6 +78,8 @@ def near(word: str, known: Iterable[str], at_most: int = 8) -> str:
 
     >>> near("positve_cable", ["positive_cable", "negative_cable"])
     'Did you mean positive_cable?'
+    >>> near("voltage", ["system_voltage", "duty"])
+    'Did you mean system_voltage?'
     >>> near("xyz", ["up", "down"])
     'Known here: up, down.'
     """
@@ -91,6 +94,9 @@ def near(word: str, known: Iterable[str], at_most: int = 8) -> str:
     close = nearest(word, choices, most=2)
     if close:
         return f"Did you mean {' or '.join(close)}?"
+    part_of = [choice for choice in choices if plain in choice.split("_")]
+    if 0 < len(part_of) <= _MOST_NAMED and len(plain) > 2:
+        return f"Did you mean {' or '.join(part_of)}?"
     if 0 < len(choices) <= at_most:
         return f"Known here: {', '.join(choices)}."
     return ""

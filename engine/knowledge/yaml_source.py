@@ -58,6 +58,8 @@ _CLEARER: Final = (
     ("did not find expected key", "the lines above do not fit together",
      "Check the indentation, and quotes or brackets that are not closed"),
     ("maximum nesting depth", f"more than {DEEPEST} levels inside each other are not read", "Flatten it"),
+    ("did not find expected ',' or", "something else stands where a comma or a closing bracket belongs",
+     "Put a comma between two values, and close every bracket"),
     ("could not find expected ':'", "a key has no colon", "Write it as 'key: value'"),
 )  # fmt: skip
 
@@ -188,7 +190,7 @@ class _Reader:
                 documents += 1
                 if documents > 1:
                     raise _Refused(
-                        *_at(event), "a second YAML document begins here", "Keep one document a file"
+                        *_at(event), "a second YAML document begins here", "Take the '---' out"
                     )
             if values > MOST_VALUES:
                 raise _Refused(

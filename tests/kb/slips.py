@@ -25,7 +25,7 @@ from crankpath.engine.knowledge.problems import Problem
 HERE = Path(__file__).parent
 SHOPS = HERE / "shops"
 LISTS = HERE / "slips_made"
-NAMES = ("first", "second", "third")
+NAMES = ("first", "second", "third", "fourth")
 
 
 @dataclass(frozen=True)

@@ -14,9 +14,9 @@ ONE_IN = 40
 SHOP_NAMES = sorted(path.name for path in SHOPS.iterdir())
 
 
-def test_there_are_a_hundred_and_fifty_slips_and_ten_shops() -> None:
+def test_there_are_a_hundred_and_fifty_slips_and_ten_shops_or_more() -> None:
     assert sum(len(slips_of(name)) for name in NAMES) >= 150
-    assert len(SHOP_NAMES) == 10
+    assert len(SHOP_NAMES) >= 10
 
 
 @pytest.mark.parametrize("slip", [s for n in NAMES for s in slips_of(n)][::ONE_IN], ids=lambda s: s.name)

@@ -37,7 +37,9 @@ def check(survey: Survey) -> Iterator[Problem]:
     """Segments, then points, then faults and readings."""
     kb = survey.kb
     told: set[str] = set()
-    for found in (*_doubled(survey), *_hanging(survey)):
+    doubled = tuple(_doubled(survey))
+    looped = {s.id for s in kb.segments.values() if s.ends[0] == s.ends[1]}
+    for found in (*doubled, *(() if looped else _hanging(survey))):  # what follows from a loop is not told
         if found.entry not in told and not (told and found.entry.startswith("points/")):
             told.add(found.entry)
             yield found

@@ -1,7 +1,8 @@
 """An entry that nothing uses.
 
 What: a reference that is cited nowhere; a set-up, caution, tool, state, point or repair that no
-other entry names; a segment that is neither the place of a fault nor between any two leads.
+other entry names; a segment that is neither the place of a fault nor between any two leads; words of a
+language that nothing reads texts in; a degree that is nearly called as one that rules and other faults name.
 
 Why: it was meant for something, and that something is missing.
 
@@ -34,6 +35,7 @@ from crankpath.engine.knowledge.records import (
     State,
     Tool,
 )
+from crankpath.engine.likeness import nearest
 from crankpath.engine.machine.safety import classes_of
 
 _Entries = Mapping[str, Hazard | Reference | Setup | Caution | Tool | State | Point | Repair | Segment]
@@ -59,6 +61,29 @@ def check(survey: Survey) -> Iterator[Problem]:
             if entry.id not in used:
                 message = f"{section} {entry.id} is used nowhere"
                 yield problem(f"{section}/{entry.id}", entry.origin, message, "Use it, or take it out")
+    yield from _languages(kb)
+    yield from _degrees(kb)
+
+
+def _languages(kb: Knowledge) -> Iterator[Problem]:
+    """Words for texts in a language of which no entry has the phrases that make sentences of them."""
+    read = sorted({words.language for words in kb.words.values() if words.phrases})
+    for words in kb.words.values():
+        if words.language not in read:
+            message = f"words {words.id}: no texts are read in a language '{words.language}'"
+            advice = f"Type {' or '.join(read)}, or write its 'phrases'"
+            yield problem(f"words/{words.id}", words.origin, message, advice, "language")
+
+
+def _degrees(kb: Knowledge) -> Iterator[Problem]:
+    named = {d for rule in kb.rules.values() for d in rule.degrees or ()}
+    for fault in kb.faults.values():
+        others = {d for f in kb.faults.values() if f is not fault for d in f.degrees}
+        for degree in fault.degrees:
+            if degree not in named | others and (meant := nearest(degree, sorted(named | others))):
+                message = f"faults {fault.id}: no rule and no other fault names a degree '{degree}'"
+                advice = f"Did you mean {meant[0]}?"
+                yield problem(f"faults/{fault.id}", fault.origin, message, advice, "degrees", degree)
 
 
 def _ids(lists: Iterable[Iterable[str]]) -> set[str]:

@@ -28,10 +28,12 @@ from itertools import pairwise
 from crankpath.engine.checking.entry_problems import problem, told_facts
 from crankpath.engine.checking.placed_conditions import atoms
 from crankpath.engine.checking.survey import Survey
+from crankpath.engine.inference.bands import healthy_in_force
+from crankpath.engine.inference.ranges import ends
 from crankpath.engine.knowledge.condition import Facts, Is
 from crankpath.engine.knowledge.formula import Formula
 from crankpath.engine.knowledge.problems import Problem
-from crankpath.engine.knowledge.records import LimitSet, Measurement, Quantity
+from crankpath.engine.knowledge.records import LimitSet, Measurement, Quantity, Range
 
 
 def check(survey: Survey) -> Iterator[Problem]:
@@ -48,18 +50,30 @@ def _of(survey: Survey, measurement: Measurement) -> Iterator[Problem]:
     grid = survey.domain.grid(names, bare=names - banded)
     used: set[int] = set()
     beyond: dict[int, tuple[str, str]] = {}
+    low: dict[int, tuple[str, str]] = {}
+    sound_below = False
     told: set[tuple[int, str]] = set()
     for facts in grid or ():
         index, slip = _in_force(measurement, facts, used)
         if slip and (index, slip[1]) not in told:
             told.add((index, slip[1]))
-            if slip[1].startswith("Raise 'most'"):
+            if slip[1].startswith("Lower 'least'"):
+                low.setdefault(index, slip)
+                sound_below |= _sound_is_below(measurement, facts)
+            elif slip[1].startswith("Raise 'most'"):
                 beyond.setdefault(index, slip)
             else:
                 yield _problem(measurement, measurement.limits[index], *slip)
     lowest = _number(measurement.limits[-1].at[0], survey.with_defaults(Facts({}, {})))
     most = _number(measurement.most, survey.with_defaults(Facts({}, {})))
     below_all = most is not None and lowest is not None and most <= lowest
+    if low and (low.keys() == used or sound_below):
+        message, advice = next(iter(low.values()))
+        entry, said = f"measurements/{measurement.id}", f"{measurement.id}: {message}"
+        yield problem(entry, measurement.origin, said, advice, "least")
+    else:
+        for index, slip in low.items():
+            yield _problem(measurement, measurement.limits[index], *slip)
     if beyond.keys() == used and (len(beyond) > 1 or below_all):  # all of them: then it is not the limits
         message, advice = next(iter(beyond.values()))
         entry, said = f"measurements/{measurement.id}", f"{measurement.id}: {message}"
@@ -71,6 +85,14 @@ def _of(survey: Survey, measurement: Measurement) -> Iterator[Problem]:
         if grid is not None and index not in used:
             message = "this set is never in force: whenever it holds, one before it does"
             yield _problem(measurement, limits, message, "Put the narrower set first, or take this one out")
+
+
+def _sound_is_below(measurement: Measurement, facts: Facts) -> bool:
+    """True where not even a sound circuit can be read: then it is 'least', and not the limit."""
+    least = _number(measurement.least, facts)
+    reads = healthy_in_force(measurement, facts).reads
+    sound = ends(reads, measurement, facts) if isinstance(reads, Range) and reads.low is not None else None
+    return least is not None and sound is not None and sound[1] < least
 
 
 def _in_force(measurement: Measurement, facts: Facts, used: set[int]) -> tuple[int, tuple[str, str] | None]:

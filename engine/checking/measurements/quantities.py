@@ -2,9 +2,10 @@
 
 What: minutes of a reading outside 0.1 to 240, of a repair outside 1 to 1440, of a set-up above 480; parts
 dearer than 5000 minutes of shop time; a meter's error above a quarter of what it reads, none at all, or above
-a middle limit in its unit; a limit five times what the set that it replaced, another set of the reading or
-the other readings of its kind have, by itself or by its step from the one before; a highest limit ten times
-what a sound circuit reads with no other near it; limits by which a sound circuit reads in the worst band.
+a middle limit in its unit; a sound reading that is doubted when it is typed; a limit five times what the set
+that it replaced, another set of the reading or the other readings of its kind have, by itself or by its step
+from the one before; a highest limit ten times what a sound circuit reads with no other near it; limits by
+which a sound circuit reads in the worst band.
 
 Why: nothing looks wrong in the file, and every verdict that rests on it is.
 
@@ -47,6 +48,7 @@ def check(survey: Survey) -> Iterator[Problem]:
     for measurement in survey.kb.measurements.values():
         if measurement.numeric:
             yield from _error(survey, measurement)
+            yield from _bounds(survey, measurement)
     yield from _limits(survey)
 
 
@@ -121,6 +123,18 @@ def _error(survey: Survey, m: Measurement) -> Iterator[Problem]:
             "error",
             *([field] if field else []),
         )
+
+
+def _bounds(survey: Survey, m: Measurement) -> Iterator[Problem]:
+    """A sound circuit's reading that is doubted wherever it is typed without its unit."""
+    facts = survey.with_defaults(Facts({}, {}))
+    doubted = None if m.doubtful_above is None else number(m.doubtful_above, facts)
+    reads = m.healthy[-1].reads
+    sound = ends(reads, m, facts) if isinstance(reads, Range) and reads.low is not None else None
+    if doubted is not None and sound is not None and doubted < sound[1]:
+        message = f"{m.id}: above {doubted:g} {m.unit} it is doubted, and a sound circuit reads {sound[1]:g}"
+        advice = "Raise 'doubtful_above' beyond what faults make it read, or correct 'healthy'"
+        yield problem(f"measurements/{m.id}", m.origin, message, advice, "doubtful_above")
 
 
 class _Set(NamedTuple):

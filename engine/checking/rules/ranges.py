@@ -22,11 +22,14 @@ Good::
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Final
 
 from crankpath.engine.checking.entry_problems import problem, told_facts
 from crankpath.engine.checking.survey import Survey, formula_names
+from crankpath.engine.errors import CaseError
+from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import number, scale_of, whole_battery
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.formula import Formula
@@ -125,6 +128,9 @@ def _on_a_machine(
         yield "order", message, f"Type [{reads.high:g}, {reads.low:g}]" if plain else "Write the lower first"
         return
     least, most = number(measurement.least, facts), number(measurement.most, facts)
+    with suppress(CaseError):  # without a limit in force there is none to be told
+        if least is not None and least >= limits_in_force(measurement, facts)[0]:
+            return  # 'least' is told beside the limits
     for end, bound, name in ((low, least, "least"), (high, most, "most")):
         if bound is not None and (end < bound - _SLACK if name == "least" else end > bound + _SLACK):
             message = f"{end:g} {measurement.unit} cannot be read: '{name}' is {bound:g}{where}"

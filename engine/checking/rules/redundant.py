@@ -18,12 +18,23 @@ Good::
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import Final
 
 from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.checking.precedence import changes_nothing, contests, untried
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.problems import Problem
+from crankpath.engine.knowledge.records import EvidenceRule
+
+_OF_A_RULE: Final = ("faults", "degrees", "measurements", "where", "given", "unless", "masks")
+
+
+def _same_in_other_words(rules: Sequence[EvidenceRule]) -> str:
+    """Of two rules that speak of the same the id of the one that stands further down."""
+    if len(rules) < 2 or any(getattr(rules[0], name) != getattr(rules[1], name) for name in _OF_A_RULE):
+        return ""
+    return max(rules, key=lambda rule: (rule.origin.file, rule.origin.line)).id
 
 
 def check(survey: Survey) -> Iterator[Problem]:
@@ -36,7 +47,8 @@ def check(survey: Survey) -> Iterator[Problem]:
             continue
         if changes_nothing(survey, contest):
             other = f"rule {contest.rules[1].id}" if len(contest.rules) > 1 else "the healthy reading"
-            instead.setdefault(first, other)
+            later = _same_in_other_words(contest.rules[:2])
+            instead.setdefault(*((later, f"rule {first}") if later else (first, other)))
         else:
             matters.add(first)
     for name, other in instead.items():

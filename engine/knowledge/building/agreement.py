@@ -13,8 +13,9 @@ from itertools import pairwise
 from typing import Any, Final
 
 from crankpath.engine.knowledge.building.fields import Draft
+from crankpath.engine.knowledge.building.known_names import YES_NO
 from crankpath.engine.knowledge.building.limits import parameters_agree
-from crankpath.engine.knowledge.building.spot import Spot, as_written
+from crankpath.engine.knowledge.building.spot import Spoilt, Spot, as_written
 from crankpath.engine.knowledge.chance_words import SLACK, ChanceError, spread
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Setting, Silence
@@ -34,6 +35,12 @@ from crankpath.engine.knowledge.problems import near, quoted
 from crankpath.engine.knowledge.slips.values import decimal_commas
 
 Written = Mapping[str, Any]
+
+
+def _yes_and_no_are_words(fact: Draft, written: Written, at: Spot) -> None:
+    if set(map(str, fact.values)) == YES_NO:
+        fact.values = (True, False)  # so that nothing that rests on them is told as well
+        at.inside("values").refuse("yes and no are words here", "Type [true, false]")
 
 
 def _the_default_is_a_value(fact: Draft, written: Written, at: Spot) -> None:
@@ -78,6 +85,14 @@ def _a_short_name_is_there(length: int) -> Check:
     return check
 
 
+def _the_unit_is_there(m: Draft, written: Written, at: Spot) -> None:
+    """Bands with limits between them are of a reading in a unit: without it nothing else fits."""
+    if m.unit is None and {"bands", "limits"} <= written.keys():
+        del m.unit
+        at.lacks("has bands and limits, but no 'unit'", "Add 'unit:', as V, A or ohm")
+        raise Spoilt
+
+
 def _the_bands_suit_the_unit(m: Draft, written: Written, at: Spot) -> None:
     wanted, other = ("bands", "values") if m.unit is not None else ("values", "bands")
     if other in written:
@@ -108,6 +123,11 @@ def _finer_values_are_of_a_band(m: Draft, written: Written, at: Spot) -> None:
         if value not in apart:
             message = f"{quoted(value)} is no value of what 'finer_as' names"
             at.inside("finer", value).wrong_key(message, near(value, apart, 12))
+
+
+def _it_leads_to_another(fault: Draft, written: Written, at: Spot) -> None:
+    if at.context.id in fault.leads_to:
+        at.inside("leads_to").wrong(f"{at.context.id} cannot lead to itself", "Take it out")
 
 
 def _the_limits_rise(limits: Draft, written: Written, at: Spot) -> None:
@@ -233,6 +253,9 @@ def _the_reading_suits_the_measurements(rule: Draft, written: Written, at: Spot)
         return
     unread = rule.reads
     if meant and isinstance(unread.value, dict) and "between" in unread.value:
+        data = at.names.sections["measurements"][meant[0]].data
+        if {"bands", "limits"} <= data.keys():
+            raise Spoilt  # told as a reading without its unit
         values = ", ".join(f"{value}: ..." for value in at.names.bands[meant[0]])
         unread.at.refuse(f"{meant[0]} is an observation and has no range", f"Write {{{values}}}")
     rule.reads = unread.as_chances()
@@ -267,7 +290,7 @@ def _the_implied_one_is_part_of_it(balance: Draft, written: Written, at: Spot) -
 Check = Callable[[Draft, Written, Spot], None]
 
 CHECKS: Final[Mapping[type, tuple[Check, ...]]] = {
-    EquipmentFact: (_the_default_is_a_value,),
+    EquipmentFact: (_yes_and_no_are_words, _the_default_is_a_value),
     Complaint: (_the_value_is_one_of_the_observation,),
     Setting: (_the_setting_is_one,),
     Silence: (_what_is_silenced_is_there,),
@@ -275,12 +298,12 @@ CHECKS: Final[Mapping[type, tuple[Check, ...]]] = {
     LimitSet: (_the_limits_rise, _the_limits_are_multiplied),
     LimitTemplate: (parameters_agree,),
     Measurement: (
-        _a_short_name_is_there(14), _the_bands_suit_the_unit, _labels_are_for_bands,
+        _a_short_name_is_there(14), _the_unit_is_there, _the_bands_suit_the_unit, _labels_are_for_bands,
         _finer_values_are_of_a_band, _the_limits_lie_between_the_bands, _the_combination_suits_the_unit,
         _the_healthy_readings_suit_the_unit,
     ),
     Share: (_a_share_is_a_part,),
-    Fault: (_the_shares_cover_every_machine, _the_degrees_add_up),
+    Fault: (_the_shares_cover_every_machine, _the_degrees_add_up, _it_leads_to_another),
     EvidenceRule: (_the_degrees_are_those_of_the_faults, _the_reading_suits_the_measurements),
     Balance: (_the_implied_one_is_part_of_it,),
 }  # fmt: skip

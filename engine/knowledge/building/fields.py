@@ -201,6 +201,8 @@ class RecordOf:
         known = _known_keys(self.cls)
         unknown = [key for key in value if key not in known]
         misspelt = {match for key in unknown for match in nearest(latin(key), known)}
+        if self.like and any(nearest(key.lower(), [LIKE]) for key in unknown):
+            known, misspelt = {**known, LIKE: None}, set(known)  # it would have brought the rest
         if any(key in bands for key in unknown for bands in at.names.bands.values()):
             misspelt.add("reads")  # a value written where its mapping belongs
         spoilt = False

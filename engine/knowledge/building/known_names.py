@@ -23,6 +23,10 @@ DONE: Final = "done"
 """The value of a repair's id as a fact once the repair was made."""
 
 
+YES_NO: Final = frozenset(("yes", "no"))
+"""Words for true and false that are none in YAML as it is read here."""
+
+
 @dataclass(frozen=True, slots=True)
 class Names:
     """What exists, by section, and the words that belong to each name.
@@ -62,9 +66,11 @@ class Names:
         """Gather the names; malformed entries are passed over, they are reported when read."""
         measurements = sections["measurements"]
         bands = {
-            id_: _words(_field(raw, "bands") or _field(raw, "values")) for id_, raw in measurements.items()
+            id_: _apart(_words(_field(raw, "bands") or _field(raw, "values")))
+            for id_, raw in measurements.items()
         }
         values = {id_: tuple(_list(_field(raw, "values"))) for id_, raw in sections["equipment"].items()}
+        values = {id_: (True, False) if set(map(str, of)) == YES_NO else of for id_, of in values.items()}
         values.update(dict.fromkeys(sections["repairs"], (DONE,)))
         derived = {name for raw in sections["facts"].values() for name in _mapping(_field(raw, "then"))}
         computed = frozenset(
@@ -112,6 +118,11 @@ def _list(value: Any) -> list[Any]:
 
 def _words(value: Any) -> tuple[str, ...]:
     return tuple(word for word in _list(value) if isinstance(word, str))
+
+
+def _apart(words: tuple[str, ...]) -> tuple[str, ...]:
+    """The words of a list whose commas were left out; that is told where the list is read."""
+    return tuple(words[0].split()) if len(words) == 1 else words
 
 
 def _mapping(value: Any) -> Mapping[str, Any]:

@@ -18,7 +18,7 @@ from crankpath.engine.knowledge.building.shapes import (
 from crankpath.engine.knowledge.building.spot import Spoilt, Spot
 from crankpath.engine.knowledge.entries.values import Selector
 from crankpath.engine.knowledge.problems import near, quoted
-from crankpath.engine.knowledge.slips.values import decimal_commas
+from crankpath.engine.knowledge.slips.values import decimal_commas, list_meant
 
 Step = TypeVar("Step", int, str)
 
@@ -39,13 +39,13 @@ class ListOf:
         if isinstance(value, str) and not self.strict:
             return (self.of.read(value, at),)
         if not isinstance(value, list):
-            at.unfit(value, "a list")
+            at.unfit(value, "a list", list_meant(value))
         odd = (self.least == self.most and len(value) != self.least) or any(map(_after_comma, value))
         if odd and isinstance(self.of, AQuantity) and (meant := decimal_commas(value)):
             at.unfit(value, "numbers with a decimal point", meant)
         if len(value) < self.least or (self.most is not None and len(value) > self.most):
             exactly = self.least == self.most
-            at.unfit(value, f"a list of {self.least}{'' if exactly else ' or more'}")
+            at.unfit(value, f"a list of {self.least}{'' if exactly else ' or more'}", list_meant(value))
         return tuple(_all_read(self.of, enumerate(value), at).values())
 
     def schema(self, builder: SchemaBuilder) -> Schema:

@@ -193,7 +193,7 @@ class AFormula:
         try:
             formula, used = parsed(text)
         except FormulaError as slip:
-            meant = formula_meant(text)
+            meant = formula_meant(text, at.names.facts)
             try:
                 parsed(meant)
             except FormulaError:

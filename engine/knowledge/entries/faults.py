@@ -47,7 +47,7 @@ class Fault:
     label: str = says("its name", TEXT, own=True)
     group: str = says("the group it is listed in", TEXT)
     kinds: tuple[str, ...] = says("groups that rules can name", ListOf(ID), absent=())
-    places: tuple[str, ...] = says("the segments that are at fault", refs("segments"), absent=())
+    places: tuple[str, ...] = says("the segments that are at fault", refs("segments", 1), absent=())
     shares: tuple[Share, ...] = says(
         "chance among such complaints: one, or a list of `given`, `chance`, `source`, the first that holds",
         OneOrMany(Share, "chance"), key="share",

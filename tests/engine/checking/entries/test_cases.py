@@ -22,7 +22,7 @@ Laid = Callable[..., Knowledge]
 def found(laid: Laid, tmp_path: Path, *names: str) -> list[tuple[int, str]]:
     cases = tmp_path / "base" / "cases"
     kb = laid()
-    cases.mkdir()
+    cases.mkdir(exist_ok=True)
     (cases / "one.yaml").write_text(CASE % names, "utf-8")
     return [(p.origin.line, p.message) for p in check(Survey(kb))]
 
@@ -37,3 +37,10 @@ def test_a_reading_that_is_not_there_is_told(laid: Laid, tmp_path: Path) -> None
 
 def test_a_fault_that_is_not_there_is_told_at_its_line(laid: Laid, tmp_path: Path) -> None:
     assert found(laid, tmp_path, "joint_drop", "joints") == [(4, "there is no fault 'joints'")]
+
+
+def test_a_repair_that_does_not_cure_what_is_expected_is_told(laid: Laid, tmp_path: Path) -> None:
+    assert found(laid, tmp_path, "joint_drop", "joint\n  repair: clean_joint") == []
+    assert found(laid, tmp_path, "joint_drop", "joint\n  repair: replace_cable") == [
+        (5, "replace_cable does not cure joint, which is expected first")
+    ]

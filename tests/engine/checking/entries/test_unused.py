@@ -30,3 +30,15 @@ def test_an_entry_that_nothing_names_is_told(finds: Finds, section: str, entry: 
     assert finds("unused", f"{section}: {{odd: {entry}}}\n") == [
         f"{section}/odd: {section} odd is used nowhere"
     ]
+
+
+def test_words_of_a_language_that_is_not_read_are_told(finds: Finds) -> None:
+    words = "words: {talk: {language: german, names: {joint_drop: [verlust]}}}\n"
+    assert finds("unused", words) == ["words/talk: words talk: no texts are read in a language 'german'"]
+
+
+def test_a_degree_nearly_called_as_another_is_told(finds: Finds) -> None:
+    fault = "faults: {joint: {like: joint, degrees: {slight: 0.7, opne: 0.3}}}\n"
+    assert finds("unused", fault) == [
+        "faults/joint: faults joint: no rule and no other fault names a degree 'opne'"
+    ]

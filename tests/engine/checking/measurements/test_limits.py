@@ -49,3 +49,10 @@ def test_a_set_behind_one_that_always_holds_is_never_in_force(finds: Finds) -> N
 
 def test_a_narrower_set_first_is_fine(finds: Finds) -> None:
     assert finds("limits", DROP % "{given: {duty: light}, at: [0.3, 5]}\n      - {at: [0.2, 5]}") == []
+
+
+def test_a_least_that_no_sound_circuit_reaches_is_told_and_no_limit(finds: Finds) -> None:
+    slip = "measurements: {joint_drop: {like: joint_drop, least: 0.5}}\n"
+    (told,) = finds("limits", slip)
+    assert told.startswith("measurements/joint_drop: joint_drop: no reading can lie in 'low'")
+    assert finds("ranges", slip) == []

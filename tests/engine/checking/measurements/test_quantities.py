@@ -33,3 +33,9 @@ def test_a_quantity_out_of_sense_is_told(finds: Finds, field: str, says: str) ->
     told = finds("quantities", OVER.format(field))
     assert any(says in line for line in told), told
 
+
+
+def test_a_sound_reading_that_is_doubted_is_told(finds: Finds) -> None:
+    slip = "measurements: {joint_drop: {like: joint_drop, doubtful_above: 0.1}}\n"
+    (told,) = finds("quantities", slip)
+    assert told.endswith("joint_drop: above 0.1 V it is doubted, and a sound circuit reads 0.2")

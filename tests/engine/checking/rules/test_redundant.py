@@ -28,3 +28,10 @@ def test_a_rule_that_says_what_a_healthy_circuit_reads_is_told(finds: Finds) -> 
 def test_a_mask_is_not_nothing(finds: Finds) -> None:
     rule = RULE % ("joint", "joint_drop", "{between: [0.4, 4]}")
     assert finds("redundant", rule.replace("because", "masks: 2, because")) == []
+
+
+def test_of_two_rules_that_say_the_same_the_later_is_told(finds: Finds) -> None:
+    rule = RULE % ("joint", "joint_drop", "{between: [0.2, 1]}")
+    twice = rule + rule.replace("rules:\n", "").replace("odd:", "again:")
+    (told,) = finds("redundant", twice)
+    assert told == "rules/again: rule again changes nothing: without it rule odd says the same"
