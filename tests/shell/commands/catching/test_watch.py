@@ -8,7 +8,11 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from crankpath.engine import Case
+from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.main import cli
+from crankpath.shell.outlets.messages.watch_card import watch_card
+from crankpath.shell.reader.reader import read_text
 
 CASE = """
 equipment: {system_voltage: 24}
@@ -97,3 +101,21 @@ def test_a_repair_that_a_picture_does_not_prove_is_said_to_be_unproven(file: Pat
     for meaning in meanings:
         unproven = int(meaning["probability"].split()[0]) < 80
         assert meaning["repair"].startswith("not proven, likeliest: ") is unproven
+
+
+@pytest.mark.parametrize("complaint", ["slow", "silent", "single_click", "chatter"])
+@pytest.mark.parametrize("volts", [12, 24])
+def test_a_failure_written_as_the_card_shows_it_is_understood_whole(
+    shipped: Knowledge, complaint: str, volts: int
+) -> None:
+    case = Case(shipped, {"system_voltage": volts})
+    case.record("occurrence", "intermittent")
+    case.record("crank_behaviour", complaint)
+    for _ in range(2):
+        card = watch_card(case)
+        read = read_text(card.answer, shipped, case.assessment.now.facts)
+        asked = [one.measurement for one in (*card.connected, *card.noted)]
+        assert {p.measurement for p in read.taken} == set(asked)
+        assert all(p.symptom for p in read.taken)
+        for p in read.taken:
+            case.record(p.measurement, p.text)
