@@ -116,10 +116,18 @@ class _Observed:
 
     def after(self, value: float | str) -> Advisor:
         """The advice once that has been read with the complaint there."""
-        assessment = self.advisor.assessment
-        text = value if isinstance(value, str) else f"{value:.4g}"
-        entry = Reading(self.measurement.id, value, text)
-        return replace(self.advisor, assessment=Assessment(assessment.model, (*assessment.entries, entry)))
+        if value not in self._known:
+            assessment = self.advisor.assessment
+            text = value if isinstance(value, str) else f"{value:.4g}"
+            fuller = Assessment(
+                assessment.model, (*assessment.entries, Reading(self.measurement.id, value, text))
+            )
+            self._known[value] = replace(self.advisor, assessment=fuller)
+        return self._known[value]
+
+    @cached_property
+    def _known(self) -> dict[float | str, Advisor]:
+        return {}
 
     def findings(self) -> Iterator[Finding]:
         """What can be found, likeliest first."""
