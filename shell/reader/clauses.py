@@ -141,10 +141,12 @@ def _asks_back(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) 
 def _parts(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> Iterator[Run]:
     """Stretches between commas, "and", "but", and before a word that turns the time behind a figure."""
     begin, seen = first, False
+    now = lexicon.single("now")
+    turning = now | lexicon.single("turn") | lexicon.single("actual")
     for at in range(first, last):
         token = found[at]
-        turn = token.key in lexicon.single("turn") and (seen or token.key in lexicon.single("now"))
-        turns = token.kind == "word" and turn and at > begin
+        turn = turning if seen else now
+        turns = token.kind == "word" and at > begin and token.key in turn
         turns = turns and any(t.kind == "figure" for t in found[at:last])
         joins = token.kind == "word" and token.key in lexicon.single("joining")
         if token.kind == "soft" or joins or turns:

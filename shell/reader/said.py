@@ -44,9 +44,10 @@ def _alone(page: Page, at: int) -> bool:
 def negated(page: Page, first: int) -> bool:
     """A "not" stands shortly before, in the same clause."""
     nots = page.lexicon.single("not")
+    parts = page.lexicon.single("joining") - page.lexicon.single("with")  # "not loose but dirty"
     seen = 0
     for token in reversed(page.tokens[max(first - 6, 0) : first]):
-        if token.kind in ("hard", "soft", "figure"):
+        if token.kind in ("hard", "soft", "figure") or token.key in parts:
             return False
         if token.key in nots:
             return True

@@ -12,7 +12,7 @@ from crankpath.engine.knowledge.building.shapes import FLAG, TEXT
 from crankpath.engine.knowledge.entries.values import Origin
 
 PHRASE_ROLES: Final = (
-    "able", "acts", "among", "answer", "apiece", "article", "away", "between", "both", "bound",
+    "able", "acts", "actual", "among", "answer", "apiece", "article", "away", "between", "both", "bound",
     "bound_after", "broad", "cannot", "cannot_after", "change", "choice", "clock", "condition",
     "correction", "counted", "dead", "described", "difference", "doer", "earlier", "endless", "everyday",
     "filler", "first_lead", "from", "hedge", "helped", "highest", "idle", "if", "instead", "joining",

@@ -44,7 +44,10 @@ def read_asked_for(page: Page, m: Measurement) -> None:
         values = [certain[0].values[0]]  # "one click ... clicks": the fuller phrase tells
     if not positive:
         rest = [b for b in m.choices if not any(b in h.values for h in hits)]
-        clear = len(m.choices) == 2 and not _in_doubt(page, m, rest[0], hits) and not _lost(page, hits)
+        nothing = page.lexicon.single("nothing") | page.lexicon.single("not")  # "no nothing" denies nothing
+        plain = all(t.key not in nothing for h in hits for t in page.tokens[h.first : h.last])
+        clear = plain and len(rest) == 1 and len(m.choices) == 2
+        clear = clear and not _in_doubt(page, m, rest[0], hits) and not _lost(page, hits)
         if clear:
             take_value(page, m, rest[0], first, last)
         else:
@@ -104,12 +107,22 @@ def _speaks_of_it(page: Page, m: Measurement) -> None:
         tokens = page.tokens[sentence.first : sentence.last]
         named = [m.id in ids for _, ids in names_in(page, sentence)]
         spoken = all(named) and (named or any(t.kind == "word" and t.key in words for t in tokens))
-        elsewhere = any(clause.roles & _not_said(m) for clause in sentence.clauses)
+        unsaid = _not_said(m) | {"question"}
+        elsewhere = any(clause.roles & unsaid for clause in sentence.clauses)
         figures = any(t.kind in ("figure", "aside") for t in tokens)
-        elsewhere = elsewhere or switched(page, sentence.first, sentence.last)
+        elsewhere = elsewhere or switched(page, sentence.first, sentence.last) or _not_there(page, sentence)
         if spoken and not elsewhere and not figures and not page.cannot:
             ask_values(page, m, m.choices, sentence.first, sentence.last, "")
             return
+
+
+def _not_there(page: Page, sentence: Sentence) -> bool:
+    """ "No lights on this thing", "what lights"."""
+    names = (run for run, _ in names_in(page, sentence))
+    asking = {phrase[0] for phrase in page.lexicon.roles.get("questions", ())}
+    none = any(page.key(first - 1) in page.lexicon.single("no") for first, _ in names)
+    asks = any("asks back" in clause.roles for s in page.sentences for clause in s.clauses)
+    return none or asks or page.key(sentence.first) in asking
 
 
 def _use_name(page: Page, m: Measurement, at: int) -> None:

@@ -280,6 +280,8 @@ def _counts(found: list[Token], at: int, lexicon: Lexicon) -> bool:
         thing = lexicon.single("described") | lexicon.single("machine")  # "the 24v crane"
         return ((described or apiece) and figure.whole) or behind.key in thing
     low = behind.text.lower()
+    if further and behind.key in lexicon.single("apiece") and further.key in lexicon.single("counted"):
+        return True  # "10.50 per hour"
     if behind.key in lexicon.single("counted"):
         return behind.key not in lexicon.trade or (figure.whole and (low.endswith("s") or len(low) < 4))
     unknown = behind.key not in lexicon.vocabulary and behind.key not in lexicon.everyday

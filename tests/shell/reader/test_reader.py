@@ -65,7 +65,7 @@ def judged(told: dict[str, Any]) -> tuple[bool, bool]:
     return not (wrong or needless or (missed and not told.get("may_nothing"))), wrong
 
 
-_NAMES = ("seen", "yard", "road", "bay", "depot", "ferry", "quarry", "harbour", "variants")
+_NAMES = ("seen", "yard", "road", "bay", "depot", "ferry", "quarry", "harbour", "sawmill", "variants")
 SEEN = [f"texts_{name}" for name in _NAMES]
 
 
