@@ -15,6 +15,7 @@ from crankpath.engine.advice.value_of_information import Costs, by_rate
 from crankpath.engine.advice.verdict import Decision, Verdict
 from crankpath.engine.advice.waiting.watch import Watch, Watcher
 from crankpath.engine.inference.assessment import Assessment
+from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement, Repair
 
 __all__ = ["Advisor", "Suggestion", "Verdict"]
@@ -62,6 +63,11 @@ class Advisor:
         cheap = repair.parts_cost <= settings["cheap_parts"] and shows
         after = settings["trial_minutes"] if cheap else settings["comeback_minutes"]
         return repair.minutes + repair.parts_cost + after
+
+    @property
+    def facts_repaired(self) -> Facts:
+        """The facts under which a reading proves a repair: the machine works as it should."""
+        return self.assessment.context(self.assessment.repair_epoch, False).facts
 
     def proof_reading(self, repair: str) -> Measurement | None:
         """The reading that proves a repair once made: of the likeliest fault it cures, if it may be taken."""

@@ -175,7 +175,7 @@ def proof_message(
         tries = () if case.guard.tries else case.guard.cautions_of_tries()
         return in_parts((*_stops(case), head, *safety(case, tries)), tuple(tries_after(case)), limit)
     first = (*_stops(case), head, *safety(case, cautions_for(case, m, told)))
-    passes = limit_words(m, case.assessment.now.facts)
+    passes = limit_words(m, case.advisor.facts_repaired)
     limits = [f"Pass: {passes}."] if passes and m.numeric else []
     return in_parts(first, (*_readings(case, [m], step), *limits, *tries_after(case)), limit)
 
@@ -248,5 +248,5 @@ def tries_after(case: Case) -> Iterator[str]:
 
 
 def _limit(case: Case, m: Measurement) -> str:
-    words = limit_words(m, case.assessment.now.facts)
+    words = limit_words(m, case.advisor.facts_repaired)
     return f", {words}" if words and m.numeric else ""

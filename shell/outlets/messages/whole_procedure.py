@@ -158,7 +158,7 @@ def _repair(case: Case, repair: Repair, faults: tuple[str, ...]) -> Iterator[str
         yield f"{number}. {step.text}"
     proof = case.advisor.proof_reading(repair.id)
     if proof is not None:
-        words = limit_words(proof, case.assessment.now.facts)
+        words = limit_words(proof, case.advisor.facts_repaired)
         yield f"PROOF AFTER IT: {proof.label}{f', {words}' if words else ''}."
     yield "REPLY: done, or what is in the way."
 

@@ -85,7 +85,7 @@ def reason_for(state: CaseState, asked: AskReading, m: Measurement, width: int) 
     """Why this reading, in a line: what it decides and what it saves, or what it must show."""
     case = state.case
     if asked.purpose in ("proof", "reason"):
-        limit = limit_words(m, case.assessment.now.facts)
+        limit = limit_words(m, case.advisor.facts_repaired)
         must = f"Must read {limit}. " if limit else ""
         return (
             f"{must}{m.asks}" if asked.purpose == "reason" else f"{must}The same reading as before, repaired."

@@ -46,7 +46,7 @@ def _after(case: Case, repair: str) -> str:
     m = session_proof(case, repair)
     if m is None:
         return "Proof afterwards: it works as it should."
-    limit = limit_words(m, case.assessment.now.facts)
+    limit = limit_words(m, case.advisor.facts_repaired)
     return f"Proof afterwards: {m.label}{f', {limit}' if limit else ''}."
 
 

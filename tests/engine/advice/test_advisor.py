@@ -10,6 +10,7 @@ import pytest
 from crankpath.engine import Case
 from crankpath.engine.advice.advisor import Advisor
 from crankpath.engine.inference.entries import Reading
+from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.machine.safety import decided_by
 
@@ -260,3 +261,13 @@ def test_what_one_answer_may_forbid_is_not_asked_for_with_it(shipped: Knowledge)
     turning = shipped.measurements["positive_leg_drop"]
     assert "engine_turns_by_hand" in decided_by(shipped, turning)
     assert not decided_by(shipped, shipped.measurements["battery_rest_voltage"])
+
+
+def test_the_proof_of_a_silent_starter_is_the_current_of_one_that_cranks(case_of: CaseOf) -> None:
+    """A silent machine draws nothing; held against that, every good starter would fail its proof."""
+    case = case_of("crank_behaviour silent", "start_terminal_voltage 12.2 V", "solenoid_contact_drop 0.05 V")
+    proof = case.advisor.proof_reading("replace_starter")
+    assert proof is not None
+    assert proof.id == "crank_current"
+    assert sound_band(proof, case.assessment.now.facts) == "none"
+    assert sound_band(proof, case.advisor.facts_repaired) == "normal"
