@@ -61,7 +61,7 @@ class WeighedReading:
 
 
 @dataclass(frozen=True, slots=True)
-class Rest:
+class SumRemainder:
     """What the parts of a sum leave of the whole, weighed as a reading of its own.
 
     balance: id of the sum. read: in the unit. without: the part that is taken for a slip, or "" where
@@ -85,7 +85,7 @@ class Term:
     readings: tuple[WeighedReading, ...]
     value: float
     healthy_value: float
-    rests: tuple[Rest, ...] = ()
+    rests: tuple[SumRemainder, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,12 +157,12 @@ class FollowedHypothesis:
         )
         return Term((whole, *parts), value, healthy, tuple(rests))
 
-    def _rest(self, factor: Sum, number: int, left_out: str, repaired: RepairState) -> Rest:
+    def _rest(self, factor: Sum, number: int, left_out: str, repaired: RepairState) -> SumRemainder:
         rest, scale = factor.rests[number]
         value = scale * rest.read.weigh(self._row(rest, repaired))
         position = getattr(rest.read, "position", 0.0)
         read = rest.table.scale.value(position) if isinstance(rest.table, MeterTable) else position
-        return Rest(rest.name, read, left_out, value, scale * rest.read.weigh(rest.table.healthy))
+        return SumRemainder(rest.name, read, left_out, value, scale * rest.read.weigh(rest.table.healthy))
 
     def _row(self, evidence: Evidence, repaired: RepairState) -> Any:
         """What the hypothesis has the reading show."""

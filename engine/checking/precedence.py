@@ -19,7 +19,7 @@ SAME = 0.01
 
 
 @dataclass(frozen=True, slots=True)
-class Contest:
+class RulePrecedence:
     """The rules that hold together in one slot under one combination of facts, first wins."""
 
     slot: Slot
@@ -31,12 +31,12 @@ class Contest:
         return specificity(rule, self.slot.fault, self.slot.measurement)
 
 
-def contests(survey: Survey) -> Iterator[Contest]:
+def contests(survey: Survey) -> Iterator[RulePrecedence]:
     """Every combination that can occur, of every slot in which at least one rule holds."""
     for slot in survey.slots:
         for facts, rules in survey.active(slot) or ():
             if rules:
-                yield Contest(slot, facts, rules)
+                yield RulePrecedence(slot, facts, rules)
 
 
 def untried(survey: Survey) -> frozenset[str]:
@@ -44,7 +44,7 @@ def untried(survey: Survey) -> frozenset[str]:
     return frozenset(r.id for slot in survey.slots if survey.active(slot) is None for r in slot.rules)
 
 
-def says_the_same(survey: Survey, contest: Contest, a: EvidenceRule, b: EvidenceRule) -> bool:
+def says_the_same(survey: Survey, contest: RulePrecedence, a: EvidenceRule, b: EvidenceRule) -> bool:
     """True if two rules read alike there, mask included; what cannot be worked out is taken as written."""
     if a.masks != b.masks:
         return False
@@ -54,7 +54,7 @@ def says_the_same(survey: Survey, contest: Contest, a: EvidenceRule, b: Evidence
     return apart(one, other) < SAME
 
 
-def changes_nothing(survey: Survey, contest: Contest) -> bool:
+def changes_nothing(survey: Survey, contest: RulePrecedence) -> bool:
     """True if, without the rule in force, the reading would be expected alike."""
     first = contest.rules[0]
     if len(contest.rules) > 1:

@@ -38,7 +38,7 @@ ENTRY_SECTIONS: Final = tuple(section for section in SECTIONS if section not in 
 
 
 @dataclass(frozen=True, slots=True)
-class Bearing:
+class RuleUse:
     """One rule speaks of one fault, at one degree, in one measurement."""
 
     rule: EvidenceRule
@@ -63,14 +63,14 @@ class Relations:
         return Survey(self.kb)
 
     @cached_property
-    def bearings(self) -> tuple[Bearing, ...]:
+    def bearings(self) -> tuple[RuleUse, ...]:
         """Every rule with every fault, degree and measurement it speaks of, each once."""
-        found: dict[tuple[str, str, str, str], Bearing] = {}
+        found: dict[tuple[str, str, str, str], RuleUse] = {}
         kb = replace(self.kb, rules=self._rules_about(*self.asked.split("/", 1))) if self.asked else self.kb
         for slot in Survey(kb).slots:
             for rule in slot.rules:
                 key = (rule.id, slot.fault.id, slot.degree, slot.measurement.id)
-                found.setdefault(key, Bearing(rule, slot.fault, slot.degree, slot.measurement))
+                found.setdefault(key, RuleUse(rule, slot.fault, slot.degree, slot.measurement))
         return tuple(found.values())
 
     def _rules_about(self, section: str, id_: str) -> dict[str, EvidenceRule]:
@@ -83,13 +83,13 @@ class Relations:
         meant = ((rule, getattr(rule, section)) for rule in self.kb.rules.values())
         return {rule.id: rule for rule, by in meant if id_ in by.ids or not kinds.isdisjoint(by.kinds)}
 
-    def bearing_on(self, key: str) -> tuple[Bearing, ...]:
+    def bearing_on(self, key: str) -> tuple[RuleUse, ...]:
         """The bearings of a fault, a measurement or a rule; none for any other entry."""
         return self._bearing_on.get(key, ())
 
     @cached_property
-    def _bearing_on(self) -> dict[str, tuple[Bearing, ...]]:
-        found: dict[str, list[Bearing]] = {}
+    def _bearing_on(self) -> dict[str, tuple[RuleUse, ...]]:
+        found: dict[str, list[RuleUse]] = {}
         for b in self.bearings:
             for key in (f"rules/{b.rule.id}", f"faults/{b.fault.id}", f"measurements/{b.measurement.id}"):
                 found.setdefault(key, []).append(b)

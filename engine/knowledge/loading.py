@@ -15,7 +15,7 @@ from crankpath.engine.knowledge.building.agreement import CHECKS
 from crankpath.engine.knowledge.building.fields import LIKE, Section, home_of, keys_of, sections_of
 from crankpath.engine.knowledge.building.known_names import Names
 from crankpath.engine.knowledge.building.shapes import ID_PATTERN
-from crankpath.engine.knowledge.building.spot import Context, Spoilt, Spot
+from crankpath.engine.knowledge.building.spot import Context, InvalidValue, Spot
 from crankpath.engine.knowledge.documents import RawEntry
 from crankpath.engine.knowledge.folders import (
     NO_SECTION,
@@ -143,7 +143,7 @@ def _read(name: str, section: Section, layers: Layers, names: Names) -> dict[str
         where = (raw.id, raw.key.file, raw.folder, raw.key.column, name)
         context = Context(names, layers.slips, CHECKS, *where, homes)
         at = Spot(context, f"{section.one} {raw.id}", raw.place, raw.key.line, raw.key.column)
-        with suppress(Spoilt):
+        with suppress(InvalidValue):
             if not section.free:
                 _id(raw.id, at)
             if isinstance(raw.data, dict) and (home := _strays(name, raw.data)):
@@ -161,7 +161,7 @@ def _id(id_: str, at: Spot) -> None:
         at.wrong_key(f"{quoted(id_)} is no id: small letters, digits and underscores, beginning with a "
                      "letter",
                      f"Type {plain}" if re.match(ID_PATTERN, plain) else "")  # fmt: skip
-        raise Spoilt
+        raise InvalidValue
 
 
 @lru_cache(1)

@@ -99,7 +99,7 @@ def _place(kb: Knowledge, key: str) -> tuple[str, Origin] | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Concluded:
+class Conclusion:
     """What a knowledge base concludes from a case as it stands.
 
     trouble: why the case cannot be put under it; then the rest is empty. ranking: fault or
@@ -112,29 +112,29 @@ class Concluded:
     trouble: str = ""
 
 
-def concluded(case: Case) -> Concluded:
+def conclusion_of(case: Case) -> Conclusion:
     """The conclusion of a case."""
     verdict = case.verdict()
     suggested = next((s.measurement for s in case.suggestions()), None)
     ranking = tuple((cause.fault or NOT_LISTED, cause.probability) for cause in case.causes())
-    return Concluded(verdict, ranking, verdict.measurement or suggested)
+    return Conclusion(verdict, ranking, verdict.measurement or suggested)
 
 
 @dataclass(frozen=True, slots=True)
-class Shift:
+class ConclusionChange:
     """Two conclusions from the same case.
 
     what: of trouble, verdict, ranking and next those that differ. moved: half the sum of the
     changes of all chances.
     """
 
-    before: Concluded
-    after: Concluded
+    before: Conclusion
+    after: Conclusion
     what: tuple[str, ...]
     moved: float
 
 
-def shift(before: Concluded, after: Concluded) -> Shift:
+def shift(before: Conclusion, after: Conclusion) -> ConclusionChange:
     """What differs between two conclusions."""
     old, new = dict(before.ranking), dict(after.ranking)
     moved = sum(abs(old.get(f, 0.0) - new.get(f, 0.0)) for f in {*old, *new}) / 2
@@ -148,10 +148,10 @@ def shift(before: Concluded, after: Concluded) -> Shift:
         what.append("ranking")
     if before.next != after.next:
         what.append("next")
-    return Shift(before, after, tuple(what), moved)
+    return ConclusionChange(before, after, tuple(what), moved)
 
 
-def _decided(one: Concluded) -> tuple[str, str | None] | None:
+def _decided(one: Conclusion) -> tuple[str, str | None] | None:
     if one.verdict is None:
         return None
     # which reading comes next is told by itself
@@ -169,7 +169,7 @@ class CaseChange:
 
     name: str
     about: str
-    shift: Shift
+    shift: ConclusionChange
     held: tuple[bool | None, bool | None]
 
 
@@ -182,11 +182,11 @@ def case_change(before: Knowledge, after: Knowledge, name: str, case: CaseFile) 
     return CaseChange(name, case.about or "", found, held)
 
 
-def _replayed(kb: Knowledge, written: CaseFile) -> Concluded:
+def _replayed(kb: Knowledge, written: CaseFile) -> Conclusion:
     replayed = replay(kb, written)
     if replayed.problems or replayed.case is None:
-        return Concluded(trouble="; ".join(problem.message for problem in replayed.problems))
-    return concluded(replayed.case)
+        return Conclusion(trouble="; ".join(problem.message for problem in replayed.problems))
+    return conclusion_of(replayed.case)
 
 
 def worst_cases(changes: Iterable[CaseChange]) -> list[CaseChange]:
@@ -218,8 +218,8 @@ class MachineChange:
     truth: tuple[str, ...]
     before: TrialOutcome | None
     after: TrialOutcome | None
-    first: Shift
-    last: Shift
+    first: ConclusionChange
+    last: ConclusionChange
     trouble: str = ""
 
     @property
@@ -253,14 +253,14 @@ class _Watched:
     """The advice, with what it concluded first and last before its first repair."""
 
     advice: Advice = field(default_factory=Advice)
-    first: Concluded = Concluded()
-    last: Concluded = Concluded()
+    first: Conclusion = Conclusion()
+    last: Conclusion = Conclusion()
     repaired: bool = False
 
     def next(self, case: Case) -> TrialStep:
         """The advice's step."""
         if not self.repaired:
-            self.last = concluded(case)
+            self.last = conclusion_of(case)
             if self.first.verdict is None:
                 self.first = self.last
         step = self.advice.next(case)

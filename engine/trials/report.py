@@ -19,7 +19,7 @@ WITHIN: Final = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Tenth:
+class CalibrationBin:
     """Of the repairs named with a chance in [low, high): how many, mean stated chance, how many right."""
 
     low: float
@@ -52,7 +52,7 @@ class Summary:
     minutes: float
     readings: float
     wrong: float
-    tenths: tuple[Tenth, ...]
+    calibration_bins: tuple[CalibrationBin, ...]
     brier: float | None
     step_median: float | None
     step_worst: float | None
@@ -77,7 +77,7 @@ def summarise(outcomes: Sequence[TrialOutcome]) -> Summary:
         _mean(outcomes, lambda o: o.minutes),
         _mean(outcomes, lambda o: len(o.readings)),
         _mean(outcomes, lambda o: len(o.wrong)),
-        tenths(named),
+        calibration_bins(named),
         fmean((chance - right) ** 2 for chance, right in named) if named else None,
         median(seconds) if seconds else None,
         max(seconds) if seconds else None,
@@ -88,7 +88,7 @@ def _mean(outcomes: Sequence[TrialOutcome], figure: Callable[[TrialOutcome], flo
     return fmean(float(figure(outcome)) for outcome in outcomes) if outcomes else 0.0
 
 
-def tenths(named: Sequence[tuple[float, bool]]) -> tuple[Tenth, ...]:
+def calibration_bins(named: Sequence[tuple[float, bool]]) -> tuple[CalibrationBin, ...]:
     """(chance stated, was it right) by tenths of the chance; tenths without any are left out."""
     found = []
     for tenth in range(10):
@@ -96,7 +96,7 @@ def tenths(named: Sequence[tuple[float, bool]]) -> tuple[Tenth, ...]:
         inside = [(c, r) for c, r in named if low <= c < high or (tenth == 9 and c == 1.0)]
         if inside:
             stated, right = fmean(c for c, _ in inside), fmean(r for _, r in inside)
-            found.append(Tenth(low, high, len(inside), stated, right))
+            found.append(CalibrationBin(low, high, len(inside), stated, right))
     return tuple(found)
 
 

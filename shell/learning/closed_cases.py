@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _PAGE = 5000
 
 
-class Filed(NamedTuple):
+class UnreadCase(NamedTuple):
     """A closed case that was not read yet. causes: those that were confirmed, as far as that is known."""
 
     id: str
@@ -31,12 +31,12 @@ class Filed(NamedTuple):
     causes: tuple[str, ...]
 
 
-Reader = Callable[[Filed, Knowledge], ClosedCase | str]
+Reader = Callable[[UnreadCase, Knowledge], ClosedCase | str]
 """Reads a case under some knowledge; a sentence says why it cannot be counted."""
 
 
 @contextmanager
-def closed_cases(place: str | None) -> Iterator[tuple[Sequence[Filed], Reader]]:
+def closed_cases(place: str | None) -> Iterator[tuple[Sequence[UnreadCase], Reader]]:
     """The closed cases at a place, the latest first, and what reads one.
 
     Args:
@@ -49,20 +49,20 @@ def closed_cases(place: str | None) -> Iterator[tuple[Sequence[Filed], Reader]]:
     if path is not None and not is_there(path):
         raise CaseError(f"{place}: there is no such folder or store. Check the name.")
     if path is not None and path.is_dir() and (files := _case_files(path)):
-        yield [Filed(str(file), str(file.relative_to(path)), ()) for file in files], _of_file
+        yield [UnreadCase(str(file), str(file.relative_to(path)), ()) for file in files], _of_file
         return
     with opened_store(place) as store:
         yield list(_in_store(store)), lambda filed, kb: _of_store(store, filed, kb)
 
 
-def _in_store(store: Store) -> Iterator[Filed]:
+def _in_store(store: Store) -> Iterator[UnreadCase]:
     offset = 0
     while page := store.cases(open_only=False, limit=_PAGE, offset=offset):
-        yield from (Filed(one.id, one.name, one.causes) for one in page if one.state == "closed")
+        yield from (UnreadCase(one.id, one.name, one.causes) for one in page if one.state == "closed")
         offset += len(page)
 
 
-def _of_store(store: Store, filed: Filed, kb: Knowledge) -> ClosedCase | str:
+def _of_store(store: Store, filed: UnreadCase, kb: Knowledge) -> ClosedCase | str:
     strange = [cause for cause in filed.causes if cause not in kb.faults]
     if strange:
         return f"{filed.name}: the knowledge base lists no {', '.join(strange)}"
@@ -75,7 +75,7 @@ def _case_files(folder: Path) -> list[Path]:
     return sorted(path for path in folder.rglob("*.y*ml") if path.suffix in (".yaml", ".yml"))
 
 
-def _of_file(filed: Filed, kb: Knowledge) -> ClosedCase | str:
+def _of_file(filed: UnreadCase, kb: Knowledge) -> ClosedCase | str:
     written, problems = read_case(read_named(Path(filed.id)), filed.name)
     replayed = replay(kb, written) if written is not None else None
     problems = problems if replayed is None else replayed.problems

@@ -15,9 +15,9 @@ from crankpath.engine.knowledge.condition import FactValue
 from crankpath.engine.recordings.columns import FORM, read_columns, recordable
 from crankpath.engine.recordings.layout import FileLayout
 from crankpath.engine.recordings.recording import FoundCrank, Recording
+from crankpath.shell.recordings.crank_selection import CrankSelection, crank_selection, summary
 from crankpath.shell.recordings.opening import RecordingText
 from crankpath.shell.recordings.plotting import level_bar
-from crankpath.shell.recordings.taking import Taking, summary, taking
 from crankpath.shell.settings import SettingsError, keep_recording_columns, recording_columns
 
 _TIME: Final = re.compile(r"\s*time\s*=\s*(\d+)?\s*,?\s*(s|ms|us)?\s*\Z", re.IGNORECASE)
@@ -80,7 +80,7 @@ def columns_asked(layout: FileLayout, case: Case) -> list[str]:
 
 
 def read_recording(text: RecordingText, told: ToldColumns, case: Case, facts: Mapping[str, FactValue],
-                   shown: Shown | None = None) -> Taking:  # fmt: skip
+                   shown: Shown | None = None) -> CrankSelection:  # fmt: skip
     """Read a recording to its end.
 
     Args:
@@ -111,7 +111,7 @@ def read_recording(text: RecordingText, told: ToldColumns, case: Case, facts: Ma
                 for crank in ended:
                     shown(f"Crank {len(found)}: {summary(crank.values)}")
     found += list(recording.end())
-    return taking(case, str(text.file), columns, found, (*taken, *recording.remarks))
+    return crank_selection(case, str(text.file), columns, found, (*taken, *recording.remarks))
 
 
 class _Live:

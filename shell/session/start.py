@@ -40,7 +40,7 @@ def hold(folders: Folders) -> int:
     """
     screen = terminal(lambda: _data_folder() / "history")
     last = Bookmark(_bookmark_file())
-    behind = Behind(lambda: _open(folders), screen)
+    behind = BackgroundTask(lambda: _open(folders), screen)
     try:
         return _hold(screen, last, behind)
     except BrokenPipeError:
@@ -48,7 +48,7 @@ def hold(folders: Folders) -> int:
         return EXIT_FINE
 
 
-def _hold(screen: Terminal, last: Bookmark, behind: Behind) -> int:
+def _hold(screen: Terminal, last: Bookmark, behind: BackgroundTask) -> int:
     """The first prompt needs neither knowledge nor store; everything after it has both."""
     known, listed = last.read()
     width, _ = screen.size()
@@ -179,7 +179,7 @@ class Bookmark:
             fresh.replace(self._file)
 
 
-class Behind:
+class BackgroundTask:
     """Something slow made in a thread while the first prompt waits."""
 
     def __init__(self, make: Callable[[], OpenCase], screen: Terminal) -> None:

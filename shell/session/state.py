@@ -17,7 +17,7 @@ from crankpath.shell.store.records import Event
 
 
 @dataclass(frozen=True, slots=True)
-class Entered:
+class EnteredEvent:
     """An event that says something of the machine: its entry in the case, or why it has none."""
 
     event: Event
@@ -48,7 +48,7 @@ class CaseState:
     told: Mapping[str, Any] = field(default_factory=dict)
     lacks: frozenset[str] = frozenset()
     asked: frozenset[str] = frozenset()
-    entered: tuple[Entered, ...] = ()
+    entered: tuple[EnteredEvent, ...] = ()
     untold: Event | None = None
     skipped: frozenset[str] = frozenset()
     cautions: frozenset[str] = frozenset()
@@ -118,7 +118,7 @@ def case_state(kb: Knowledge, empty: CaseFactory, case_id: str, events: Sequence
         case, trouble = empty({}, frozenset()), str(slip)
     state = CaseState(case_id, kb, case, told=told, lacks=lacks)
     if trouble:
-        state = replace(state, told={}, entered=(Entered(live[0], None, trouble),))
+        state = replace(state, told={}, entered=(EnteredEvent(live[0], None, trouble),))
     return replace(_folded(state, live, _cranks(live)), events=live)
 
 
@@ -195,7 +195,7 @@ def _outcomes(live: Sequence[Event]) -> dict[str, Event]:
 
 
 def _entered(case: Case, event: Event, outcomes: Mapping[str, Event],
-             crank: int | None) -> tuple[Entered, bool]:  # fmt: skip
+             crank: int | None) -> tuple[EnteredEvent, bool]:  # fmt: skip
     """The event's entry put into the case; True if it waits for being told whether it failed."""
     body = event.body
     count = len(case.entries)
@@ -205,7 +205,7 @@ def _entered(case: Case, event: Event, outcomes: Mapping[str, Event],
             value = body["text"] if body.get("text") is not None else body.get("value")
             symptom = body.get("symptom")
             if symptom is None and asks_symptom(case, name):
-                return Entered(event, None), True
+                return EnteredEvent(event, None), True
             case.record(name, value, symptom is not False, cable_of(body), crank)  # type: ignore[arg-type]
         elif event.kind == "cannot":
             case.cannot(str(body.get("measurement")))
@@ -215,8 +215,8 @@ def _entered(case: Case, event: Event, outcomes: Mapping[str, Event],
         elif event.kind == "repaired":
             case.repaired(str(body.get("repair")), _cured(event, outcomes))
     except (CaseError, TypeError, ValueError, LookupError, ArithmeticError) as slip:
-        return Entered(event, None, str(slip) or "it cannot be read"), False
-    return Entered(event, case.entries[-1] if len(case.entries) > count else None), False
+        return EnteredEvent(event, None, str(slip) or "it cannot be read"), False
+    return EnteredEvent(event, case.entries[-1] if len(case.entries) > count else None), False
 
 
 def cable_of(body: Mapping[str, Any]) -> int:

@@ -22,7 +22,7 @@ from crankpath.engine.errors import CaseError
 from crankpath.engine.inference.entries import Reading, Repaired
 from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.session.outcome import Write
-from crankpath.shell.session.state import CaseState, Entered, cable_of
+from crankpath.shell.session.state import CaseState, EnteredEvent, cable_of
 from crankpath.shell.text.clean import one_line
 
 _SOURCES: Final = {"field_technician": "field"}  # what a file may call them -> as the store does
@@ -40,7 +40,7 @@ def case_text(state: CaseState) -> str:
     return dump_case(file)
 
 
-def _file_entry(entered: Entered) -> CaseEntry:
+def _file_entry(entered: EnteredEvent) -> CaseEntry:
     event = entered.event
     body = event.body
     common: dict[str, Any] = {"at": event.at, "by": event.by}

@@ -21,7 +21,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from crankpath.engine.checking.entry_problems import problem, told_facts
-from crankpath.engine.checking.precedence import Contest, contests, says_the_same
+from crankpath.engine.checking.precedence import RulePrecedence, contests, says_the_same
 from crankpath.engine.checking.survey import Survey
 from crankpath.engine.knowledge.problems import Problem
 from crankpath.engine.knowledge.records import EvidenceRule
@@ -40,7 +40,7 @@ def check(survey: Survey) -> Iterator[Problem]:
                 yield _problem(contest, first, rule)
 
 
-def _problem(contest: Contest, first: EvidenceRule, rule: EvidenceRule) -> Problem:
+def _problem(contest: RulePrecedence, first: EvidenceRule, rule: EvidenceRule) -> Problem:
     names = {n for r in (first, rule) for c in (r.given, r.unless) if c is not None for n in c.names()}
     where = f"{contest.slot.fault.id} ({contest.slot.degree}) and {contest.slot.measurement.id}"
     message = (

@@ -23,7 +23,7 @@ from typing import Any, Final, TypeVar, dataclass_transform
 
 from crankpath.engine.knowledge.building.lists import ASelector, ListOf
 from crankpath.engine.knowledge.building.shapes import ID, Schema, SchemaBuilder, Shape
-from crankpath.engine.knowledge.building.spot import Spoilt, Spot
+from crankpath.engine.knowledge.building.spot import InvalidValue, Spot
 from crankpath.engine.knowledge.documents import Place
 from crankpath.engine.knowledge.slips.values import latin
 from crankpath.engine.likeness import nearest
@@ -176,10 +176,10 @@ def _given(cls: type) -> frozenset[str]:
 
 
 class Draft:
-    """The fields of a record that could be read; any other is `Spoilt`."""
+    """The fields of a record that could be read; any other is `InvalidValue`."""
 
     def __getattr__(self, name: str) -> Any:
-        raise Spoilt
+        raise InvalidValue
 
     def __setattr__(self, name: str, value: Any) -> None:
         self.__dict__[name] = value
@@ -195,7 +195,7 @@ class RecordOf:
     def read(self, value: Any, at: Spot) -> Any:
         if not isinstance(value, dict):
             at.lacks("is not a mapping", self._as_mapping(at))
-            raise Spoilt
+            raise InvalidValue
         draft = Draft()
         fields = written_fields(self.cls)
         known = _known_keys(self.cls)
@@ -209,7 +209,7 @@ class RecordOf:
         for name, field in fields.items():
             try:
                 setattr(draft, name, _field(field, value, at, misspelt))
-            except Spoilt:
+            except InvalidValue:
                 spoilt = True
         for key in unknown:
             at.unknown(key, list(known))
@@ -217,10 +217,10 @@ class RecordOf:
         for check in at.context.checks.get(self.cls, ()):
             try:
                 check(draft, value, at)
-            except Spoilt:
+            except InvalidValue:
                 spoilt = True
         if spoilt:
-            raise Spoilt
+            raise InvalidValue
         own = {"id": at.context.id, "origin": at.key, "folder": at.context.folder}
         return self.cls(**vars(draft), **{name: own[name] for name in _given(self.cls)})
 
@@ -263,14 +263,14 @@ def _field(field: Written, value: Mapping[str, Any], at: Spot, misspelt: Contain
         return field.shape.read(value[key], at.inside(key))
     if field.needed:
         if field.key in misspelt:
-            raise Spoilt  # told as a field that does not exist
+            raise InvalidValue  # told as a field that does not exist
         names = "' or '".join(field.keys)
         advice = f"Add '{field.key}:', {field.says}"
         others = [id_ for id_ in at.names.sections.get(at.context.section, ()) if id_ != at.context.id]
         if LIKE in at.place_below and (meant := nearest(at.context.id, others)):
             advice = f"Did you mean {meant[0]}? For a new entry: add '{field.key}:'"
         at.lacks(f"has no '{names}'", advice)
-        raise Spoilt
+        raise InvalidValue
     return field.absent
 
 

@@ -19,7 +19,7 @@ from typing import Any, Final
 
 from crankpath.engine.knowledge.building.fields import Draft, RecordOf
 from crankpath.engine.knowledge.building.shapes import Schema, SchemaBuilder
-from crankpath.engine.knowledge.building.spot import Spoilt, Spot
+from crankpath.engine.knowledge.building.spot import InvalidValue, Spot
 from crankpath.engine.knowledge.documents import RawEntry, inside
 from crankpath.engine.knowledge.problems import near, quoted
 
@@ -76,12 +76,12 @@ class Limits:
         for index, item in enumerate(value):
             try:
                 found += self._item(item, at.inside(index), deeper)
-            except Spoilt:
+            except InvalidValue:
                 spoilt = True
             if len(found) > _MOST:
                 at.refuse(f"more than {_MOST} limit sets are not read", "Look at the templates")
         if spoilt:
-            raise Spoilt
+            raise InvalidValue
         return tuple(found)
 
     def _item(self, item: Any, at: Spot, deeper: int) -> tuple[Any, ...]:
@@ -118,7 +118,7 @@ def _check_parameters(values: Mapping[str, Any], parameters: Any, sets: Any, at:
     if missing:
         at.wrong(f"the template needs {', '.join(missing)}", "Add it to 'with:'")
     if missing or set(values) - set(known) or set(parameters_in(sets)) - set(known):
-        raise Spoilt  # what the template does not describe is told there
+        raise InvalidValue  # what the template does not describe is told there
 
 
 def _spot_of(template: RawEntry, at: Spot) -> Spot:

@@ -15,7 +15,7 @@ from crankpath.engine.knowledge.building.shapes import (
     SchemaBuilder,
     Shape,
 )
-from crankpath.engine.knowledge.building.spot import Spoilt, Spot
+from crankpath.engine.knowledge.building.spot import InvalidValue, Spot
 from crankpath.engine.knowledge.entries.values import Selector
 from crankpath.engine.knowledge.problems import near, quoted
 from crankpath.engine.knowledge.slips.values import decimal_commas, list_meant
@@ -61,18 +61,18 @@ def _after_comma(item: Any) -> bool:
 
 
 def _all_read(shape: Shape, items: Iterable[tuple[Step, Any]], at: Spot) -> dict[Step, Any]:
-    """Every item as it was meant; raises `Spoilt` once the problems of all are noted."""
+    """Every item as it was meant; raises `InvalidValue` once the problems of all are noted."""
     found: dict[Step, Any] = {}
     spoilt = False
     for step, item in items:
         try:
             found[step] = shape.read(item, at.inside(step))
-        except Spoilt:
+        except InvalidValue:
             spoilt = True
             if isinstance(shape, AQuantity | Chance):
                 break  # the others are written in the same way
     if spoilt:
-        raise Spoilt
+        raise InvalidValue
     return found
 
 
@@ -102,7 +102,7 @@ class MapOf:
             before = list(value)[list(value).index(commas[0]) - 1]
             said = f"{before}: {value[before]}.{commas[0]}"
             at.inside(commas[0]).wrong_key("a decimal comma parts the mapping here", f"Type {said}")
-            raise Spoilt
+            raise InvalidValue
         return _all_read(self.of, value.items(), at)
 
     def schema(self, builder: SchemaBuilder) -> Schema:
@@ -146,7 +146,7 @@ class ASelector:
         if not value:
             at.lacks("has no 'kinds'", "Add 'kinds:'")
         if set(value) != {"kinds"}:
-            raise Spoilt
+            raise InvalidValue
         return Selector((), self._kinds(value["kinds"], at.inside("kinds")))
 
     def _kinds(self, value: Any, at: Spot) -> tuple[str, ...]:

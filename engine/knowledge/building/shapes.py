@@ -1,7 +1,7 @@
 """What one value of a knowledge file can be: how it is read, and what its JSON Schema is.
 
 A shape's ``read`` returns what was meant, or notes every problem in the value and raises
-`Spoilt`. Its ``schema`` is the part of the published JSON Schema for such a value; a part that
+`InvalidValue`. Its ``schema`` is the part of the published JSON Schema for such a value; a part that
 is used often stands once, in the `SchemaBuilder`.
 """
 
@@ -14,7 +14,7 @@ from typing import Any, Final, Protocol
 
 from crankpath.engine.knowledge.building.conditions import condition_schema, expected_schema, read_condition
 from crankpath.engine.knowledge.building.known_names import Names
-from crankpath.engine.knowledge.building.spot import Spoilt, Spot
+from crankpath.engine.knowledge.building.spot import InvalidValue, Spot
 from crankpath.engine.knowledge.chance_words import ChanceError, chance
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entries.values import Quantity
@@ -53,7 +53,7 @@ class Shape(Protocol):
     """One sort of value."""
 
     def read(self, value: Any, at: Spot) -> Any:
-        """What was meant; raises `Spoilt` once the problems are noted."""
+        """What was meant; raises `InvalidValue` once the problems are noted."""
         ...
 
     def schema(self, builder: SchemaBuilder) -> Schema:
@@ -201,7 +201,7 @@ class AFormula:
             at.refuse(str(slip), f'Type "{meant}"' if meant != text else "")
         for name in sorted(used - at.names.facts):
             if at.is_lost("facts of", name):
-                raise Spoilt
+                raise InvalidValue
             at.refuse(f"{quoted(name)} is no fact", near(name, sorted(at.names.facts)), "unknown_id")
         return formula
 
@@ -275,7 +275,7 @@ class Ref:
             single = value[0] if isinstance(value, list) and len(value) == 1 else ""
             at.unfit(value, f"one id of '{self.section}'", str(single) if single in list(known) else "")
         if value not in known and at.is_lost(self.section, value):
-            raise Spoilt
+            raise InvalidValue
         if value not in known:
             at.refuse(f"{quoted(value)} is not in "
                       f"'{self.section}'", self._meant(value, at), check="unknown_id")
@@ -302,7 +302,7 @@ class Fact:
 
     def read(self, value: Any, at: Spot) -> str:
         if value not in at.names.facts and at.is_lost("facts of", str(value)):
-            raise Spoilt
+            raise InvalidValue
         if value not in at.names.facts:
             at.refuse(f"{quoted(value)} is no fact", near(str(value), sorted(at.names.facts)), "unknown_id")
         return str(value)

@@ -12,7 +12,7 @@ from crankpath.engine.knowledge.entries.values import Origin
 from crankpath.engine.knowledge.problems import ProblemCollector, near, quoted
 
 
-class Spoilt(Exception):
+class InvalidValue(Exception):
     """A value could not be read; what is wrong with it is noted already."""
 
 
@@ -136,7 +136,7 @@ class Spot:
             Spoilt: always.
         """
         self.wrong(message, advice, check)
-        raise Spoilt
+        raise InvalidValue
 
     def unfit(self, value: Any, expected: str, meant: str = "") -> NoReturn:
         """Give up a value of the wrong sort; `expected` is a noun phrase, `meant` what to type instead.

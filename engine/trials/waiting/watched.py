@@ -37,7 +37,7 @@ def chosen_singly(case: Case, meters: int) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Watched:
+class WatchTrial:
     """One machine that was watched.
 
     failures: seen until a repair was named. named: that repair; right: whether it was needed. first_right:
@@ -68,7 +68,7 @@ def watched_machine(kb: Knowledge, seed: int, number: int, parameters: str) -> M
     return replace(machine, rate=Random(f"{seed}/rate/{number}").uniform(*_RATES))
 
 
-def watch_trial(kb: Knowledge, machine: Machine, meters: int, rng: Random, choose: Choosing) -> Watched:
+def watch_trial(kb: Knowledge, machine: Machine, meters: int, rng: Random, choose: Choosing) -> WatchTrial:
     """Follow the advice until a repair is named; where it says to wait, read all that is connected then.
 
     A reading that is asked for on its own is taken at a try that fails as often as the machine does.
@@ -93,7 +93,7 @@ def watch_trial(kb: Knowledge, machine: Machine, meters: int, rng: Random, choos
             break
         failures += _read(case, machine, *step)
     right = named in needed
-    return Watched(tuple(sorted(machine.faults)), failures, named, right, right and not in_vain)
+    return WatchTrial(tuple(sorted(machine.faults)), failures, named, right, right and not in_vain)
 
 
 def _tries(kb: Knowledge, verdict: Verdict) -> bool:
@@ -146,7 +146,7 @@ def _named(case: Case, verdict: Verdict) -> str | None:
     return best if best is not None and chances[best] >= case.kb.settings["proven_at"] else None
 
 
-def watch_figures(trials: Sequence[Watched]) -> WatchFigures:
+def watch_figures(trials: Sequence[WatchTrial]) -> WatchFigures:
     """The figures of some machines."""
     named = [trial for trial in trials if trial.named is not None]
     share = len(named) / len(trials)

@@ -20,9 +20,9 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.shell.desk.find_case import find_case
 from crankpath.shell.kb_folders import Folders, pass_folders
 from crankpath.shell.opened_store import opened_store
+from crankpath.shell.recordings.crank_selection import KEYS, CrankSelection, as_json
 from crankpath.shell.recordings.opening import RecordingText
 from crankpath.shell.recordings.reading import Shown, ToldColumns, read_recording, told_apart, told_of
-from crankpath.shell.recordings.taking import KEYS, Taking, as_json
 from crankpath.shell.session.input.answers import NO, YES
 from crankpath.shell.session.state import CaseState, case_state, machines
 from crankpath.shell.text.clean import clean
@@ -69,7 +69,7 @@ def command(folders: Folders, file: Path, columns: tuple[str, ...], time: str, m
     with opened_store() as store:
         chosen = find_case(store, meant)
         state = case_state(kb, machines(kb), chosen.id, store.events(chosen.id))
-        found: Taking | None = _read(file, said, told, as_json_, *_case(kb, state, facts))
+        found: CrankSelection | None = _read(file, said, told, as_json_, *_case(kb, state, facts))
         if found and found.cranks and not take:
             found = None if as_json_ else _confirmed(file, found)
         if not found or not found.cranks:
@@ -82,7 +82,7 @@ def command(folders: Folders, file: Path, columns: tuple[str, ...], time: str, m
 
 
 def _read(file: Path, said: ToldColumns, told: Sequence[str], plain: bool, case: Case,
-          facts: Mapping[str, FactValue]) -> Taking:  # fmt: skip
+          facts: Mapping[str, FactValue]) -> CrankSelection:  # fmt: skip
     """The cranks of the recording, shown."""
     found = _told(read_recording(RecordingText(file), said, case, facts, _live(case, file, plain)), told)
     if plain:
@@ -118,7 +118,7 @@ def _live(case: Case, file: Path, quiet: bool) -> Shown | None:
     return lambda line: click.echo(clean(line))
 
 
-def _told(found: Taking, told: Sequence[str]) -> Taking:
+def _told(found: CrankSelection, told: Sequence[str]) -> CrankSelection:
     for words in told:
         so = found.told(words)
         if so is None:
@@ -127,7 +127,7 @@ def _told(found: Taking, told: Sequence[str]) -> Taking:
     return found
 
 
-def _show(found: Taking) -> None:
+def _show(found: CrankSelection) -> None:
     given = os.environ.get("COLUMNS", "")
     size = int(given) if given.isdecimal() else shutil.get_terminal_size((80, 24)).columns
     for line in found.lines(max(40, min(size, 200))):
@@ -136,7 +136,7 @@ def _show(found: Taking) -> None:
         click.echo("No crank was found.")
 
 
-def _confirmed(file: Path, found: Taking) -> Taking | None:
+def _confirmed(file: Path, found: CrankSelection) -> CrankSelection | None:
     """The cranks as a person tells them apart; None if none is to be taken. A stream cannot be asked."""
     if str(file) == "-" or not sys.stdin.isatty():
         click.echo("Nothing was taken; --take takes the readings.", err=True)

@@ -12,7 +12,7 @@ from crankpath.engine.knowledge.records import Knowledge
 from crankpath.engine.trials.waiting.luck import part_named_though_sound, passes_though_not_fixed
 from crankpath.engine.trials.waiting.watched import (
     Choosing,
-    Watched,
+    WatchTrial,
     chosen_jointly,
     chosen_singly,
     watch_figures,
@@ -54,7 +54,7 @@ def _knowledge(folders: Folders) -> Knowledge:
     return folders.load()
 
 
-def _watched(folders: Folders, seed: int, parameters: str, way: int, number: int) -> Watched:
+def _watched(folders: Folders, seed: int, parameters: str, way: int, number: int) -> WatchTrial:
     kb = _knowledge(folders)
     _, meters, choose = WAYS[way]
     machine = watched_machine(kb, seed, number, parameters)

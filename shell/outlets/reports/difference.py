@@ -10,10 +10,10 @@ from crankpath.engine.knowledge.entry_data import yaml_words
 from crankpath.engine.knowledge.records import Origin
 from crankpath.engine.trials.difference import (
     CaseChange,
-    Concluded,
+    Conclusion,
+    ConclusionChange,
     EntryChange,
     MachineChange,
-    Shift,
     worst_cases,
     worst_machines,
 )
@@ -97,7 +97,7 @@ def case_change_lines(changes: Sequence[CaseChange]) -> Iterator[str]:
         yield from _shift_lines(change.shift)
 
 
-def _shift_lines(shift: Shift) -> Iterator[str]:
+def _shift_lines(shift: ConclusionChange) -> Iterator[str]:
     before, after = shift.before, shift.after
     if "trouble" in shift.what:
         yield f"    cannot be used: {before.trouble or 'no trouble'} -> {after.trouble or 'no trouble'}"
@@ -110,7 +110,7 @@ def _shift_lines(shift: Shift) -> Iterator[str]:
         yield f"    next: {before.next or 'none'} -> {after.next or 'none'}"
 
 
-def _verdict(one: Concluded) -> str:
+def _verdict(one: Conclusion) -> str:
     verdict = one.verdict
     if verdict is None:
         return "none"
@@ -120,7 +120,7 @@ def _verdict(one: Concluded) -> str:
     )
 
 
-def _ranking(one: Concluded) -> str:
+def _ranking(one: Conclusion) -> str:
     return ", ".join(f"{name} {percent(chance)}" for name, chance in one.ranking[:3]) or "none"
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from crankpath.engine.checking.relations import ENTRY_SECTIONS, TARGETS, Bearing, Relations
+from crankpath.engine.checking.relations import ENTRY_SECTIONS, TARGETS, Relations, RuleUse
 from crankpath.engine.knowledge.building.fields import sections_of
 from crankpath.engine.knowledge.condition import Condition
 from crankpath.engine.knowledge.entry_data import condition_words, stated, yaml_words
@@ -70,7 +70,7 @@ class DossierPart:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class RuleStatement:
     """What one rule says of a fault in a measurement.
 
     other: the measurement (of a fault) or the fault (of a measurement). Of an observation, bands: (value,
@@ -97,7 +97,7 @@ class Dossier:
     label: str
     where: str
     parts: tuple[DossierPart, ...]
-    said: tuple[Said, ...]
+    said: tuple[RuleStatement, ...]
     cases: tuple[str, ...]
 
     @property
@@ -273,9 +273,9 @@ def _speaks(relations: Relations, key: str) -> Iterator[DossierRow]:
         yield DossierRow("in", items)
 
 
-def _said(relations: Relations, key: str, where: Where) -> Iterator[Said]:
+def _said(relations: Relations, key: str, where: Where) -> Iterator[RuleStatement]:
     of_fault = key.startswith("faults/")
-    degrees: dict[tuple[str, str], list[Bearing]] = {}
+    degrees: dict[tuple[str, str], list[RuleUse]] = {}
     for b in relations.bearing_on(key):
         other = b.measurement.id if of_fault else b.fault.id
         degrees.setdefault((other, b.rule.id), []).append(b)
@@ -292,7 +292,7 @@ def _said(relations: Relations, key: str, where: Where) -> Iterator[Said]:
             bands = sorted(pairs, key=lambda band: -band[1])
         other_key = f"measurements/{other}" if of_fault else f"faults/{other}"
         names = [b.degree for b in found if b.degree != "present"]
-        yield Said(
+        yield RuleStatement(
             DossierItem(rule.id, f"rules/{rule.id}"),
             where(f"rules/{rule.id}", rule.origin),
             DossierItem(label_of(relations, other_key), other_key),

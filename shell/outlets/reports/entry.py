@@ -9,7 +9,7 @@ from crankpath.engine.checking.relations import Relations
 from crankpath.engine.errors import UnknownName
 from crankpath.engine.knowledge.problems import near
 from crankpath.engine.knowledge.records import Knowledge, Origin
-from crankpath.shell.outlets.reports.dossier import Dossier, DossierItem, DossierRow, Said, dossier
+from crankpath.shell.outlets.reports.dossier import Dossier, DossierItem, DossierRow, RuleStatement, dossier
 from crankpath.shell.outlets.reports.explanation import place
 from crankpath.shell.outlets.reports.words import percent
 from crankpath.shell.text.columns import wrapped
@@ -89,7 +89,7 @@ def _named(item: DossierItem) -> str:
     return item.text if item.text == id_ else f"{item.text} ({id_})"
 
 
-def _said_lines(said: Said, width: int) -> Iterator[str]:
+def _said_lines(said: RuleStatement, width: int) -> Iterator[str]:
     which = ", ".join(text for text in (said.degrees, f"where {said.when}" if said.when else "") if text)
     bands = ", ".join(f"{band} {percent(c)} (healthy {percent(h)})" for band, c, h in said.bands[:_BANDS])
     if said.reads:

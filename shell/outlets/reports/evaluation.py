@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from crankpath.engine.trials.ahead.progress_accuracy import ForecastAccuracy
-from crankpath.engine.trials.report import Mistake, Summary, Tenth
+from crankpath.engine.trials.report import CalibrationBin, Mistake, Summary
 
 
 def evaluation_lines(sort: str, policy: str, s: Summary, worst: Sequence[Mistake]) -> Iterator[str]:
@@ -18,7 +18,7 @@ def evaluation_lines(sort: str, policy: str, s: Summary, worst: Sequence[Mistake
     yield f"  readings              {s.readings:.1f}"
     if s.brier is not None:
         yield f"  Brier score           {s.brier:.4f}"
-        yield from map(_tenth, s.tenths)
+        yield from map(_tenth, s.calibration_bins)
     if s.step_median is not None and s.step_worst is not None:
         median, worst_step = 1000 * s.step_median, 1000 * s.step_worst
         yield f"  step                  {median:.1f} ms median, {worst_step:.1f} ms worst"
@@ -27,7 +27,7 @@ def evaluation_lines(sort: str, policy: str, s: Summary, worst: Sequence[Mistake
         yield f"  {mistake.fault:28} {mistake.machines:4d}  right {mistake.first_right:.2f}  {instead}"
 
 
-def _tenth(tenth: Tenth) -> str:
+def _tenth(tenth: CalibrationBin) -> str:
     """One line of stated chance against truth, with what sampling alone may do to it."""
     line = (
         f"    named {tenth.low:.1f}-{tenth.high:.1f}: {tenth.count:5d}   stated {tenth.stated:.3f}   "

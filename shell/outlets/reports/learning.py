@@ -14,7 +14,7 @@ from crankpath.engine.knowledge.records import Knowledge, Range
 from crankpath.engine.learning.calibration import RuleRecord, StatedChance
 from crankpath.engine.learning.proposals import Reads, RuleProposal, degrees_concerned
 from crankpath.engine.learning.shares import ShareChange
-from crankpath.engine.trials.report import tenths
+from crankpath.engine.trials.report import calibration_bins
 from crankpath.shell.outlets.reports.explanation import place
 from crankpath.shell.outlets.reports.readings import amount, range_words
 from crankpath.shell.outlets.reports.words import capital, percent
@@ -98,7 +98,7 @@ def calibration_lines(stated: Sequence[StatedChance]) -> Iterator[str]:
         f"Stated chances: of {len(stated)} repairs named likeliest before the first repair, {right} were "
         f"needed; stated were {expected:.1f}. Brier score {brier:.3f}."
     )
-    for tenth in tenths([(s.chance, s.right) for s in stated]):
+    for tenth in calibration_bins([(s.chance, s.right) for s in stated]):
         span = f"{tenth.low:.1f}-{tenth.high:.1f}"
         yield f"  named {span}: {tenth.count:4d}   stated {tenth.stated:.2f}   right {tenth.right:.2f}"
     for s in sorted((s for s in stated if not s.right), key=lambda s: -s.chance)[:_MOST]:

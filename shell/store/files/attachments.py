@@ -21,7 +21,7 @@ _PNG: Final = b"\x89PNG\r\n\x1a\n"
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class StoredFile:
     """A file that is kept: its name, its size in bytes, the SHA-256 of its content."""
 
     file: str
@@ -41,7 +41,7 @@ class Attachments:
         own = Path(f"{place}.files") if "://" not in place else default_path().with_name("shared.files")
         self.folder = own
 
-    def keep(self, source: Path) -> Kept:
+    def keep(self, source: Path) -> StoredFile:
         """Keep a copy of a file; it is on disk when this returns.
 
         Raises:
@@ -62,7 +62,7 @@ class Attachments:
             self._write(digest, data)
         except OSError as slip:
             raise CaseError(f"{self.folder}: the file cannot be kept there ({slip.strerror}).") from None
-        return Kept(source.name, len(data), digest)
+        return StoredFile(source.name, len(data), digest)
 
     def _write(self, digest: str, data: bytes) -> None:
         target = self.path(digest)

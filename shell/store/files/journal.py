@@ -29,7 +29,7 @@ _PATIENCE = 5.0  # seconds to wait for another writer, who needs milliseconds
 
 
 @dataclass(slots=True)
-class Lines:
+class JournalContent:
     """What was read of a journal: each entry once, as it was written last; lines that are no entries."""
 
     events: dict[str, Event] = field(default_factory=dict)
@@ -101,7 +101,7 @@ class OpenJournal:
             os.ftruncate(self.descriptor, before)
             raise
 
-    def read(self, start: int = 0) -> Lines:
+    def read(self, start: int = 0) -> JournalContent:
         """Read the entries from a byte on; a line that a writer was cut off in is passed over."""
         with os.fdopen(os.dup(self.descriptor), "rb") as stream:
             stream.seek(start)
@@ -113,9 +113,9 @@ class OpenJournal:
         os.write(self.descriptor, b"".join(lines))
 
 
-def read_lines(lines: Iterable[bytes]) -> Lines:
+def read_lines(lines: Iterable[bytes]) -> JournalContent:
     """Read lines as entries; an altered one is told from a true one by its digest."""
-    found = Lines()
+    found = JournalContent()
     for line in lines:
         if not line.strip() or not line.endswith(b"\n"):
             continue

@@ -218,7 +218,7 @@ def test_figures_are_counted_right() -> None:
     summary = summarise(outcomes)
     assert summary.first_right == pytest.approx(2 / 3)
     assert summary.brier == pytest.approx((0.05**2 + 0.09**2 + 0.55**2) / 3)
-    assert [(t.low, t.count, t.right) for t in summary.tenths] == [(0.5, 1, 0.0), (0.9, 2, 1.0)]
+    assert [(t.low, t.count, t.right) for t in summary.calibration_bins] == [(0.5, 1, 0.0), (0.9, 2, 1.0)]
     assert mistakes(outcomes)[0].instead == (("r", 1),)
 
 

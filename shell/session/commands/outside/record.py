@@ -14,7 +14,7 @@ from crankpath.shell.settings import SettingsError
 from crankpath.shell.text.columns import wrapped
 
 if TYPE_CHECKING:
-    from crankpath.shell.recordings.taking import Taking
+    from crankpath.shell.recordings.crank_selection import CrankSelection
 
 
 def _act(scene: Scene, rest: str) -> Outcome:
@@ -62,8 +62,8 @@ def _read(scene: Scene, name: str, told: str) -> Outcome:
     return _shown(scene, found, tuple(found.lines(width)))
 
 
-def _shown(scene: Scene, found: Taking, above: tuple[str, ...]) -> Outcome:
-    from crankpath.shell.recordings.taking import KEYS
+def _shown(scene: Scene, found: CrankSelection, above: tuple[str, ...]) -> Outcome:
+    from crankpath.shell.recordings.crank_selection import KEYS
 
     keys = tuple(wrapped(found.trouble or KEYS, scene.width, "   "))
     return Outcome(lines=(*above, *keys), pending=_Cranks(found), again=False)
@@ -88,7 +88,7 @@ class _Columns:
 class _Cranks:
     """Cranks shown and not yet taken."""
 
-    found: Taking
+    found: CrankSelection
     prompt: str = "Enter = take"
 
     def take(self, scene: Scene, line: str) -> Outcome:
@@ -103,7 +103,7 @@ class _Cranks:
             return Outcome(lines=(self.found.taken_words,), writes=writes)
         told = self.found.told(line)
         if told is None:
-            from crankpath.shell.recordings.taking import KEYS
+            from crankpath.shell.recordings.crank_selection import KEYS
 
             said = wrapped(f"Nothing was taken yet. {KEYS}", scene.width, "? ", "  ")
             return replace(refused(*said), pending=self)

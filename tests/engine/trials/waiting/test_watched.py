@@ -10,7 +10,7 @@ from shipped_base import shipped_knowledge
 from crankpath.engine.cases.case import Case
 from crankpath.engine.trials.waiting.watched import (
     MOST_FAILURES,
-    Watched,
+    WatchTrial,
     chosen_jointly,
     chosen_singly,
     left_on,
@@ -28,7 +28,7 @@ def test_a_watched_machine_fails_in_5_to_30_percent_of_tries() -> None:
     assert len(set(rates)) == 5
 
 
-def watched(number: int) -> Watched:
+def watched(number: int) -> WatchTrial:
     return watch_trial(KB, watched_machine(KB, 3, number, "first"), 2, Random(number), chosen_jointly)
 
 
@@ -56,8 +56,8 @@ def test_one_of_the_best_single_readings_is_no_better_than_the_joint_choice() ->
 
 def test_figures_are_means_over_all_and_shares_of_those_named() -> None:
     trials = [
-        Watched(("a",), 1, "r", True, True), Watched(("b",), 3, "s", False, False),
-        Watched(("c",), 6, None, False, False), Watched(("d",), 2, "r", True, False),
+        WatchTrial(("a",), 1, "r", True, True), WatchTrial(("b",), 3, "s", False, False),
+        WatchTrial(("c",), 6, None, False, False), WatchTrial(("d",), 2, "r", True, False),
     ]  # fmt: skip
     figures = watch_figures(trials)
     assert (figures.machines, figures.failures, figures.named) == (4, 3.0, 0.75)

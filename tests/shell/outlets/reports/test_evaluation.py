@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from crankpath.engine.advice.ahead.progress import Progress
 from crankpath.engine.trials.ahead.progress_accuracy import ForecastAccuracy
-from crankpath.engine.trials.report import Mistake, Summary, Tenth
+from crankpath.engine.trials.report import CalibrationBin, Mistake, Summary
 from crankpath.shell.outlets.reports.evaluation import evaluation_lines, forecast_lines
 
 TENTHS = (
-    Tenth(0.7, 0.8, 12, 0.75, 1.0),  # far off, but too few to say so
-    Tenth(0.8, 0.9, 100, 0.85, 0.91),
-    Tenth(0.9, 1.0, 400, 0.96, 0.97),
+    CalibrationBin(0.7, 0.8, 12, 0.75, 1.0),  # far off, but too few to say so
+    CalibrationBin(0.8, 0.9, 100, 0.85, 0.91),
+    CalibrationBin(0.9, 1.0, 400, 0.96, 0.97),
 )
 SUMMARY = Summary(512, 0.96, 0.97, 0.95, 0.99, 61.25, 120.5, 10.4, 0.05, TENTHS, 0.0312, 0.006, 0.081)
 

@@ -29,7 +29,7 @@ _SHOWN: Final = ("settled", "first_peak", "lowest", "highest", "ripple")
 
 
 @dataclass(frozen=True)
-class Taking:
+class CrankSelection:
     """Cranks of a recording, and what is told of them.
 
     failed: of each crank whether the complaint showed; None: not known. chosen: places, from 0.
@@ -56,7 +56,7 @@ class Taking:
             return f"These are {len(self.chosen)} cranks; choose at most {MOST} of them: 3 4 5."
         return ""
 
-    def told(self, line: str) -> Taking | None:
+    def told(self, line: str) -> CrankSelection | None:
         """As a line tells it: which are chosen, which failed, which were good; None if it says neither."""
         found = _MARKED.fullmatch(line.strip().lower())
         numbers = [int(n) - 1 for n in re.findall(r"\d+", found[2])] if found else []
@@ -123,8 +123,8 @@ class Taking:
             yield from wrapped(remark, width, " ! ", "   ")
 
 
-def taking(case: Case, file: str, columns: Sequence[ReadColumn], cranks: Sequence[FoundCrank],
-           remarks: Sequence[str]) -> Taking:  # fmt: skip
+def crank_selection(case: Case, file: str, columns: Sequence[ReadColumn], cranks: Sequence[FoundCrank],
+           remarks: Sequence[str]) -> CrankSelection:  # fmt: skip
     """The cranks of a recording, told apart as far as they tell it themselves."""
     assessment = case.assessment
     behaviours = {
@@ -134,7 +134,7 @@ def taking(case: Case, file: str, columns: Sequence[ReadColumn], cranks: Sequenc
     asks, moves = assessment.intermittent, case.kb.about.moves_though
     failed = tuple(has_failed(c.values, behaviours, moves) if asks else True for c in cranks)
     measurements = assessment.model.measurements
-    return Taking(one_line(file, 40), tuple(columns), tuple(cranks), measurements, asks, failed,
+    return CrankSelection(one_line(file, 40), tuple(columns), tuple(cranks), measurements, asks, failed,
                   frozenset(range(len(cranks))), tuple(remarks), case.next_crank)  # fmt: skip
 
 
@@ -148,7 +148,7 @@ def summary(values: CrankValues) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def as_json(found: Taking) -> list[dict[str, Any]]:
+def as_json(found: CrankSelection) -> list[dict[str, Any]]:
     """Every crank with all its values, as plain data."""
     texts = [readings_of(c.values, found.columns, found.measurements) for c in found.cranks]
     return [
