@@ -1,7 +1,7 @@
 """What the fields of one entry must agree on, and what one field says of another.
 
 Each check takes the draft of a record, the entry as written, and its spot. It notes what is
-wrong, and may complete the draft. A field that could not be read raises `Spoilt` when a check
+wrong, and may complete the draft. A field that could not be read raises `InvalidValue` when a check
 looks at it, so no check speaks of what has been told already.
 """
 
@@ -15,7 +15,7 @@ from typing import Any, Final
 from crankpath.engine.knowledge.building.fields import Draft
 from crankpath.engine.knowledge.building.known_names import YES_NO
 from crankpath.engine.knowledge.building.limits import parameters_agree
-from crankpath.engine.knowledge.building.spot import Spoilt, Spot, as_written
+from crankpath.engine.knowledge.building.spot import InvalidValue, Spot, as_written
 from crankpath.engine.knowledge.chance_words import SLACK, ChanceError, spread
 from crankpath.engine.knowledge.entries.faults import Degree, Fault, Share
 from crankpath.engine.knowledge.entries.general import Complaint, Setting, Silence
@@ -90,7 +90,7 @@ def _the_unit_is_there(m: Draft, written: Written, at: Spot) -> None:
     if m.unit is None and {"bands", "limits"} <= written.keys():
         del m.unit
         at.lacks("has bands and limits, but no 'unit'", "Add 'unit:', as V, A or ohm")
-        raise Spoilt
+        raise InvalidValue
 
 
 def _the_bands_suit_the_unit(m: Draft, written: Written, at: Spot) -> None:
@@ -255,7 +255,7 @@ def _the_reading_suits_the_measurements(rule: Draft, written: Written, at: Spot)
     if meant and isinstance(unread.value, dict) and "between" in unread.value:
         data = at.names.sections["measurements"][meant[0]].data
         if {"bands", "limits"} <= data.keys():
-            raise Spoilt  # told as a reading without its unit
+            raise InvalidValue  # told as a reading without its unit
         values = ", ".join(f"{value}: ..." for value in at.names.bands[meant[0]])
         unread.at.refuse(f"{meant[0]} is an observation and has no range", f"Write {{{values}}}")
     rule.reads = unread.as_chances()

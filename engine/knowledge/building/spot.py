@@ -133,7 +133,7 @@ class Spot:
         """Note what is wrong with the value and give it up.
 
         Raises:
-            Spoilt: always.
+            InvalidValue: always.
         """
         self.wrong(message, advice, check)
         raise InvalidValue
@@ -142,7 +142,7 @@ class Spot:
         """Give up a value of the wrong sort; `expected` is a noun phrase, `meant` what to type instead.
 
         Raises:
-            Spoilt: always.
+            InvalidValue: always.
         """
         told = f"Expected {expected}"
         self.refuse(f"{as_written(value)} does not fit", f"{told}: type {meant}" if meant else told)

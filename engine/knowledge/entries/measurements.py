@@ -129,14 +129,14 @@ class Unread:
     at: Spot
 
     def as_range(self) -> Range:
-        """A meter's range; raises `Spoilt` once the problems are noted."""
+        """A meter's range; raises `InvalidValue` once the problems are noted."""
         found: Range = RecordOf(Range).read(self.value, self.at)
         if found.between is None and found.nothing + found.whole + found.sound < 1.0 - SLACK:
             self.at.refuse("it does not say what is read", "Write 'between: [low, high]', in its unit")
         return found
 
     def as_chances(self) -> Mapping[str, float]:
-        """Chances of the values of an observation; raises `Spoilt` once the problems are noted."""
+        """Chances of the values of an observation; raises `InvalidValue` once the problems are noted."""
         return CHANCES.read(self.value, self.at)
 
 
