@@ -20,7 +20,7 @@ from crankpath.engine.cases.replay import replay
 from crankpath.engine.checking.checks import check_knowledge
 from crankpath.engine.knowledge.folders import shipped_folder
 from crankpath.engine.knowledge.loading import load_knowledge
-from crankpath.engine.knowledge.records import Knowledge
+from crankpath.engine.knowledge.records import HISTORY_KIND, SYMPTOM_KIND, Knowledge
 from crankpath.shell.kb_pytest import cases_of
 from crankpath.shell.main import cli
 from crankpath.shell.reader.reader import read_text
@@ -45,6 +45,20 @@ def test_the_check_finds_nothing(flat: Knowledge) -> None:
 def test_the_starting_circuit_does_not_read_it(kb: Knowledge, flat: Knowledge) -> None:
     assert not {"battery_complaint", "ripple_voltage"} & set(kb.measurements)
     assert not {"crank_behaviour", "positive_leg_drop"} & set(flat.measurements)
+
+
+def test_every_fault_says_what_is_reported_of_it_and_how_often(kb: Knowledge, flat: Knowledge) -> None:
+    """Without a rule a fault is taken to show as a sound machine, so the complaint speaks against it."""
+    for base in (kb, flat):
+        asked = {m.id for m in base.measurements.values() if {SYMPTOM_KIND, HISTORY_KIND} & set(m.kinds)}
+        for measurement in asked:
+            spoken = [rule.faults for rule in base.rules.values() if measurement in rule.measurements.ids]
+            left = [
+                fault.id
+                for fault in base.faults.values()
+                if not any(fault.id in who.ids or set(fault.kinds) & set(who.kinds) for who in spoken)
+            ]
+            assert (measurement, left) == (measurement, [])
 
 
 def test_no_name_of_its_own_stands_in_the_code(kb: Knowledge, flat: Knowledge) -> None:
