@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -222,3 +223,28 @@ def test_a_reply_of_another_case_takes_nothing_and_says_where_it_belongs(
     seat.type(number[0], f"reply {mark} .24", "")
     assert seat.state.id == first
     assert readings(seat) == [("negative_leg_drop", ".24", "field")]
+
+
+@pytest.mark.slow
+def test_cards_for_several_readings_are_each_answered_by_themselves(
+    sit: Callable[..., Any], shipped: Knowledge, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    seat = sitting(sit, shipped)
+    seat.type("send trip 40")
+    shown = " ".join(" ".join(seat.type("send card step.html")).split())
+    asked = next(e for e in seat.state.events if e.kind == "sent").body["measurements"]
+    assert len(asked) > 1
+    pages = [tmp_path / f"step{f'-{n}' * (n > 1)}.html" for n in range(1, len(asked) + 1)]
+    assert "a card for each reading" in shown
+    for name, page in zip(asked, pages, strict=True):
+        text = page.read_text("utf-8")
+        reference = re.search(r'data-reference="([A-Z]{4}-1)"', text)
+        assert reference is not None
+        m = shipped.measurements[name]
+        called = re.search(r'data-called="([^"]+)"', text)
+        said = f"{called[1]} {m.healthy[0].reads.low:g} {m.unit}" if called else f"{m.short} 1"
+        seat.type(f"reply {reference[1]} {said}")
+        assert seat.prompt == "Enter = take> ", said
+        seat.type("")
+    assert {name for name, *_ in readings(seat)} == set(asked)
