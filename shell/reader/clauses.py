@@ -194,7 +194,14 @@ def _of_other(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
     """ "Jim's tractor": a machine that belongs to somebody who is named."""
     token = found[at]
     behind = found[at + 1] if at + 1 < len(found) else None
-    if behind is None or behind.key not in lexicon.single("machine") or token.kind != "word":
+    if behind is None or token.kind != "word":
         return False
-    known = (lexicon.trade, lexicon.vocabulary, lexicon.everyday)
+    known = (lexicon.trade, lexicon.vocabulary, lexicon.everyday, lexicon.unsaid)
+    strange = behind.kind == "word" and not any(behind.key in words for words in known)
+    machines = lexicon.single("machine")
+    owned = token.text.lower().endswith("'s") and token.key not in lexicon.unsaid | machines
+    if owned and (strange or behind.key in machines):
+        return True  # "my brother's baler"
+    if behind.key not in machines:
+        return False
     return token.text.lower().endswith("s") and not any(token.key in words for words in known)

@@ -347,7 +347,8 @@ def _like_a_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     if not shape or int(shape[1]) > _HOURS or int(shape[2]) > 5 or not _is(found, at - 1, "clock", lexicon):
         return False
     before = _clause_before(found, at)
-    return not any(t.key in lexicon.single("reads") or lexicon.called((t.key,)) for t in before)
+    reads = lexicon.single("reads").union(lexicon.broad)
+    return not any(t.key in reads or lexicon.called((t.key,)) for t in before)
 
 
 def _clause_before(found: list[Token], at: int) -> list[Token]:

@@ -65,7 +65,8 @@ def judged(told: dict[str, Any]) -> tuple[bool, bool]:
     return not (wrong or needless or (missed and not told.get("may_nothing"))), wrong
 
 
-_NAMES = ("seen", "yard", "road", "bay", "depot", "ferry", "quarry", "harbour", "sawmill", "variants")
+_NAMES = ("seen", "yard", "road", "bay", "depot", "ferry", "quarry", "harbour", "sawmill", "orchard",
+          "variants")  # fmt: skip
 SEEN = [f"texts_{name}" for name in _NAMES]
 
 
