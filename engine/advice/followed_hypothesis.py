@@ -13,10 +13,11 @@ from math import prod
 from operator import add
 from typing import Any
 
+from crankpath.engine.bayes.combining import Chances
 from crankpath.engine.bayes.evidence import Evidence, Metered, Observed, Sum
 from crankpath.engine.bayes.hypotheses import RepairState
 from crankpath.engine.bayes.posterior import Crank
-from crankpath.engine.bayes.tables import Chances, MeterTable
+from crankpath.engine.bayes.tables import MeterTable
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.bands import healthy_in_force, limit_set_in_force, limits_in_force
 from crankpath.engine.inference.expected import Expected, expected

@@ -10,8 +10,9 @@ from math import log2
 from typing import Any
 
 from crankpath.engine.advice.value_of_information import Costs, RepairCosts, column_sums, sum_x_log_x
+from crankpath.engine.bayes.combining import Chances
 from crankpath.engine.bayes.hypotheses import RepairState
-from crankpath.engine.bayes.tables import Chances, Members, MeterTable
+from crankpath.engine.bayes.tables import Members, MeterTable
 from crankpath.engine.inference.assessment import Assessment
 from crankpath.engine.inference.model import Answer
 from crankpath.engine.inference.pooled_readings import PooledReading

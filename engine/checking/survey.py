@@ -12,8 +12,8 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Final
 
+from crankpath.engine.bayes.combining import Chances
 from crankpath.engine.bayes.densities import Density
-from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.checking.domain import Domain
 from crankpath.engine.errors import KnowledgeError
 from crankpath.engine.inference.bands import healthy_in_force
@@ -204,7 +204,7 @@ class Survey:
 
         Without those that no own entry concerns.
         """
-        found: dict[tuple[str | int, ...], Slot] = {}
+        found: dict[tuple[object, ...], Slot] = {}
         every = self._changes_machines or len(self.own) == len(self.kb.layers)
         for model in self.machines:
             for name, measurement in model.measurements.items():

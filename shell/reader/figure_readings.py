@@ -162,9 +162,9 @@ def _consider_strange(page: Page, sentence: Sentence, found: ReadFigure, naming:
             found.candidates = (replace(own, score=found.best.score), *found.candidates)
     if not found.bare or found.best.measurement != asked:
         return
-    own = lexicon.bags[asked] | lexicon.states[asked] | lexicon.ends[asked]
+    of_asked = lexicon.bags[asked] | lexicon.states[asked] | lexicon.ends[asked]
     near = [t.key for t in page.linkable[clause.first : clause.last] if t.kind == "word"]
-    strange = tuple(key for key in naming.telling(tuple(near)) if key not in own)
+    strange = tuple(key for key in naming.telling(tuple(near)) if key not in of_asked)
     alike = [m for m in lexicon.knowledge.measurements.values() if m.unit == naming.unit and m.id != asked]
     known = frozenset().union(*(lexicon.bags[m.id] for m in alike)) - naming.common
     strange = tuple(key for key in strange if key in known)

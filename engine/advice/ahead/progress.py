@@ -15,7 +15,7 @@ from typing import Final
 from crankpath.engine.advice.leading_hypotheses import LeadingHypotheses
 from crankpath.engine.advice.options import Options
 from crankpath.engine.advice.suggestions import Suggestions
-from crankpath.engine.bayes.tables import Chances
+from crankpath.engine.bayes.combining import Chances
 
 _HYPOTHESES: Final = 16
 _READINGS: Final = 7  # that are looked at for each step ahead

@@ -15,7 +15,8 @@ from typing import Any, Final
 
 from crankpath.engine.advice.leading_hypotheses import LeadingHypotheses, Rows, each_once
 from crankpath.engine.advice.options import Options
-from crankpath.engine.bayes.tables import Chances, MeterTable, Table
+from crankpath.engine.bayes.combining import Chances
+from crankpath.engine.bayes.tables import MeterTable, Table
 from crankpath.engine.inference.bands import band_of
 
 Names = tuple[str, ...]

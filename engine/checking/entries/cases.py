@@ -45,7 +45,9 @@ def check(survey: Survey) -> Iterator[Problem]:
 def _of_another_fault(kb: Knowledge, case: CaseFile | None) -> Iterator[Problem]:
     """A repair that is expected of a fault that it does not cure."""
     wanted = case.expect if case is not None else None
-    if case is None or wanted is None or wanted.first not in kb.faults or wanted.repair not in kb.repairs:
+    if case is None or wanted is None or wanted.first is None:
+        return
+    if wanted.first not in kb.faults or wanted.repair not in kb.repairs:
         return
     own = kb.faults[wanted.first].repair
     if wanted.repair not in (own, kb.repairs[own].instead):

@@ -25,8 +25,8 @@ from collections.abc import Iterator
 from itertools import accumulate
 from typing import Final
 
+from crankpath.engine.bayes.combining import Chances
 from crankpath.engine.bayes.densities import MAIN, NINE_IN_TEN, Component, Density
-from crankpath.engine.bayes.tables import Chances
 from crankpath.engine.checking.entry_problems import problem
 from crankpath.engine.checking.survey import Row, Slot, Survey, formula_names, holds
 from crankpath.engine.inference.bands import healthy_in_force

@@ -81,7 +81,9 @@ def _not_said(m: Measurement) -> frozenset[str]:
 def _said_loosely(page: Page, m: Measurement) -> bool:
     """ "Goes right away up" may be "goes up": the words of a value with others between are asked."""
     lexicon, unsaid = page.lexicon, _not_said(m)
-    said = [(form, (value,)) for form, value in (*lexicon.values[m.id], *lexicon.worn.get(m.id, ()))]
+    said: list[tuple[Keys, tuple[str, ...]]] = [
+        (form, (value,)) for form, value in (*lexicon.values[m.id], *lexicon.worn.get(m.id, ()))
+    ]
     said += [(form, values) for form, (about, values) in lexicon.sayings.items() if about == m.id]
     begins: dict[str, list[tuple[Keys, tuple[str, ...]]]] = {}
     for form, values in said:
@@ -169,8 +171,11 @@ def _half_said(page: Page, m: Measurement, value: str, hits: Sequence[Hit]) -> b
     least = 1 if value == sound_value(m) else 0 if words <= lexicon.single("no") else None
     said = {i for h in hits for i in range(h.first, h.last)} | {i for p in page.phrases for i in range(*p)}
     quiet = lexicon.unsaid.union(*(lexicon.single(role) for role in ("prepositions", "now", "quantity")))
-    words = ((i, t) for i, t in enumerate(page.tokens) if t.kind == "word" and t.key not in quiet)
-    beside = [i for i, _ in words if i not in said]
+    beside = [
+        i
+        for i, t in enumerate(page.tokens)
+        if t.kind == "word" and t.key not in quiet and i not in said
+    ]
     return least is not None and len(beside) > least
 
 

@@ -340,7 +340,7 @@ def _tells_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     return talk > 0 and not named
 
 
-def _like_a_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
+def _like_a_time(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
     """ "Got here at 9.40", "bin um 12.15 da", but not "sits at 12.40": nothing before it is read or named."""
     figure = found[at].figure
     shape = re.fullmatch(r"(\d{1,2})\.(\d)[05]", figure.text) if figure else None
@@ -351,7 +351,7 @@ def _like_a_time(found: list[Token], at: int, lexicon: Lexicon) -> bool:
     return not any(t.key in reads or lexicon.called((t.key,)) for t in before)
 
 
-def _clause_before(found: list[Token], at: int) -> list[Token]:
+def _clause_before(found: Sequence[Token], at: int) -> Sequence[Token]:
     """The words before a figure, back to a break."""
     first = max(at - 10, 0)
     first = max((i + 1 for i in range(first, at) if found[i].kind in ("soft", "hard")), default=first)

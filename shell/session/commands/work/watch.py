@@ -72,7 +72,7 @@ def _until(scene: Scene, meters: int | None, named: str, call: str) -> Outcome:
     left_on = "; ".join(f"{one.letter} {one.label}" for one in card.connected)
     note = f"Has not failed here. Stays connected: {left_on}.{f' Call {call}.' if call else ''}"
     looks = f"look again {day} at what stays connected"
-    names = [one.measurement for one in (*card.connected, *card.noted)]
+    names = [one.measurement for one in card.connected] + [one.measurement for one in card.noted]
     promise = {"text": looks, "due": due_at(looks, scene.clock()), "watch": names, "until": str(day)}
     said = f"Noted: it has not failed here. Stays connected: {left_on}. {looks.capitalize()}; kept says that"
     said += " it was done."
