@@ -14,7 +14,7 @@ from crankpath.shell.files import is_there
 from crankpath.shell.store.errors import ForeignFile, StoreError
 from crankpath.shell.store.event_data import new_id
 from crankpath.shell.store.files.damage import damage_of
-from crankpath.shell.store.files.file_watch import FileWatch, stamp_of
+from crankpath.shell.store.files.file_watch import FileWatch, fingerprint_of
 from crankpath.shell.store.files.places import StorePlace, journal_of, spare_journals
 from crankpath.shell.store.recovery import recover
 from crankpath.shell.store.sql import search
@@ -79,7 +79,7 @@ def _recovered(path: Path, patience: float, thorough: bool) -> str:
         raise PermissionError(path)
     damaged = damage_of(path, thorough=thorough) is not None
     said = recover(path, patience, thorough) if damaged else ""
-    stamp_of(path).unlink(missing_ok=True)
+    fingerprint_of(path).unlink(missing_ok=True)
     _write_ahead(path, patience)
     return said
 

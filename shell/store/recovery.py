@@ -7,7 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from crankpath.shell.store.files.damage import damage_of, noted_in, readable_entries
-from crankpath.shell.store.files.file_watch import stamp_of
+from crankpath.shell.store.files.file_watch import fingerprint_of
 from crankpath.shell.store.files.journal import OpenJournal
 from crankpath.shell.store.files.places import journal_of
 from crankpath.shell.store.sql import search
@@ -82,7 +82,7 @@ def _put_in_place(fresh: Path, path: Path) -> Path:
             Path(f"{path}{end}").rename(f"{aside}{end}")
     fresh.chmod(path.stat().st_mode & 0o777)
     fresh.replace(path)
-    stamp_of(path).unlink(missing_ok=True)
+    fingerprint_of(path).unlink(missing_ok=True)
     return aside
 
 

@@ -23,7 +23,7 @@ def search_words(text: str) -> list[str]:
     return [word[:_LONGEST] for word in re.findall(r"[^\W_]+", bare)]
 
 
-def one_line(value: object) -> str:
+def column_text(value: object) -> str:
     """Return a value as one line that any database and terminal can take."""
     text = "" if value is None else str(value)
     text = "".join(c if unicodedata.category(c)[0] != "C" else " " for c in text)
@@ -52,11 +52,11 @@ class _Fold:
         """Take in one event that is in force."""
         body = event.body
         if event.kind in ("opened", "renamed") and body.get("name"):
-            self.name = one_line(body["name"])
+            self.name = column_text(body["name"])
         if event.kind in ("opened", "equipment") and body.get("machine"):
-            self.machine = one_line(body["machine"])
+            self.machine = column_text(body["machine"])
         if event.kind == "complaint":
-            self.complaint = one_line(body.get("text"))
+            self.complaint = column_text(body.get("text"))
         if event.kind in ("note", "promised") or (event.kind == "closed" and body.get("text")):
             self.texts.append(str(body.get("text")))
         self._take_state(event)
@@ -69,18 +69,18 @@ class _Fold:
             self.state, self.causes = "open", ()
         elif event.kind == "repaired":
             due = body.get("cured") is None
-            self.proof_due = one_line(body.get("repair")) if due else ""
+            self.proof_due = column_text(body.get("repair")) if due else ""
             self.state = "open" if body.get("cured") is False else "repaired"
         elif event.kind == "sent":
-            self.answer_due, self.asked_at = one_line(body.get("waits_for") or "an answer"), event.at
+            self.answer_due, self.asked_at = column_text(body.get("waits_for") or "an answer"), event.at
             listed = body.get("measurements")
             self.asked = frozenset(map(str, listed)) if isinstance(listed, list) else frozenset()
         elif event.kind == "given":
-            self.holder = one_line(body.get("to"))
+            self.holder = column_text(body.get("to"))
         elif event.kind == "promised" and body.get("kept"):
             self.promises.pop(str(body["kept"]), None)
         elif event.kind == "promised":
-            self.promises[event.id] = (one_line(body.get("due")), one_line(body.get("text")))
+            self.promises[event.id] = (column_text(body.get("due")), column_text(body.get("text")))
         if self.watch and ends_watch(event, self.watch):
             self.promises.pop(self.watch, None)
         self.watch = event.id if begins_watch(event) else self.watch
@@ -105,7 +105,7 @@ class _Fold:
 def _causes(value: object) -> tuple[str, ...]:
     """Return fault ids, each once, from a list or nothing."""
     listed = value if isinstance(value, list) else []
-    return tuple(dict.fromkeys(one_line(cause) for cause in listed if cause))
+    return tuple(dict.fromkeys(column_text(cause) for cause in listed if cause))
 
 
 def summarise_case(case_id: str, events: Sequence[Event]) -> tuple[CaseSummary, str]:

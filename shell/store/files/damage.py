@@ -8,7 +8,7 @@ from contextlib import closing, suppress
 from pathlib import Path
 
 from crankpath.shell.store.errors import ForeignFile
-from crankpath.shell.store.files.file_watch import stamp_of
+from crankpath.shell.store.files.file_watch import fingerprint_of
 from crankpath.shell.store.records import Event
 from crankpath.shell.store.sql.engines import APPLICATION_ID
 from crankpath.shell.store.sql.rows import event_of_row
@@ -41,7 +41,7 @@ def damage_of(path: Path, *, thorough: bool = False) -> str | None:
         return "its beginning is overwritten"
     if _too_short(path, start):
         return "its end is missing"
-    close = thorough or stamp_of(path).exists()
+    close = thorough or fingerprint_of(path).exists()
     return _checked(path, pages=close or path.stat().st_size <= _PAGES_CHECKED, entries=close)
 
 

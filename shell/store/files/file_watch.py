@@ -37,9 +37,9 @@ class FileWatch:
         """Leave the mark that has the file checked from end to end when it is opened next."""
         if self._path is not None:
             with suppress(OSError):
-                stamp_of(self._path).touch()
+                fingerprint_of(self._path).touch()
 
 
-def stamp_of(path: Path) -> Path:
+def fingerprint_of(path: Path) -> Path:
     """Return the file that marks a store as suspect."""
     return path.with_name(path.name + ".suspect")

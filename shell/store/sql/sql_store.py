@@ -23,7 +23,7 @@ from crankpath.shell.store.sql.rows import case_of_row, load_events
 from crankpath.shell.store.sql.search import narrowed
 from crankpath.shell.store.sql.trouble import sentence, worth_a_retry
 from crankpath.shell.store.sql.writing import merge_events, write_events
-from crankpath.shell.store.summary import one_line
+from crankpath.shell.store.summary import column_text
 
 Result = TypeVar("Result")
 _TRIES = 4
@@ -69,7 +69,7 @@ class Store:
         self, name: str, *, at: str, by: str = "technician", machine: str = "", entries: Iterable[Write] = ()
     ) -> Event:
         """Open a case, with its first entries, and return its first event, which carries the case's id."""
-        if not one_line(name):
+        if not column_text(name):
             raise BadEvent("A case needs a name: the machine and the customer, say.")
         body = {"name": name, **({"machine": machine} if machine else {})}
         return self.extend(new_id(), [Write("opened", body, by), *entries], at=at)[0]
@@ -199,7 +199,7 @@ class Store:
     def _row(self, conn: sa.Connection, case_id: str) -> Any:
         row = conn.execute(sa.select(t.cases).where(t.cases.c.id == case_id)).first()
         if row is None:
-            raise UnknownCase(f"The store has no case {one_line(case_id)}.")
+            raise UnknownCase(f"The store has no case {column_text(case_id)}.")
         return row
 
     def cases(
@@ -215,7 +215,7 @@ class Store:
         if open_only:
             query = query.where(t.cases.c.is_open == 1)
         if machine:
-            query = query.where(sa.func.lower(t.cases.c.machine) == one_line(machine).lower())
+            query = query.where(sa.func.lower(t.cases.c.machine) == column_text(machine).lower())
         rows = self._read(lambda conn: conn.execute(query).all())
         return tuple(map(case_of_row, rows))
 

@@ -14,7 +14,7 @@ from sampled import one_in
 
 from crankpath.shell.store import StoreDamaged, StoreError, open_store
 from crankpath.shell.store.files.damage import damage_of
-from crankpath.shell.store.files.file_watch import stamp_of
+from crankpath.shell.store.files.file_watch import fingerprint_of
 from crankpath.shell.store.files.places import journal_of
 
 NOON = "2031-05-04T12:00:00Z"
@@ -218,19 +218,19 @@ def test_damage_found_while_working_is_told_and_repaired_at_the_next_opening(dam
     with pytest.raises(StoreDamaged) as caught:
         store.append(case_id, "note", {"text": "typed meanwhile"}, at="2031-05-04T12:00:01Z")
     assert caught.value.kept_in.is_file()
-    assert stamp_of(damaged).exists()
+    assert fingerprint_of(damaged).exists()
     again = opened(damaged)
     assert again.said[0].startswith("The store was damaged (an entry is not what was written)")
     assert "No entry of the journal is missing." in again.said[0]
     texts = [e.body["text"][:5] for e in again.events(case_id)[1:]]
     assert texts == ["3-0 w", "3-1 w", "3-2 w", "3-3 w", "3-4 w", "3-5 w", "3-6 w", "3-7 w", "typed"]
-    assert not stamp_of(damaged).exists()
+    assert not fingerprint_of(damaged).exists()
 
 
 def test_a_shell_that_had_the_damaged_store_open_goes_on_with_the_new_one(damaged, opened):
     early = opened(damaged)
     case_id = early.cases()[0].id
-    stamp_of(damaged).touch()
+    fingerprint_of(damaged).touch()
     with sqlite3.connect(damaged) as connection:
         connection.execute("UPDATE events SET body = '{}' WHERE body LIKE '%3-4 word%'")
     late = opened(damaged)

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from crankpath.shell.store import KINDS, CaseSummary, Event
-from crankpath.shell.store.summary import one_line, search_words, summarise_case
+from crankpath.shell.store.summary import column_text, search_words, summarise_case
 
 CASE = "c" * 32
 
@@ -99,7 +99,7 @@ def test_notes_are_among_the_words_and_each_word_is_there_once():
 
 @pytest.mark.parametrize("nasty", ["\x1b[2Ja", "a\x00", "a\u202e", "a\ud800", "a\r\n"])
 def test_control_characters_do_not_reach_a_line(nasty):
-    assert one_line(nasty).strip("[2J ") == "a"
+    assert column_text(nasty).strip("[2J ") == "a"
 
 
 def test_age_is_counted_from_the_opening():
