@@ -12,7 +12,7 @@ from crankpath.engine.inference.bands import limits_in_force
 from crankpath.engine.inference.ranges import sound_band
 from crankpath.engine.knowledge.condition import Facts
 from crankpath.engine.knowledge.records import Measurement
-from crankpath.engine.typed.reading import Understood, understand
+from crankpath.engine.typed.reading import Understood, bound, understand
 from crankpath.engine.typed.units import UNITS, number_in
 from crankpath.shell.reader.pieces.lexicon import Keys, Lexicon
 from crankpath.shell.reader.pieces.tokens import Figure
@@ -270,5 +270,7 @@ def is_likely(m: Measurement, value: float, facts: Facts) -> bool:
     if m.worsens == "down":
         return _LEAST * limits[0] <= value <= _MOST * limits[-1]
     good = m.bands.index("near" if "near" in m.bands else sound_band(m, facts))
-    high = limits[min(good, len(limits) - 1)]
-    return value <= _FAR * high and (m.worsens == "up" or value >= limits[max(good - 1, 0)] / _FAR)
+    high = _FAR * limits[min(good, len(limits) - 1)]
+    if m.unit not in FINE:  # nothing else in that unit is as large, so what is believed is likely
+        high = max(high, bound(m.doubtful_above, facts) or 0.0)
+    return value <= high and (m.worsens == "up" or value >= limits[max(good - 1, 0)] / _FAR)
