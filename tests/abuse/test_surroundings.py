@@ -44,6 +44,7 @@ def session(
     places = {
         "XDG_DATA_HOME": str(folder), "XDG_STATE_HOME": str(folder), "XDG_CONFIG_HOME": str(folder),
         "HOME": str(folder), "TMPDIR": str(folder), "CRANKPATH_STORE": str(store),
+        "PYTHONDONTWRITEBYTECODE": "1",  # a limit on files would cut what other tests read
     }  # fmt: skip
     return subprocess.run(
         [sys.executable, "-c", *code],

@@ -65,7 +65,7 @@ def test_a_card_is_written_for_the_next_step_or_a_named_reading(file: Path, tmp_
     for more in ((), ("--reading", "neg leg")):
         out = tmp_path / "card.html"
         assert run("card", file, "--out", out, *more).exit_code == 0
-        assert "Before you touch anything" in out.read_text("utf-8")
+        assert "Neutral/park, brake on, chock wheels." in out.read_text("utf-8")
     assert "negative leg drop" in out.read_text("utf-8")
 
 

@@ -172,6 +172,7 @@ def full_disk(row: Row, folder: Path, chance: random.Random) -> None:
     most = Path(place).stat().st_size + chance.randrange(40_000)
 
     def limit() -> None:
+        sys.dont_write_bytecode = True  # the limit would cut what other tests read
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
 
