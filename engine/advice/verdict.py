@@ -8,7 +8,7 @@ reading that was taken twice or is borne out by another, unless the part costs l
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from crankpath.engine.advice.leading_hypotheses import LeadingHypotheses
@@ -118,6 +118,11 @@ class Decision:
             and chance >= self._settings["worth_trying"]
             and set(withheld).isdisjoint(self.options.guard.after(kb.repairs[repair]).stops)
         ):
+            telling = max(self.suggestions.new, key=lambda s: s.bits, default=None)
+            doubted = chance < self._settings["likely_enough"] and not self._undoes_nothing(repair)
+            if doubted and telling is not None and telling.bits > self._settings["bits_floor"]:
+                because = "no part is replaced on suspicion while something can still be read"
+                return replace(self._measure(telling), because=because)
             return self._repair(repair, chance, "it ends what keeps further readings from being taken")
         return self._stop(*withheld)
 
