@@ -86,7 +86,7 @@ def test_a_session_on_pipes_goes_from_the_complaint_to_the_repair(tmp_path: Path
     session(tmp_path, *begun)
     first, second = [""] * 4, [""] * 2  # a screen for each piece of work before a reading
     typed = ["", "charge lamp on", *first, "Ladelampe bleibt an", *second, "Keilriemen gerissen", ""]
-    typed += ["done", ""]
+    typed += ["", "done", ""]
     shown = session(tmp_path, *typed, alone="flat")
     assert "The last case: cranks slow, dumper 3" in shown
     assert ">> REPAIR: fit or tighten the belt" in shown

@@ -13,7 +13,7 @@ from crankpath.engine.checking.checks import check_knowledge
 from crankpath.shell.commands.kb.test import run_case
 from crankpath.shell.kb_folders import Folders
 
-CHECK_SECONDS, TEST_SECONDS = 5.0, 20.0
+CHECK_SECONDS, TEST_SECONDS = 5.0, 25.0
 
 
 @pytest.mark.slow

@@ -160,7 +160,10 @@ class _Metered(_Observed):
         """Positions of the cells' edges; the last ends where hardly anything reads higher."""
         cuts = [0.0, *self._table.cuts]
         rows = [self._table.row_of(members) for members in self.advisor.leading.left(self.measurement.id)]
-        return [*cuts, _far_end(rows, self.advisor.leading.weights, cuts[-1])]
+        assessment = self.advisor.assessment
+        most = self._table.scale.position(assessment.model.most(self.measurement.id, assessment.now.facts))
+        end = _far_end(rows, self.advisor.leading.weights, cuts[-1])
+        return [*cuts, max(min(end, most), cuts[-1])]
 
     def _at(self, position: float) -> Advisor:
         return self.after(self._table.scale.value(position))

