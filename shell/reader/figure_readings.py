@@ -83,14 +83,18 @@ def _figures(page: Page, sentence: Sentence, naming: Naming) -> list[tuple[int, 
     ohms = naming.asked and readings[naming.asked].unit == "ohm"
     zeros = () if naming.observing else page.zeros
     seems = page.dead if naming.asked and "none" in readings[naming.asked].bands and not page.figures else ()
-    place = naming.lexicon.single("place") | {keys[0] for keys in naming.lexicon.names if len(keys) == 1}
+    places, names = naming.lexicon.single("place"), naming.lexicon.names
     for said, runs in ((ZERO, zeros), (DEAD, seems), (ENDLESS, page.endless if ohms else ())):
         own = [
             first
             for first, end in runs
             if sentence.first <= first < sentence.last
             and not page.used[first]
-            and (id(sentence.clause(first)) not in told or page.key(end) in place)  # "nothing at the relay"
+            and (
+                id(sentence.clause(first)) not in told
+                or page.key(end) in places  # "nothing at the relay"
+                or (page.key(end),) in names
+            )
         ]
         at += [(own[0], said)] if len(own) == 1 else []
     return sorted(at, key=lambda pair: pair[0])
