@@ -95,7 +95,7 @@ class Advisor:
         """The likeliest hypotheses, which the worth of readings is worked out on."""
         return LeadingHypotheses.of(self.assessment, self.costs)
 
-    @property
+    @cached_property
     def afterwards(self) -> RootCauses:
         """What is left to find once the complaint is gone."""
         return RootCauses(self.assessment, self.options)
@@ -139,6 +139,7 @@ class Advisor:
             self.options,
             self.leading,
             self._suggestions,
+            self.afterwards,
             self.repair_chances,
             self.repair_order,
         ).verdict()

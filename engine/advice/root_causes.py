@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cached_property
 
 from crankpath.engine.advice.options import Options
 from crankpath.engine.inference.assessment import Assessment
@@ -39,14 +40,14 @@ class RootCauses:
     def reading(self, put_off: Collection[str] = ()) -> str | None:
         """The next reading that tells why the cured fault came about; None when nothing is left to ask."""
         read = {taken.measurement.id for taken in self.assessment.taken}
-        open_still = (m for m in self._reasons() if m.id not in read and m.id not in put_off)
+        open_still = (m for m in self._reasons if m.id not in read and m.id not in put_off)
         return next((m.id for m in open_still if self.options.can_take(m)), None)
 
     def repair(self) -> str | None:
         """The repair that a reading outside its limit asks for; None where all that was read is good."""
         done = {repair.repair for repair in self.assessment.repairs}
         kb = self.assessment.model.kb
-        for measurement in self._reasons():
+        for measurement in self._reasons:
             if self._fails(measurement):
                 repairs = (f.repair for f in kb.faults.values() if f.proof == measurement.id)
                 found = next((repair for repair in repairs if repair not in done), None)
@@ -54,6 +55,7 @@ class RootCauses:
                     return found
         return None
 
+    @cached_property
     def _reasons(self) -> tuple[Measurement, ...]:
         """Readings that prove the faults behind those which were cured; what shows the complaint left out."""
         assessment, found = self.assessment, dict[str, Measurement]()

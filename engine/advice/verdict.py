@@ -8,7 +8,7 @@ reading that was taken twice or is borne out by another, unless the part costs l
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from crankpath.engine.advice.leading_hypotheses import LeadingHypotheses
@@ -62,6 +62,7 @@ class Decision:
     options: Options
     leading: LeadingHypotheses
     suggestions: Suggestions
+    root_causes: RootCauses
     repair_chances: dict[str, float]
     repair_order: tuple[str, ...]
     meters: int = 2
@@ -103,16 +104,16 @@ class Decision:
         if self._watch_best is not None and self._watch_best.saves > 0.0:
             return self._watch(self._watch_best.measurements)
         if self.options.withheld:
-            return self._where_more_is_withheld(repair, chance)
+            return self._where_more_is_withheld()
         return self._without_reading(unlisted)
 
-    def _where_more_is_withheld(self, repair: str | None, chance: float) -> Verdict:
+    def _where_more_is_withheld(self) -> Verdict:
         """The reading or the repair that ends the stops; else what must happen first."""
         kb, withheld = self.assessment.model.kb, self.options.withheld
         lifting = self.options.lifting
         if lifting is not None:
-            faults, because = self.faults(repair), withheld[0].text
-            return Verdict("measure", lifting.id, repair, faults, chance, because, None, (lifting.id,))
+            return self._ask((lifting.id,), withheld[0].text)
+        repair, chance = self._likeliest()
         if (
             repair is not None
             and chance >= self._settings["worth_trying"]
@@ -121,8 +122,8 @@ class Decision:
             telling = max(self.suggestions.new, key=lambda s: s.bits, default=None)
             doubted = chance < self._settings["likely_enough"] and not self._undoes_nothing(repair)
             if doubted and telling is not None and telling.bits > self._settings["bits_floor"]:
-                because = "no part is replaced on suspicion while something can still be read"
-                return replace(self._measure(telling), because=because)
+                suspected = "no part is replaced on suspicion while something can still be read"
+                return self._measure(telling, suspected)
             return self._repair(repair, chance, "it ends what keeps further readings from being taken")
         return self._stop(*withheld)
 
@@ -184,8 +185,7 @@ class Decision:
         repairs = self.assessment.repairs
         if not repairs or not repairs[-1].cured:
             return None
-        after = RootCauses(self.assessment, self.options)
-        reading, repair = after.reading(), after.repair()
+        reading, repair = self.root_causes.reading(), self.root_causes.repair()
         if reading is not None:
             because = "it tells what brought the fault about, so that it does not come back"
             return Verdict("measure", reading, None, (), 0.0, because, None, (reading,))
@@ -202,11 +202,7 @@ class Decision:
             return None
         for measurement in assessment.model.symptoms:
             if not self._read_since(measurement) and self.options.can_take(measurement):
-                repair, chance = self._likeliest()
-                because = "what it does now, after the repair, tells what is left"
-                faults = self.faults(repair)
-                together = (measurement.id,)
-                return Verdict("measure", measurement.id, repair, faults, chance, because, None, together)
+                return self._ask((measurement.id,), "what it does now, after the repair, tells what is left")
         return None
 
     def _does_not_add_up(self) -> Verdict | None:
@@ -215,10 +211,9 @@ class Decision:
             suspect = self.options.taken.get(residual.suspect)
             if suspect is None or suspect not in residual.readings or self.options.taken_again(suspect):
                 continue
-            repair, chance = self._likeliest()
-            name, label = residual.suspect, suspect.measurement.label
+            label = suspect.measurement.label
             because = f"readings of one sum do not fit; {label} is the likeliest of them to be wrong"
-            return Verdict("measure", name, repair, self.faults(repair), chance, because, None, (name,), True)
+            return self._ask((residual.suspect,), because, again=True)
         return None
 
     def _decided_by_one(self, repair: str) -> Verdict | None:
@@ -226,25 +221,30 @@ class Decision:
         name = self._proof.alone(repair)
         if name is None:
             return None
-        label, chance = self.assessment.model.measurements[name].label, self.repair_chances[repair]
+        label = self.assessment.model.measurements[name].label
         because = f"{label} alone decides it: taken once more it is proof, before the part is replaced"
-        return Verdict("measure", name, repair, self.faults(repair), chance, because, None, (name,), True)
+        return self._ask((name,), because, repair, again=True)
 
     def _read_since(self, measurement: Measurement) -> bool:
         now = self.assessment.repair_epoch
         return any(t.measurement is measurement and t.repair_epoch == now for t in self.assessment.taken)
 
-    def _measure(self, best: Suggestion) -> Verdict:
-        repair, chance = self._likeliest()
+    def _ask(
+        self, names: tuple[str, ...], because: str, repair: str | None = None, again: bool = False
+    ) -> Verdict:
+        """Take these readings, for a repair or for the likeliest one."""
+        repair = repair or self._likeliest()[0]
+        chance = self.repair_chances.get(repair, 0.0) if repair else 0.0
+        return Verdict("measure", names[0], repair, self.faults(repair), chance, because, None, names, again)
+
+    def _measure(self, best: Suggestion, because: str = "") -> Verdict:
+        """Take a reading, with what goes with it; because it saves minutes or proves, if nothing else."""
         label = self.assessment.model.measurements[best.measurement].label
-        because = f"{label} is expected to save {best.saves:.0f} minutes beyond the {best.minutes:g} it takes"
+        saves = f"{label} is expected to save {best.saves:.0f} minutes beyond the {best.minutes:g} it takes"
         if best.again:
-            because = f"{label} taken once more proves the part before it is replaced"
+            saves = f"{label} taken once more proves the part before it is replaced"
         together = dict.fromkeys((best.measurement, *self.suggestions.with_it(best), *self._left_on(best)))
-        faults = self.faults(repair)
-        return Verdict(
-            "measure", best.measurement, repair, faults, chance, because, None, tuple(together), best.again
-        )
+        return self._ask(tuple(together), because or saves, again=best.again)
 
     def _left_on(self, best: Suggestion) -> tuple[str, ...]:
         """The meters that stay on while something else is tried at a failure: both are seen at one crank."""
@@ -264,8 +264,7 @@ class Decision:
             prepares, why = repair, self.assessment.model.kb.repairs[repair].needs_because
             told_by = self._told_by(repair)
             if told_by is not None:
-                faults = self.faults(repair)
-                return Verdict("measure", told_by, repair, faults, chance, why, None, (told_by,))
+                return self._ask((told_by,), why, repair)
         forbidden = self.options.guard.repair(entry)
         if forbidden:
             return self._stop(*forbidden)
@@ -293,7 +292,7 @@ class Decision:
 
     def _stuck(self, unlisted: float) -> Verdict:
         if self.options.withheld:
-            return self._where_more_is_withheld(*self._likeliest())
+            return self._where_more_is_withheld()
         if unlisted > self._settings["stuck_at"]:
             retake = most_surprising(self.assessment)
             because = "nothing this knowledge base lists explains the readings"

@@ -22,7 +22,7 @@ Good::
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 from crankpath.engine.checking.entry_problems import problem, told_facts
@@ -67,24 +67,26 @@ def _of(survey: Survey, measurement: Measurement) -> Iterator[Problem]:
     lowest = _number(measurement.limits[-1].at[0], survey.with_defaults(Facts({}, {})))
     most = _number(measurement.most, survey.with_defaults(Facts({}, {})))
     below_all = most is not None and lowest is not None and most <= lowest
-    if low and (low.keys() == used or sound_below):
-        message, advice = next(iter(low.values()))
-        entry, said = f"measurements/{measurement.id}", f"{measurement.id}: {message}"
-        yield problem(entry, measurement.origin, said, advice, "least")
-    else:
-        for index, slip in low.items():
-            yield _problem(measurement, measurement.limits[index], *slip)
-    if beyond.keys() == used and (len(beyond) > 1 or below_all):  # all of them: then it is not the limits
-        message, advice = next(iter(beyond.values()))
-        entry, said = f"measurements/{measurement.id}", f"{measurement.id}: {message}"
-        yield problem(entry, measurement.origin, said, advice, "most")
-    else:
-        for index, slip in beyond.items():
-            yield _problem(measurement, measurement.limits[index], *slip)
+    yield from _of_bound(measurement, low, "least", low.keys() == used or sound_below)
+    all_beyond = beyond.keys() == used and (len(beyond) > 1 or below_all)
+    yield from _of_bound(measurement, beyond, "most", all_beyond)
     for index, limits in enumerate(measurement.limits):
         if grid is not None and index not in used:
             message = "this set is never in force: whenever it holds, one before it does"
             yield _problem(measurement, limits, message, "Put the narrower set first, or take this one out")
+
+
+def _of_bound(
+    measurement: Measurement, slips: Mapping[int, tuple[str, str]], field: str, is_bound: bool
+) -> Iterator[Problem]:
+    """Limit sets that a bound contradicts: the bound is told once if all of them do, else each set."""
+    if slips and is_bound:
+        message, advice = next(iter(slips.values()))
+        entry, said = f"measurements/{measurement.id}", f"{measurement.id}: {message}"
+        yield problem(entry, measurement.origin, said, advice, field)
+    else:
+        for index, slip in slips.items():
+            yield _problem(measurement, measurement.limits[index], *slip)
 
 
 def _sound_is_below(measurement: Measurement, facts: Facts) -> bool:
