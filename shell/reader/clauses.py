@@ -163,7 +163,8 @@ def _roles(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> f
     words = view(found, first, last)
     if not words.keys:
         return frozenset()
-    roles = {role for role in _ROLES if _says(found, words, role, lexicon)}
+    begun = frozenset[str]().union(*map(lexicon.roles_begun, words.keys))
+    roles = {role for role in begun.intersection(_ROLES) if _says(found, words, role, lexicon)}
     if any(_of_other(found, at, lexicon) for at in range(first, last)):
         roles.add("other")
     for at in range(first, last):
@@ -176,11 +177,10 @@ def _roles(found: Sequence[Token], first: int, last: int, lexicon: Lexicon) -> f
 
 def _says(found: Sequence[Token], words: View, role: str, lexicon: Lexicon) -> bool:
     """Whether a phrase of a role stands there; "than the other one" and "jumps up to" only compare."""
-    before = {"other": "than", "should": "change"}.get(role, "")
-    compares = lexicon.single(before)
+    compares = lexicon.single({"other": "than", "should": "change"}.get(role, ""))
     return any(
         not compares.intersection(token.key for token in found[max(first - 3, 0) : first])
-        for first, _ in words.runs(lexicon.roles.get(role, frozenset()))
+        for first, _ in words.runs(lexicon.roles[role])
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from itertools import combinations
 from typing import Final
 
 from crankpath.engine.typed.units import UNITS, unit_called
@@ -239,9 +240,9 @@ def _bounded(found: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
     said += [keys[:-1] for keys in said if than]
     if not lexicon.roles.get("bound", frozenset()).isdisjoint(said) or _like_a_time(found, at, lexicon):
         return True
-    behind = [tuple(t.key for t in found[at + 1 : at + 1 + n]) for n in range(1, 6)]
+    behind = tuple(t.key for t in found[at + 1 : at + 6])
     after = lexicon.roles.get("bound_after", frozenset())
-    if any(keys[-len(said) :] == said for keys in behind for said in after):
+    if any(behind[first:last] in after for first, last in combinations(range(len(behind) + 1), 2)):
         return True  # "600 and it was past that"
     if any(t.key in lexicon.single("negates") for t in _clause_before(found, at)[-_REACH:-1]):
         return True  # "does not even make 8"

@@ -94,6 +94,10 @@ class Lexicon:
         """The one-word phrases of a role."""
         return self._singles.get(role, frozenset())
 
+    def roles_begun(self, word: str) -> frozenset[str]:
+        """The roles of which a phrase begins with the word."""
+        return self._begun.get(word, frozenset())
+
     def naming(self, keys: Iterable[str]) -> Keys:
         """The words that can be part of a name."""
         skipped = self.single("filler") | self.single("prepositions")
@@ -118,12 +122,18 @@ class Lexicon:
 
     def __post_init__(self) -> None:
         self._singles: dict[str, frozenset[str]] = {}
+        self._begun: dict[str, frozenset[str]] = {}
 
     def settle(self) -> None:
         """Work out what follows from the tables, once they are full."""
         self._singles = {
             role: frozenset(p[0] for p in said if len(p) == 1) for role, said in self.roles.items()
         }
+        begun: dict[str, set[str]] = {}
+        for role, said in self.roles.items():
+            for phrase in said:
+                begun.setdefault(phrase[0], set()).add(role)
+        self._begun = {word: frozenset(roles) for word, roles in begun.items()}
 
 
 def _joined(text: str) -> str:
